@@ -1,0 +1,1 @@
+"""How close it was: matching, tries, offsets, free tempo, entries."""

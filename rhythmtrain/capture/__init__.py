@@ -1,0 +1,1 @@
+"""What was played: onsets on one clock."""

@@ -1,0 +1,1 @@
+"""What one does with it: the only wiring between the rooms."""

@@ -1,0 +1,1 @@
+"""Making it audible: voices, words on the beat, the mixer, MIDI."""

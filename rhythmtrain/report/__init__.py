@@ -1,0 +1,1 @@
+"""Telling the player: sentences, tables, charts and pages."""

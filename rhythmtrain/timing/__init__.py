@@ -1,0 +1,1 @@
+"""When it falls: tempo map and the timeline of a passage as played."""
