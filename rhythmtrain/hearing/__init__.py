@@ -1,0 +1,1 @@
+"""What audio contains: onsets and their certainty; knows nothing of what was to be played."""

@@ -1,0 +1,173 @@
+"""The moment of an attack, found in the wave itself.
+
+Around a rise in the bands the wave is split into four bands of causal filters (so nothing rings
+ahead of the attack), and told as energy in bins of a quarter millisecond.  In each band the
+background before is Gaussian noise of one variance.  Two steps follow.
+
+1. *Change point.*  The moment that best splits the bins into two variances, summed over the
+   bands: the picker of Maeda (1985), "A method for reading and checking phase times".  A band
+   without signal is flat there and has no say, so the band is chosen by what the sound is.
+2. *Rise.*  Around it, every start and every rise time of a small table are tried for the
+   amplitude ``0.05 + 0.95 * u / rise`` of a sound ``u`` seconds old: the start of the best one
+   is the 5 % point even where noise hides it.  The width of the likelihood over the starts is
+   the uncertainty.
+"""
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.fft import irfft, next_fast_len, rfft
+
+from rhythmtrain.hearing.level import Mono
+
+BIN_S = 0.00025
+BEFORE_S = 0.060
+AFTER_S = 0.045
+CUTS_HZ = ((80.0, 350.0), (350.0, 1200.0), (1200.0, 3600.0), (3600.0, 16000.0))
+RISES_S = (0.00025, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016)
+SETTLE = 24
+NEAR = 48
+QUIET = 1e-10
+START_REACH = (24, 10)
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Attack:
+    """The attack near a flux peak.
+
+    Attributes:
+        time_s: The 5 % point, in seconds from the place that was asked about.
+        uncertainty_s: Width of the likelihood (standard deviation).
+        evidence: Log likelihood ratio of "something starts" over "nothing changes".
+        strength_db: Energy after over energy before, in the band where it is highest.
+    """
+
+    time_s: float
+    uncertainty_s: float
+    evidence: float
+    strength_db: float
+
+
+def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
+    """Return the attack in ``segment``, which reaches from 60 ms before a place to 45 ms after.
+
+    The first ``missing`` samples lie before the recording; they are taken to be like its start,
+    unless the place is so near that the recording may begin with the attack.
+    """
+    bins, weights = band_bins(segment, rate)
+    width = _bin_samples(rate) / rate
+    here = round(BEFORE_S / width)
+    gap = -(-missing // _bin_samples(rate)) + 4
+    if missing > 0 and gap < here - NEAR:
+        bins[:, :gap] = bins[:, gap : gap + 24].mean(axis=1, keepdims=True)
+    top = _first_summit(bins, here)
+    step, evidence = _change_point(bins[:, SETTLE : top + 1], weights)
+    step += SETTLE
+    start, spread = _rise(bins, weights, step, top)
+    quiet = bins[:, SETTLE : max(step - 4, SETTLE + 8)].mean(axis=1)
+    loud = bins[:, max(top - 4, 0) : top + 8].mean(axis=1)
+    strength = 10 * float(np.log10(np.max(loud / quiet)))
+    return Attack((start - here) * width, max(spread, 0.5) * width, evidence, strength)
+
+
+def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
+    """Return mean energies, shape (bands, bins), and how many free numbers each bin of a band holds."""
+    responses, widths_hz = _responses(segment.size, rate)
+    n = next_fast_len(segment.size + round(0.02 * rate), real=True)
+    waves = irfft(rfft(segment, n) * responses, n, axis=1)[:, : segment.size]
+    m = _bin_samples(rate)
+    count = segment.size // m
+    energy = (waves[:, : count * m] ** 2).reshape(len(waves), count, m).mean(axis=2)
+    free = np.minimum(m, 2 * widths_hz * m / rate)
+    return energy + QUIET, free
+
+
+def _bin_samples(rate: int) -> int:
+    return max(1, round(BIN_S * rate))
+
+
+@lru_cache(maxsize=8)
+def _responses(size: int, rate: int) -> tuple[NDArray[np.complex64], Array]:
+    """Return each band's causal response (two poles a side, bilinear) on the FFT grid, and widths."""
+    n = next_fast_len(size + round(0.02 * rate), real=True)
+    w = np.pi * np.arange(n // 2 + 1) / n
+    s = 1j * np.tan(np.minimum(w, 1.5707))
+    rows, widths = [], []
+    for low, high in CUTS_HZ:
+        if low > 0.4 * rate:
+            continue
+        a = np.tan(np.pi * low / rate)
+        row = s**2 / (s**2 + np.sqrt(2) * a * s + a**2)
+        if high < 0.42 * rate:
+            b = np.tan(np.pi * high / rate)
+            row = row * b**2 / (s**2 + np.sqrt(2) * b * s + b**2)
+        rows.append(row)
+        widths.append(min(high, 0.5 * rate) - low)
+    return np.array(rows, dtype=np.complex64), np.array(widths)
+
+
+def _first_summit(bins: Array, here: int) -> int:
+    """Return the bin of the first summit within 6 dB of the highest soon after ``here``.
+
+    Reverberation gathers after a clap and can top it; the first summit is the clap's own.
+    """
+    quiet = bins[:, SETTLE : here - 60].mean(axis=1)
+    rise = (bins / quiet[:, None]).max(axis=0)
+    smooth = np.convolve(rise, np.full(8, 1 / 8), "same")
+    low, high = here - 60, min(here + 120, smooth.size)
+    span = smooth[low:high]
+    first = int(np.argmax(span >= 0.25 * span.max()))
+    return low + first + int(np.argmax(span[first : first + 12]))
+
+
+def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
+    """Return the first bin after the change of variance, and the log likelihood ratio for it."""
+    n = bins.shape[1]
+    k = np.arange(4, n - 1)
+    total = np.cumsum(bins, axis=1)
+    before = total[:, k - 1] / k
+    after = (total[:, -1:] - total[:, k - 1]) / (n - k)
+    whole = total[:, -1] / n
+    gain = n * np.log(whole)[:, None] - k * np.log(before) - (n - k) * np.log(after)
+    rising = np.where(after > before, gain, 0)
+    evidence = 0.5 * (weights @ rising)
+    best = int(np.argmax(evidence))
+    return int(k[best]), float(evidence[best])
+
+
+def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, float]:
+    """Return the start of the best rise near ``step`` and the spread of the likelihood, in bins."""
+    first = max(SETTLE + 8, step - START_REACH[0])
+    starts = np.arange(first, max(first + 1, min(step + START_REACH[1], top)))
+    ahead = bins[:, max(SETTLE, first - 80) : first]
+    quiet = ahead.mean(axis=1)
+    loud = np.maximum(bins[:, max(top - 4, 0) : top + 5].mean(axis=1), 1.05 * quiet)
+    stop = top + 1
+    score = np.zeros(starts.size)
+    age = np.arange(stop - first)
+    for q, a, x, weight in zip(quiet, loud - quiet, bins[:, first:stop], weights, strict=True):
+        shape = np.minimum(1, 0.05 + 0.95 * (age + 0.5) / _rises_in_bins()[:, None]) ** 2
+        variance = q + a * shape
+        cost_log = np.cumsum(np.log(variance), axis=1)
+        inverse = 1 / variance
+        fits = np.empty((len(shape), starts.size))
+        logq, total = np.log(q), np.concatenate([[0], np.cumsum(x)])
+        for i, start in enumerate(starts - first):
+            m = x.size - start
+            fits[:, i] = (
+                start * logq + total[start] / q + cost_log[:, m - 1] + inverse[:, :m] @ x[start:]
+            )
+        score -= 0.5 * weight * fits.min(axis=0)
+    share = np.exp(score - score.max())
+    share /= share.sum()
+    middle = float(share @ starts)
+    return middle, float(np.sqrt(share @ (starts - middle) ** 2))
+
+
+@lru_cache(maxsize=1)
+def _rises_in_bins() -> Array:
+    return np.array(RISES_S) / BIN_S

@@ -1,0 +1,66 @@
+"""Where the beat of a spoken word or syllable lies.
+
+A word is not heard at its first sample: counted words whose files start evenly sound uneven,
+"eight" rushed and "six" late (Morton, Marcus & Frankish 1976).  What is heard as *the moment* lies
+near the rise of the vowel.  The rule kept here finds it from the sound alone:
+
+1. keep 250 to 1500 Hz, where the first formant of a vowel is strong and hiss and rumble are not;
+2. rectify, and smooth with a 40 Hz low-pass: the rise and fall of the syllables;
+3. the beat point is where this envelope first crosses half of its maximum.
+
+Both filters are zero-phase (the squared magnitude of a second-order Butterworth filter, applied to
+the spectrum of the zero-padded sound), so neither shifts the answer.  No published value in
+milliseconds stands behind the rule; what holds, and is tested, is that a click lies at its own
+place, that a slower attack lies later, and that loudness makes no difference.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.errors import TakeError
+
+LOW_HZ = 250.0
+HIGH_HZ = 1500.0
+ENVELOPE_HZ = 40.0
+SHARE_OF_MAXIMUM = 0.5
+PADDING_S = 0.1
+
+Sound = NDArray[np.float32] | NDArray[np.float64]
+
+
+def beat_point(sound: Sound, rate: int) -> float:
+    """Return the seconds from the first sample of ``sound`` to the beat heard in it.
+
+    ``sound`` is mono, shape ``(n,)``, at ``rate`` samples a second.  The answer lies within the
+    sound and does not depend on its level.  Raises TakeError for a sound in which nothing is heard
+    (empty, silent, or with values that are not numbers).
+    """
+    envelope = vowel_envelope(sound, rate)
+    maximum = float(envelope.max(initial=0.0))
+    if not maximum > 0.0:
+        raise TakeError("no beat can be found in a sound that is empty or silent")
+    half = SHARE_OF_MAXIMUM * maximum
+    after = int(np.argmax(envelope >= half))
+    if after == 0:
+        return 0.0
+    before = float(envelope[after - 1])
+    return (after - 1 + (half - before) / (float(envelope[after]) - before)) / rate
+
+
+def vowel_envelope(sound: Sound, rate: int) -> NDArray[np.float64]:
+    """Return the smoothed level of the vowels in ``sound``, one value a sample, never below 0."""
+    samples = np.asarray(sound, dtype=np.float64)
+    if not np.isfinite(samples).all():
+        raise TakeError("no beat can be found in a sound with values that are not numbers")
+    padding = round(PADDING_S * rate)
+    padded = np.pad(samples, padding)
+    hertz = np.fft.rfftfreq(len(padded), 1.0 / rate)
+    band = _lowpass(hertz, HIGH_HZ) * (1.0 - _lowpass(hertz, LOW_HZ))
+    vowels = np.abs(np.fft.irfft(np.fft.rfft(padded) * band, len(padded)))
+    smooth = np.fft.irfft(np.fft.rfft(vowels) * _lowpass(hertz, ENVELOPE_HZ), len(padded))
+    return np.maximum(smooth[padding : padding + len(samples)], 0.0)
+
+
+def _lowpass(hertz: NDArray[np.float64], corner: float) -> NDArray[np.float64]:
+    """Return the squared magnitude of a second-order Butterworth low-pass: ½ at the corner."""
+    return np.asarray(1.0 / (1.0 + (hertz / corner) ** 4))

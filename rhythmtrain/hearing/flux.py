@@ -1,0 +1,64 @@
+"""Where energy rises: log band flux over a noise floor of each band's own.
+
+Each band's energy is told in dB over its floor, with everything below the floor pressed flat, so
+that noise contributes little and a band that has none, much.  The flux of a frame is the mean over
+the bands of the rise since ``lag`` frames ago, where the earlier spectrum first takes its maximum
+over neighbouring bands, so that a vibrato does not count as a new note (Böck & Widmer 2013,
+"Maximum filter vibrato suppression for onset detection").
+
+The floor of a band in one page (half a second) is a low percentile of its energy there, and then
+the lowest of the pages around: it follows a room that grows louder and is not lifted by playing.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.hearing.bands import Energies
+from rhythmtrain.hearing.kinds import Kind
+
+FLOOR_PERCENTILE = 30.0
+PERCENTILE_BIAS = 1.6
+FLOOR_MARGIN = 2.0
+SILENT_POWER = 1e-9
+PEAK_REACH = 4
+
+Floor = NDArray[np.float32]
+Flux = NDArray[np.float32]
+
+
+def page_floor(energies: Energies) -> Floor:
+    """Return the noise floor, shape (bands,), heard in one page of ``energies``."""
+    low = np.percentile(energies, FLOOR_PERCENTILE, axis=0)
+    return np.maximum(SILENT_POWER, PERCENTILE_BIAS * low).astype(np.float32)
+
+
+def band_flux(energies: Energies, floor: Floor, kind: Kind) -> Flux:
+    """Return the mean rise in dB of each frame after the first ``kind.lag`` of ``energies``."""
+    level = 10 * np.log10(1 + energies / (FLOOR_MARGIN * floor))
+    before = level[: -kind.lag]
+    widest = before
+    for shift in range(1, kind.spread + 1):
+        widest = widest.copy()
+        widest[:, shift:] = np.maximum(widest[:, shift:], before[:, :-shift])
+        widest[:, :-shift] = np.maximum(widest[:, :-shift], before[:, shift:])
+    flux: Flux = np.maximum(0, level[kind.lag :] - widest).mean(axis=1)
+    return flux
+
+
+def least_flux(around: Flux, kind: Kind) -> float:
+    """Return the flux an onset must reach among the frames ``around`` it."""
+    middle = float(np.median(around))
+    mad = float(np.median(np.abs(around - middle)))
+    return max(kind.least_flux_db, middle + kind.mads * 1.4826 * mad)
+
+
+def peaks(flux: Flux, threshold: float) -> NDArray[np.int64]:
+    """Return the frames, at least 4 from either end, that top their neighbours and ``threshold``.
+
+    Of equal neighbours the first counts.
+    """
+    span = np.lib.stride_tricks.sliding_window_view(flux, 2 * PEAK_REACH + 1)
+    middle = span[:, PEAK_REACH]
+    tops = (middle >= threshold) & (span.argmax(axis=1) == PEAK_REACH)
+    found: NDArray[np.int64] = np.flatnonzero(tops) + PEAK_REACH
+    return found

@@ -1,0 +1,75 @@
+"""What is listened for: one row of settings for every kind of sound a player makes.
+
+``claps`` is for hands: claps, knuckles, soft hands on thigh or drum.  ``voice`` is for syllables
+and singing, ``wind`` and ``brass`` for tongued notes, ``strings`` for bowed and ``plucked`` for
+plucked notes.  Rows were chosen on the sets of tests/simulate/sounds.py, without its held-out
+family; tests/hearing/test_onsets.py states what they reach.
+"""
+
+from dataclasses import dataclass
+
+from rhythmtrain.errors import RequestError
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """How one kind of sound is found.
+
+    Attributes:
+        window_s: Length of the Hann window of a frame.
+        bands_per_octave: Fineness of the bands; fine ones follow a legato change of pitch.
+        lowest_hz: Lower edge of the lowest band.
+        lag: Frames between the two spectra that are compared.
+        spread: Bands either side over which the earlier spectrum takes its maximum.
+        least_flux_db: Mean rise of the bands that an onset must show.
+        mads: Deviations above the median flux of the neighbourhood that an onset must show.
+        sharp: Whether the wave itself is searched for the moment of the attack.
+        evidence: Log likelihood ratio from which that moment is believed.
+        least_strength_db: Rise over the sound just before that an onset must show.
+        merge_s: Closer onsets than this are one.
+        early_s: What is taken from a flux time to reach the 5 % point.
+        uncertainty_s: Standard error of a flux time.
+    """
+
+    window_s: float
+    bands_per_octave: float
+    lowest_hz: float
+    lag: int
+    spread: int
+    least_flux_db: float
+    mads: float
+    sharp: bool
+    evidence: float
+    least_strength_db: float
+    merge_s: float
+    early_s: float
+    uncertainty_s: float
+
+
+HANDS = Kind(
+    window_s=0.0232, bands_per_octave=5, lowest_hz=60, lag=2, spread=1, least_flux_db=1.6, mads=4.0,
+    sharp=True, evidence=12, least_strength_db=3.0, merge_s=0.05, early_s=-0.002, uncertainty_s=0.008,
+)  # fmt: skip
+VOICE = Kind(
+    window_s=0.0232, bands_per_octave=5, lowest_hz=80, lag=4, spread=1, least_flux_db=2.0, mads=4.0,
+    sharp=True, evidence=25, least_strength_db=3.0, merge_s=0.09, early_s=0.0, uncertainty_s=0.015,
+)  # fmt: skip
+NOTES = Kind(
+    window_s=0.0464, bands_per_octave=12, lowest_hz=60, lag=4, spread=1, least_flux_db=1.6, mads=4.0,
+    sharp=False, evidence=25, least_strength_db=2.0, merge_s=0.07, early_s=0.005, uncertainty_s=0.02,
+)  # fmt: skip
+KINDS: dict[str, Kind] = {
+    "claps": HANDS,
+    "voice": VOICE,
+    "wind": NOTES,
+    "brass": NOTES,
+    "strings": NOTES,
+    "plucked": HANDS,
+}
+
+
+def kind_named(name: str) -> Kind:
+    """Return the settings for ``name``, else raise RequestError."""
+    if name not in KINDS:
+        raise RequestError(f"kind of sound must be one of {', '.join(KINDS)}, got {name!r}")
+    return KINDS[name]

@@ -1,0 +1,227 @@
+"""When something was played: onsets in a recording, found in two stages.
+
+*Onset* is where a sound reaches 5 % of its peak: about when it is first heard, not when it is
+loudest.  First, bands in which energy rises together give candidates on a grid of 5 ms (see
+``flux``); then the wave around each is searched for the attack itself (see ``attack``).  Where
+the attack is too weak to be placed, the first stage's time stays, with its larger uncertainty.
+
+Everything is cut at places counted from the first sample (pages of half a second), never at the
+blocks that arrive, so any block size gives the same onsets and an hour needs the memory of a few
+seconds.  A page is judged once three later pages are known.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from rhythmtrain.hearing.attack import AFTER_S, BEFORE_S, Attack, attack_near
+from rhythmtrain.hearing.bands import HOP_S, Energies, band_energies, bands_for, frame_centres
+from rhythmtrain.hearing.flux import (
+    PEAK_REACH,
+    Floor,
+    Flux,
+    band_flux,
+    least_flux,
+    page_floor,
+    peaks,
+)
+from rhythmtrain.hearing.kinds import kind_named
+from rhythmtrain.hearing.level import Mono, as_mono, check_audible, checked_rate
+
+PAGE = 100
+PAGES_BACK = 6
+PAGES_AHEAD = 2
+LEAST_FOR_FLOOR = 30
+SLICE = 1 << 17
+LOUDER_DB = 9.0
+
+
+@dataclass(frozen=True, slots=True)
+class Onset:
+    """A sound that starts.
+
+    Attributes:
+        time_s: Where it reaches 5 % of its peak, in seconds from the first sample.
+        strength: How far it stands over the sound just before, in dB, in its best band.
+        uncertainty_s: Standard error of ``time_s``.
+    """
+
+    time_s: float
+    strength: float
+    uncertainty_s: float
+
+
+def find_onsets(sound: ArrayLike, rate: int, *, kind: str = "claps") -> tuple[Onset, ...]:
+    """Return the onsets of ``sound``, shape (n,) or (n, channels), in the order of time.
+
+    Args:
+        sound: Samples between -1 and 1; channels are averaged.
+        rate: Samples a second, at least 8000.
+        kind: What is listened for, a key of ``kinds.KINDS``.
+
+    Raises:
+        TakeError: the recording is empty, silent, or holds samples that are not finite.
+        RequestError: an unknown kind or an impossible rate.
+    """
+    finder = OnsetFinder(rate, kind=kind)
+    return (*finder.feed(sound), *finder.finish())
+
+
+class OnsetFinder:
+    """Finds onsets in a stream of blocks of any size; the answer does not depend on the sizes."""
+
+    def __init__(self, rate: int, *, kind: str = "claps") -> None:
+        """Start a stream at ``rate`` samples a second in which ``kind`` is listened for."""
+        self._rate = checked_rate(rate)
+        self._kind = kind_named(kind)
+        self._bands = bands_for(self._kind, self._rate)
+        self._margin = max(self._bands.reach, round(BEFORE_S * self._rate)) + 1
+        self._sound: Mono = np.zeros(self._margin, np.float32)
+        self._origin = -self._margin
+        self._pending: list[Mono] = []
+        self._energies: dict[int, Energies] = {}
+        self._floors: dict[int, Floor] = {}
+        self._flux: dict[int, Flux] = {}
+        self._heard = self._measured = self._fluxed = self._judged = 0
+        self._range = (np.inf, -np.inf)
+        self._waiting: Onset | None = None
+
+    def feed(self, block: ArrayLike) -> tuple[Onset, ...]:
+        """Return the onsets that became certain with ``block``, shape (n,) or (n, channels)."""
+        samples = np.asarray(block)
+        if samples.ndim == 0 or len(samples) <= SLICE:
+            return tuple(self._take(as_mono(samples)))
+        slices = (samples[i : i + SLICE] for i in range(0, len(samples), SLICE))
+        return tuple(onset for part in slices for onset in self._take(as_mono(part)))
+
+    def _take(self, mono: Mono) -> Iterator[Onset]:
+        """Keep ``mono`` until it completes a page, then yield what became certain."""
+        if mono.size == 0:
+            return
+        self._range = (
+            min(self._range[0], float(mono.min())),
+            max(self._range[1], float(mono.max())),
+        )
+        self._heard += mono.size
+        self._pending.append(mono)
+        pages = self._whole_pages()
+        if pages > self._measured:
+            self._gather()
+            yield from self._advance(pages)
+
+    def _gather(self) -> None:
+        self._sound = np.concatenate([self._sound, *self._pending])
+        self._pending = []
+
+    def finish(self) -> tuple[Onset, ...]:
+        """Return the onsets that were still open when the stream ended."""
+        check_audible(*self._range, self._heard)
+        frames = 1 + int((self._heard - 1) / (HOP_S * self._rate))
+        self._pending.append(np.zeros(self._page_reach(), np.float32))
+        self._gather()
+        last = -(-frames // PAGE)
+        found = [*self._advance(last), *self._judge_until(last, last)]
+        if self._waiting is not None:
+            found.append(self._waiting)
+            self._waiting = None
+        return tuple(o for o in found if o.time_s < self._heard / self._rate)
+
+    def _page_reach(self) -> int:
+        return round(PAGE * HOP_S * self._rate) + round(AFTER_S * self._rate) + 2 * self._margin
+
+    def _whole_pages(self) -> int:
+        """Return how many pages have every sample that their frames need."""
+        sure = self._heard - self._bands.reach
+        return max(0, int(sure / (HOP_S * self._rate)) // PAGE)
+
+    def _advance(self, pages: int) -> Iterator[Onset]:
+        """Measure up to ``pages``, judging pages as they become ripe and dropping what is behind."""
+        while self._measured < pages:
+            self._measure(self._measured)
+            self._measured += 1
+            yield from self._judge_until(self._measured - PAGES_AHEAD - 1, self._measured)
+            self._forget()
+
+    def _measure(self, page: int) -> None:
+        centres = frame_centres(page * PAGE, PAGE, self._rate) - self._origin
+        self._energies[page] = band_energies(self._sound, centres, self._bands)
+        inside = int(np.count_nonzero(centres + self._origin < self._heard - self._bands.reach))
+        if inside >= LEAST_FOR_FLOOR or page == 0:
+            self._floors[page] = page_floor(self._energies[page][: max(1, inside)])
+
+    def _judge_until(self, ripe: int, known: int) -> Iterator[Onset]:
+        """Yield the onsets of pages before ``ripe``; ``known`` pages have been measured."""
+        while self._fluxed < min(ripe + 1, known):
+            self._flux[self._fluxed] = self._page_flux(self._fluxed)
+            self._fluxed += 1
+        while self._judged < ripe:
+            for onset in self._page_onsets(self._judged):
+                yield from self._merged(onset)
+            self._judged += 1
+
+    def _page_flux(self, page: int) -> Flux:
+        around = range(max(0, page - PAGES_BACK), page + PAGES_AHEAD + 1)
+        floor = np.min([self._floors[p] for p in around if p in self._floors], axis=0)
+        lag = self._kind.lag
+        before = self._energies[page - 1][-lag:] if page else np.tile(floor, (lag, 1))
+        return band_flux(np.concatenate([before, self._energies[page]]), floor, self._kind)
+
+    def _page_onsets(self, page: int) -> Iterator[Onset]:
+        """Yield the onsets whose flux peaks in ``page``."""
+        none = np.zeros(PAGE, np.float32)
+        row = np.concatenate([self._flux.get(p, none) for p in (page - 1, page, page + 1)])
+        known = np.concatenate(
+            [self._flux[p] for p in (page - 1, page, page + 1) if p in self._flux]
+        )
+        threshold = least_flux(known, self._kind)
+        near = row[PAGE - PEAK_REACH : 2 * PAGE + PEAK_REACH]
+        for peak in peaks(near, threshold):
+            place = page * PAGE + int(peak) - PEAK_REACH
+            onset = self._placed(place)
+            if onset is not None:
+                yield onset
+
+    def _placed(self, frame: int) -> Onset | None:
+        """Return the onset whose flux peaks at ``frame``, unless nothing stands out there."""
+        place = int(frame_centres(frame, 1, self._rate)[0])
+        low = place - round(BEFORE_S * self._rate) - self._origin
+        segment = self._sound[low : low + round((BEFORE_S + AFTER_S) * self._rate)]
+        attack = attack_near(segment, self._rate, missing=-low - self._origin)
+        if attack.strength_db < self._kind.least_strength_db:
+            return None
+        return self._timed(place / self._rate, attack)
+
+    def _timed(self, flux_time_s: float, attack: Attack) -> Onset:
+        kind = self._kind
+        if kind.sharp and attack.evidence >= kind.evidence:
+            return Onset(
+                max(0.0, flux_time_s + attack.time_s), attack.strength_db, attack.uncertainty_s
+            )
+        return Onset(max(0.0, flux_time_s - kind.early_s), attack.strength_db, kind.uncertainty_s)
+
+    def _merged(self, onset: Onset) -> Iterator[Onset]:
+        """Yield the onset held back, once ``onset`` is surely another; hold the earlier of a pair."""
+        held = self._waiting
+        if held is None or onset.time_s - held.time_s >= self._kind.merge_s:
+            if held is not None:
+                yield held
+            self._waiting = onset
+        elif onset.strength > held.strength + LOUDER_DB:
+            self._waiting = onset
+
+    def _forget(self) -> None:
+        """Drop pages and samples that no later page can ask for."""
+        for table, keep in (
+            (self._energies, self._fluxed - 1),
+            (self._floors, self._fluxed - PAGES_BACK),
+            (self._flux, self._judged - 1),
+        ):
+            for page in [p for p in table if p < keep]:
+                del table[page]
+        oldest = int(frame_centres(self._judged * PAGE, 1, self._rate)[0]) - self._margin
+        drop = oldest - self._origin
+        if drop > 0:
+            self._sound = self._sound[drop:]
+            self._origin = oldest
