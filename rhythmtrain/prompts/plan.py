@@ -38,7 +38,7 @@ class Prompt:
     bar: int
     count: str
     repeat: int
-    length_s: Seconds = Seconds(0.0)
+    length_s: float = 0.0
     accent: bool = False
     pitches: tuple[int, ...] = ()
 
