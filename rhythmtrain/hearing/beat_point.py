@@ -61,6 +61,6 @@ def vowel_envelope(sound: Sound, rate: int) -> NDArray[np.float64]:
     return np.maximum(smooth[padding : padding + len(samples)], 0.0)
 
 
-def _lowpass(hertz: NDArray[np.float64], corner: float) -> NDArray[np.float64]:
+def _lowpass(hertz: NDArray[np.floating], corner: float) -> NDArray[np.float64]:
     """Return the squared magnitude of a second-order Butterworth low-pass: ½ at the corner."""
-    return np.asarray(1.0 / (1.0 + (hertz / corner) ** 4))
+    return np.asarray(1.0 / (1.0 + (hertz / corner) ** 4), dtype=np.float64)
