@@ -49,7 +49,7 @@ class Plan:
 
     ``tempi`` are (track second, quarters a minute) wherever the tempo changes, ``metres`` (track
     second, upper, lower) wherever the metre does, ``markers`` (track second, words) at landmarks
-    and bars.
+    and bars, ``entries_s`` the track seconds of the entries, on which no word may sound.
     """
 
     title: str
@@ -60,3 +60,4 @@ class Plan:
     tempi: tuple[tuple[float, float], ...]
     metres: tuple[tuple[float, int, int], ...]
     markers: tuple[tuple[float, str], ...] = ()
+    entries_s: tuple[float, ...] = ()
