@@ -28,6 +28,7 @@ AFTER_S = 0.045
 CUTS_HZ = ((80.0, 350.0), (350.0, 1200.0), (1200.0, 3600.0), (3600.0, 16000.0))
 RISES_S = (0.00025, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016)
 SETTLE = 24
+SMOOTH = 8
 NEAR = 48
 QUIET = 1e-10
 START_REACH = (24, 10)
@@ -64,14 +65,16 @@ def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
     gap = -(-missing // _bin_samples(rate)) + 4
     if missing > 0 and gap < here - NEAR:
         bins[:, :gap] = bins[:, gap : gap + 24].mean(axis=1, keepdims=True)
-    top = _first_summit(bins, here)
+    top = _first_summit(bins, weights, here)
     step, evidence = _change_point(bins[:, SETTLE : top + 1], weights)
     step += SETTLE
     start, spread = _rise(bins, weights, step, top)
-    quiet = bins[:, SETTLE : max(step - 4, SETTLE + 8)].mean(axis=1)
-    loud = bins[:, max(top - 4, 0) : top + 8].mean(axis=1)
-    strength = 10 * float(np.log10(np.max(loud / quiet)))
-    return Attack((start - here) * width, max(spread, 0.5) * width, evidence, strength)
+    return Attack(
+        (start - here) * width,
+        max(spread, 0.5) * width,
+        evidence,
+        _strength(bins, weights, step, top),
+    )
 
 
 def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
@@ -110,18 +113,20 @@ def _responses(size: int, rate: int) -> tuple[NDArray[np.complex64], Array]:
     return np.array(rows, dtype=np.complex64), np.array(widths)
 
 
-def _first_summit(bins: Array, here: int) -> int:
+def _first_summit(bins: Array, weights: Array, here: int) -> int:
     """Return the bin of the first summit within 6 dB of the highest soon after ``here``.
 
     Reverberation gathers after a clap and can top it; the first summit is the clap's own.
     """
     quiet = bins[:, SETTLE : here - 60].mean(axis=1)
-    rise = (bins / quiet[:, None]).max(axis=0)
-    smooth = np.convolve(rise, np.full(8, 1 / 8), "same")
-    low, high = here - 60, min(here + 120, smooth.size)
-    span = smooth[low:high]
+    total = np.cumsum(bins, axis=1)
+    smooth = (total[:, SMOOTH:] - total[:, :-SMOOTH]) / (SMOOTH * quiet[:, None])
+    over = np.maximum(smooth, 1)
+    size = weights @ (over - 1 - np.log(over))
+    low = here - 60 - SMOOTH // 2
+    span = size[low : low + 180]
     first = int(np.argmax(span >= 0.25 * span.max()))
-    return low + first + int(np.argmax(span[first : first + 12]))
+    return here - 60 + first + int(np.argmax(span[first : first + 12]))
 
 
 def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
@@ -137,6 +142,15 @@ def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
     evidence = 0.5 * (weights @ rising)
     best = int(np.argmax(evidence))
     return int(k[best]), float(evidence[best])
+
+
+def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
+    """Return the rise in dB from before ``step`` to ``top`` in the band that shows it best."""
+    quiet = bins[:, SETTLE : max(step - 4, SETTLE + 8)].mean(axis=1)
+    ratio = bins[:, max(top - 4, 0) : top + 8].mean(axis=1) / quiet
+    over = np.maximum(ratio, 1)
+    best = int(np.argmax(weights * (over - 1 - np.log(over))))
+    return 10 * float(np.log10(ratio[best]))
 
 
 def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, float]:

@@ -32,6 +32,15 @@ class Bands:
     stop: int
 
     @property
+    def weights(self) -> NDArray[np.float32]:
+        """Return each band's share in a mean, as the square root of its bins.
+
+        That is the inverse of how much noise makes a band's level flicker.
+        """
+        roots = np.sqrt(np.diff(self.starts, append=self.stop))
+        return (roots / roots.sum()).astype(np.float32)
+
+    @property
     def reach(self) -> int:
         """Return how many samples a frame takes before its centre (and after it, less one)."""
         return self.window.size // 2

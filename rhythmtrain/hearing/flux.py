@@ -18,7 +18,7 @@ from rhythmtrain.hearing.kinds import Kind
 
 FLOOR_PERCENTILE = 30.0
 PERCENTILE_BIAS = 1.6
-FLOOR_MARGIN = 2.0
+FLOOR_MARGIN = 4.0
 SILENT_POWER = 1e-9
 PEAK_REACH = 4
 
@@ -32,8 +32,8 @@ def page_floor(energies: Energies) -> Floor:
     return np.maximum(SILENT_POWER, PERCENTILE_BIAS * low).astype(np.float32)
 
 
-def band_flux(energies: Energies, floor: Floor, kind: Kind) -> Flux:
-    """Return the mean rise in dB of each frame after the first ``kind.lag`` of ``energies``."""
+def band_flux(energies: Energies, floor: Floor, kind: Kind, weights: Floor) -> Flux:
+    """Return the rise in dB of each frame after the first ``kind.lag``, weighted over the bands."""
     level = 10 * np.log10(1 + energies / (FLOOR_MARGIN * floor))
     before = level[: -kind.lag]
     widest = before
@@ -41,15 +41,18 @@ def band_flux(energies: Energies, floor: Floor, kind: Kind) -> Flux:
         widest = widest.copy()
         widest[:, shift:] = np.maximum(widest[:, shift:], before[:, :-shift])
         widest[:, :-shift] = np.maximum(widest[:, :-shift], before[:, shift:])
-    flux: Flux = np.maximum(0, level[kind.lag :] - widest).mean(axis=1)
+    flux: Flux = np.maximum(0, level[kind.lag :] - widest) @ weights
     return flux
 
 
-def least_flux(around: Flux, kind: Kind) -> float:
-    """Return the flux an onset must reach among the frames ``around`` it."""
+def least_flux(around: Flux, highest: float, kind: Kind) -> float:
+    """Return the flux an onset must reach among the frames ``around`` it.
+
+    ``highest`` is the highest flux of a wider neighbourhood.
+    """
     middle = float(np.median(around))
     mad = float(np.median(np.abs(around - middle)))
-    return max(kind.least_flux_db, middle + kind.mads * 1.4826 * mad)
+    return max(kind.least_flux_db, kind.share * highest, middle + kind.mads * 1.4826 * mad)
 
 
 def peaks(flux: Flux, threshold: float) -> NDArray[np.int64]:

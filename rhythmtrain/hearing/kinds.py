@@ -22,11 +22,14 @@ class Kind:
         lag: Frames between the two spectra that are compared.
         spread: Bands either side over which the earlier spectrum takes its maximum.
         least_flux_db: Mean rise of the bands that an onset must show.
+        share: Part of the highest flux of the neighbourhood that an onset must show.
         mads: Deviations above the median flux of the neighbourhood that an onset must show.
         sharp: Whether the wave itself is searched for the moment of the attack.
         evidence: Log likelihood ratio from which that moment is believed.
+        least_evidence: Log likelihood ratio without which nothing is an onset.
         least_strength_db: Rise over the sound just before that an onset must show.
-        merge_s: Closer onsets than this are one.
+        merge_s: Closer onsets than this are one, the earlier of the two,
+        louder_db: unless the later one is stronger by this much.
         early_s: What is taken from a flux time to reach the 5 % point.
         uncertainty_s: Standard error of a flux time.
     """
@@ -37,26 +40,32 @@ class Kind:
     lag: int
     spread: int
     least_flux_db: float
+    share: float
     mads: float
     sharp: bool
     evidence: float
+    least_evidence: float
     least_strength_db: float
     merge_s: float
+    louder_db: float
     early_s: float
     uncertainty_s: float
 
 
 HANDS = Kind(
-    window_s=0.0232, bands_per_octave=5, lowest_hz=60, lag=2, spread=1, least_flux_db=1.6, mads=4.0,
-    sharp=True, evidence=12, least_strength_db=3.0, merge_s=0.05, early_s=-0.002, uncertainty_s=0.008,
+    window_s=0.0232, bands_per_octave=8, lowest_hz=60, lag=2, spread=1,
+    least_flux_db=0.3, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=4.5,
+    least_strength_db=3.0, merge_s=0.05, louder_db=9, early_s=-0.002, uncertainty_s=0.008,
 )  # fmt: skip
 VOICE = Kind(
-    window_s=0.0232, bands_per_octave=5, lowest_hz=80, lag=4, spread=1, least_flux_db=2.0, mads=4.0,
-    sharp=True, evidence=25, least_strength_db=3.0, merge_s=0.09, early_s=0.0, uncertainty_s=0.015,
+    window_s=0.0232, bands_per_octave=8, lowest_hz=80, lag=4, spread=1,
+    least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=8,
+    least_strength_db=3.0, merge_s=0.09, louder_db=30, early_s=0.0, uncertainty_s=0.015,
 )  # fmt: skip
 NOTES = Kind(
-    window_s=0.0464, bands_per_octave=12, lowest_hz=60, lag=4, spread=1, least_flux_db=1.6, mads=4.0,
-    sharp=False, evidence=25, least_strength_db=2.0, merge_s=0.07, early_s=0.005, uncertainty_s=0.02,
+    window_s=0.0464, bands_per_octave=12, lowest_hz=60, lag=4, spread=1,
+    least_flux_db=0.5, share=0.1, mads=2.5, sharp=False, evidence=25, least_evidence=0,
+    least_strength_db=0.0, merge_s=0.07, louder_db=30, early_s=0.005, uncertainty_s=0.02,
 )  # fmt: skip
 KINDS: dict[str, Kind] = {
     "claps": HANDS,

@@ -34,8 +34,8 @@ PAGE = 100
 PAGES_BACK = 6
 PAGES_AHEAD = 2
 LEAST_FOR_FLOOR = 30
+START_LIFT = 3
 SLICE = 1 << 17
-LOUDER_DB = 9.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +77,7 @@ class OnsetFinder:
         self._rate = checked_rate(rate)
         self._kind = kind_named(kind)
         self._bands = bands_for(self._kind, self._rate)
+        self._weights = self._bands.weights
         self._margin = max(self._bands.reach, round(BEFORE_S * self._rate)) + 1
         self._sound: Mono = np.zeros(self._margin, np.float32)
         self._origin = -self._margin
@@ -119,8 +120,8 @@ class OnsetFinder:
         """Return the onsets that were still open when the stream ended."""
         check_audible(*self._range, self._heard)
         frames = 1 + int((self._heard - 1) / (HOP_S * self._rate))
-        self._pending.append(np.zeros(self._page_reach(), np.float32))
         self._gather()
+        self._sound = np.pad(self._sound, (0, self._page_reach()), "reflect")
         last = -(-frames // PAGE)
         found = [*self._advance(last), *self._judge_until(last, last)]
         if self._waiting is not None:
@@ -146,7 +147,11 @@ class OnsetFinder:
 
     def _measure(self, page: int) -> None:
         centres = frame_centres(page * PAGE, PAGE, self._rate) - self._origin
-        self._energies[page] = band_energies(self._sound, centres, self._bands)
+        energies = band_energies(self._sound, centres, self._bands)
+        if page == 0:
+            cut = int(np.count_nonzero(centres + self._origin < self._bands.reach))
+            energies[:cut] = energies[cut]
+        self._energies[page] = energies
         inside = int(np.count_nonzero(centres + self._origin < self._heard - self._bands.reach))
         if inside >= LEAST_FOR_FLOOR or page == 0:
             self._floors[page] = page_floor(self._energies[page][: max(1, inside)])
@@ -165,8 +170,9 @@ class OnsetFinder:
         around = range(max(0, page - PAGES_BACK), page + PAGES_AHEAD + 1)
         floor = np.min([self._floors[p] for p in around if p in self._floors], axis=0)
         lag = self._kind.lag
-        before = self._energies[page - 1][-lag:] if page else np.tile(floor, (lag, 1))
-        return band_flux(np.concatenate([before, self._energies[page]]), floor, self._kind)
+        before = self._energies[page - 1][-lag:] if page else np.tile(START_LIFT * floor, (lag, 1))
+        heard = np.concatenate([before, self._energies[page]])
+        return band_flux(heard, floor, self._kind, self._weights)
 
     def _page_onsets(self, page: int) -> Iterator[Onset]:
         """Yield the onsets whose flux peaks in ``page``."""
@@ -175,7 +181,9 @@ class OnsetFinder:
         known = np.concatenate(
             [self._flux[p] for p in (page - 1, page, page + 1) if p in self._flux]
         )
-        threshold = least_flux(known, self._kind)
+        wide = range(page - PAGES_BACK, page + 2)
+        highest = max(float(self._flux[p].max()) for p in wide if p in self._flux)
+        threshold = least_flux(known, highest, self._kind)
         near = row[PAGE - PEAK_REACH : 2 * PAGE + PEAK_REACH]
         for peak in peaks(near, threshold):
             place = page * PAGE + int(peak) - PEAK_REACH
@@ -189,7 +197,8 @@ class OnsetFinder:
         low = place - round(BEFORE_S * self._rate) - self._origin
         segment = self._sound[low : low + round((BEFORE_S + AFTER_S) * self._rate)]
         attack = attack_near(segment, self._rate, missing=-low - self._origin)
-        if attack.strength_db < self._kind.least_strength_db:
+        weak = attack.strength_db < self._kind.least_strength_db
+        if weak or attack.evidence < self._kind.least_evidence:
             return None
         return self._timed(place / self._rate, attack)
 
@@ -208,7 +217,7 @@ class OnsetFinder:
             if held is not None:
                 yield held
             self._waiting = onset
-        elif onset.strength > held.strength + LOUDER_DB:
+        elif onset.strength > held.strength + self._kind.louder_db:
             self._waiting = onset
 
     def _forget(self) -> None:
@@ -216,7 +225,7 @@ class OnsetFinder:
         for table, keep in (
             (self._energies, self._fluxed - 1),
             (self._floors, self._fluxed - PAGES_BACK),
-            (self._flux, self._judged - 1),
+            (self._flux, self._judged - PAGES_BACK),
         ):
             for page in [p for p in table if p < keep]:
                 del table[page]
