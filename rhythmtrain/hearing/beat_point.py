@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import TakeError
+from rhythmtrain.units import samples_at
 
 LOW_HZ = 250.0
 HIGH_HZ = 1500.0
@@ -28,23 +29,27 @@ PADDING_S = 0.1
 Sound = NDArray[np.float32] | NDArray[np.float64]
 
 
-def beat_point(sound: Sound, rate: int) -> float:
+def beat_point(sound: Sound, rate: int, *, from_s: float = 0.0, to_s: float | None = None) -> float:
     """Return the seconds from the first sample of ``sound`` to the beat heard in it.
 
     ``sound`` is mono, shape ``(n,)``, at ``rate`` samples a second.  The answer lies within the
-    sound and does not depend on its level.  Raises TakeError for a sound in which nothing is heard
-    (empty, silent, or with values that are not numbers).
+    sound and does not depend on its level.  ``from_s`` and ``to_s`` limit the part that is looked
+    at, for a word whose stressed syllable is not its loudest.  Raises TakeError for a sound in
+    which nothing is heard (empty, silent, or with values that are not numbers).
     """
-    envelope = vowel_envelope(sound, rate)
+    first = samples_at(from_s, rate)
+    last = len(sound) if to_s is None else samples_at(to_s, rate)
+    envelope = vowel_envelope(sound[first:last], rate)
     maximum = float(envelope.max(initial=0.0))
     if not maximum > 0.0:
         raise TakeError("no beat can be found in a sound that is empty or silent")
     half = SHARE_OF_MAXIMUM * maximum
     after = int(np.argmax(envelope >= half))
     if after == 0:
-        return 0.0
+        return first / rate
     before = float(envelope[after - 1])
-    return (after - 1 + (half - before) / (float(envelope[after]) - before)) / rate
+    share = (half - before) / (float(envelope[after]) - before)
+    return (first + after - 1 + share) / rate
 
 
 def vowel_envelope(sound: Sound, rate: int) -> NDArray[np.float64]:

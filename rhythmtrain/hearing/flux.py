@@ -45,6 +45,20 @@ def band_flux(energies: Energies, floor: Floor, kind: Kind, weights: Floor) -> F
     return flux
 
 
+def excess(energies: Energies, floor: Floor) -> Flux:
+    """Return how much energy each frame has over the floor, bands below it counting nothing."""
+    over: Flux = np.maximum(0, energies - FLOOR_MARGIN * floor).sum(axis=1)
+    return over
+
+
+def least_excess(loudest: list[float], kind: Kind) -> float:
+    """Return the excess an onset must reach where pages around it have these ``loudest`` frames.
+
+    The second loudest page speaks for what is played: one slammed door does not.
+    """
+    return sorted(loudest)[-2:][0] * 10 ** (-kind.softest_db / 10)
+
+
 def least_flux(around: Flux, highest: float, kind: Kind) -> float:
     """Return the flux an onset must reach among the frames ``around`` it.
 

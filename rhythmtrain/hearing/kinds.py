@@ -28,6 +28,8 @@ class Kind:
         evidence: Log likelihood ratio from which that moment is believed.
         least_evidence: Log likelihood ratio without which nothing is an onset.
         least_strength_db: Rise over the sound just before that an onset must show.
+        fullness_frames: Frames after an onset in which its loudness is looked for.
+        softest_db: How far below the loud sounds of the neighbourhood an onset may lie.
         merge_s: Closer onsets than this are one, the earlier of the two,
         louder_db: unless the later one is stronger by this much.
         early_s: What is taken from a flux time to reach the 5 % point.
@@ -46,6 +48,8 @@ class Kind:
     evidence: float
     least_evidence: float
     least_strength_db: float
+    fullness_frames: int
+    softest_db: float
     merge_s: float
     louder_db: float
     early_s: float
@@ -55,17 +59,20 @@ class Kind:
 HANDS = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=60, lag=2, spread=1,
     least_flux_db=0.3, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=4.5,
-    least_strength_db=3.0, merge_s=0.05, louder_db=9, early_s=-0.002, uncertainty_s=0.008,
+    least_strength_db=3.0, fullness_frames=6, softest_db=18.0,
+    merge_s=0.05, louder_db=9, early_s=-0.002, uncertainty_s=0.008,
 )  # fmt: skip
 VOICE = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=80, lag=4, spread=1,
     least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=8,
-    least_strength_db=3.0, merge_s=0.09, louder_db=30, early_s=0.0, uncertainty_s=0.015,
+    least_strength_db=3.0, fullness_frames=20, softest_db=16.0,
+    merge_s=0.09, louder_db=30, early_s=0.0, uncertainty_s=0.015,
 )  # fmt: skip
 NOTES = Kind(
     window_s=0.0464, bands_per_octave=12, lowest_hz=60, lag=4, spread=1,
     least_flux_db=0.5, share=0.1, mads=2.5, sharp=False, evidence=25, least_evidence=0,
-    least_strength_db=0.0, merge_s=0.07, louder_db=30, early_s=0.005, uncertainty_s=0.02,
+    least_strength_db=0.0, fullness_frames=20, softest_db=26.0,
+    merge_s=0.07, louder_db=30, early_s=0.005, uncertainty_s=0.02,
 )  # fmt: skip
 KINDS: dict[str, Kind] = {
     "claps": HANDS,

@@ -23,6 +23,8 @@ from rhythmtrain.hearing.flux import (
     Floor,
     Flux,
     band_flux,
+    excess,
+    least_excess,
     least_flux,
     page_floor,
     peaks,
@@ -85,6 +87,7 @@ class OnsetFinder:
         self._energies: dict[int, Energies] = {}
         self._floors: dict[int, Floor] = {}
         self._flux: dict[int, Flux] = {}
+        self._excess: dict[int, Flux] = {}
         self._heard = self._measured = self._fluxed = self._judged = 0
         self._range = (np.inf, -np.inf)
         self._waiting: Onset | None = None
@@ -159,35 +162,39 @@ class OnsetFinder:
     def _judge_until(self, ripe: int, known: int) -> Iterator[Onset]:
         """Yield the onsets of pages before ``ripe``; ``known`` pages have been measured."""
         while self._fluxed < min(ripe + 1, known):
-            self._flux[self._fluxed] = self._page_flux(self._fluxed)
+            self._compare(self._fluxed)
             self._fluxed += 1
         while self._judged < ripe:
             for onset in self._page_onsets(self._judged):
                 yield from self._merged(onset)
             self._judged += 1
 
-    def _page_flux(self, page: int) -> Flux:
+    def _compare(self, page: int) -> None:
+        """Set the frames of ``page`` against the floor of the pages around it."""
         around = range(max(0, page - PAGES_BACK), page + PAGES_AHEAD + 1)
         floor = np.min([self._floors[p] for p in around if p in self._floors], axis=0)
         lag = self._kind.lag
         before = self._energies[page - 1][-lag:] if page else np.tile(START_LIFT * floor, (lag, 1))
         heard = np.concatenate([before, self._energies[page]])
-        return band_flux(heard, floor, self._kind, self._weights)
+        self._flux[page] = band_flux(heard, floor, self._kind, self._weights)
+        self._excess[page] = excess(self._energies[page], floor)
 
     def _page_onsets(self, page: int) -> Iterator[Onset]:
         """Yield the onsets whose flux peaks in ``page``."""
-        none = np.zeros(PAGE, np.float32)
-        row = np.concatenate([self._flux.get(p, none) for p in (page - 1, page, page + 1)])
-        known = np.concatenate(
-            [self._flux[p] for p in (page - 1, page, page + 1) if p in self._flux]
-        )
-        wide = range(page - PAGES_BACK, page + 2)
+        near, wide = (page - 1, page, page + 1), range(page - PAGES_BACK, page + 2)
+        flux = _joined(self._flux, near)
+        over = _joined(self._excess, near)
+        known = np.concatenate([self._flux[p] for p in near if p in self._flux])
         highest = max(float(self._flux[p].max()) for p in wide if p in self._flux)
         threshold = least_flux(known, highest, self._kind)
-        near = row[PAGE - PEAK_REACH : 2 * PAGE + PEAK_REACH]
-        for peak in peaks(near, threshold):
-            place = page * PAGE + int(peak) - PEAK_REACH
-            onset = self._placed(place)
+        full = least_excess(
+            [float(self._excess[p].max()) for p in wide if p in self._excess], self._kind
+        )
+        for peak in peaks(flux[PAGE - PEAK_REACH : 2 * PAGE + PEAK_REACH], threshold):
+            frame = PAGE + int(peak) - PEAK_REACH
+            if over[frame : frame + self._kind.fullness_frames].max() < full:
+                continue
+            onset = self._placed((page - 1) * PAGE + frame)
             if onset is not None:
                 yield onset
 
@@ -226,6 +233,7 @@ class OnsetFinder:
             (self._energies, self._fluxed - 1),
             (self._floors, self._fluxed - PAGES_BACK),
             (self._flux, self._judged - PAGES_BACK),
+            (self._excess, self._judged - PAGES_BACK),
         ):
             for page in [p for p in table if p < keep]:
                 del table[page]
@@ -234,3 +242,8 @@ class OnsetFinder:
         if drop > 0:
             self._sound = self._sound[drop:]
             self._origin = oldest
+
+
+def _joined(table: dict[int, Flux], pages: tuple[int, ...]) -> Flux:
+    """Return the pages one after the other, silence standing for those that do not exist."""
+    return np.concatenate([table.get(page, np.zeros(PAGE, np.float32)) for page in pages])
