@@ -115,9 +115,9 @@ def test_weights_follow_any_beat_structure() -> None:
     assert weights([(0,), (0, 2)], 4) == (0, -2, -1, -2)
 
 
-@given(rhythms.filter(lambda onsets: len(onsets) > 1))
+@given(rhythms.map(lambda onsets: sorted({0, *onsets})))
 def test_agrees_with_an_independent_package(onsets: list[int]) -> None:
-    """Keith's count, off-beatness and WNBD as printed, on any rhythm it can take (two notes)."""
+    """Keith's count, off-beatness and WNBD as printed, on any rhythm from the downbeat (its wrap needs one)."""
     vector = as_vector(onsets, 16)
     assert keith(onsets, 16) == keith_via_toussaint(vector)
     assert off_beatness(onsets, 16) == amads_off_beatness(vector)
