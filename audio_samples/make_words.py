@@ -19,7 +19,7 @@ import subprocess
 import sys
 import tomllib
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from importlib import import_module
 from io import BytesIO
@@ -65,7 +65,7 @@ class Language:
     voice: str
     pace: dict[str, float]
     text: dict[str, str]
-    say: dict[str, str]
+    say: dict[str, str] = field(default_factory=dict)
 
 
 def keys() -> Iterator[tuple[str, str]]:
@@ -78,8 +78,11 @@ def keys() -> Iterator[tuple[str, str]]:
     yield from ((f"letter:{letter}", "letter") for letter in LETTERS)
 
 
-def make_language(language: Language, overrides: dict[str, dict[str, float | str]]) -> None:
-    """Write every word of one language and its ``words.toml``; files of dropped words go."""
+def make_language(language: Language, windows: dict[str, dict[str, float]]) -> None:
+    """Write every word of one language and its ``words.toml``; files of dropped words go.
+
+    ``windows`` gives for some keys the part of the word in which its beat point is looked for.
+    """
     folder = HERE / language.code
     folder.mkdir(exist_ok=True)
     speak = ENGINES[language.engine]
@@ -97,8 +100,7 @@ def make_language(language: Language, overrides: dict[str, dict[str, float | str
         raw, rate = speak(language, text, language.say.get(key, ""), language.pace[group])
         longest = TRIPLET_AFTER_BEAT_S if key in {"trip", "let"} else LONGEST_AFTER_BEAT_S[group]
         sound = shaped(raw, rate, longest)
-        window = overrides.get(key, {})
-        point = point_within(sound, float(window.get("from_s", 0.0)), window.get("to_s"))
+        point = beat_point(sound, RATE, **windows.get(key, {}))
         name = names.setdefault(sound.tobytes(), f"{file_stem(key)}.flac")
         soundfile.write(folder / name, sound, RATE, subtype="PCM_16", compression_level=1.0)
         lines.append(
@@ -109,13 +111,6 @@ def make_language(language: Language, overrides: dict[str, dict[str, float | str
     for stray in folder.iterdir():
         if stray.name not in {TABLE_NAME, *names.values()}:
             stray.unlink()
-
-
-def point_within(sound: Sound, from_s: float, to_s: float | str | None) -> float:
-    """Return the beat point by the rule, looked for between two places of the word only."""
-    first = round(from_s * RATE)
-    last = len(sound) if to_s is None else round(float(to_s) * RATE)
-    return from_s + beat_point(sound[first:last], RATE)
 
 
 def shaped(raw: Sound, rate: int, longest_after_beat_s: float) -> Sound:
@@ -151,7 +146,7 @@ def say_with_hibari(language: Language, text: str, say: str, pace: float) -> tup
 
 
 @cache
-def _hibari(voice: str) -> Any:  # noqa: ANN401
+def _hibari(voice: str) -> Any:
     try:
         return import_module("hibari").Hibari(voice=voice)
     except ModuleNotFoundError as error:
@@ -165,17 +160,27 @@ Engine = Callable[[Language, str, str, float], tuple[Sound, int]]
 ENGINES: dict[str, Engine] = {"espeak-ng": say_with_espeak, "hibari": say_with_hibari}
 
 
+def windows_of(code: str) -> dict[str, dict[str, float]]:
+    """Return the ``from_s`` and ``to_s`` that ``overrides.toml`` sets for the keys of a language."""
+    table = tomllib.loads((HERE / "overrides.toml").read_text(encoding="utf-8"))["override"]
+    return {
+        key: {side: entry[side] for side in ("from_s", "to_s") if side in entry}
+        for entry in table
+        if entry["language"] == code
+        for key in entry["keys"]
+    }
+
+
 def main() -> None:
     """Make the languages named on the command line, or stop with one sentence."""
     tables = tomllib.loads((HERE / "texts.toml").read_text(encoding="utf-8"))
-    overrides = tomllib.loads((HERE / "overrides.toml").read_text(encoding="utf-8"))
     parser = argparse.ArgumentParser(description="Make the spoken count words.")
     parser.add_argument("languages", nargs="*", metavar="LANGUAGE", help=", ".join(tables))
     for code in parser.parse_args().languages or tables:
         if code not in tables:
             parser.error(f"no language {code!r}; there are {', '.join(tables)}")
         try:
-            make_language(Language(code, **tables[code]), overrides.get(code, {}))
+            make_language(Language(code, **tables[code]), windows_of(code))
         except RhythmtrainError as error:
             sys.exit(str(error))
 
