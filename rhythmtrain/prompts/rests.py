@@ -1,0 +1,52 @@
+"""Counting a long rest: the bar's number replaces its "one".
+
+"1 2 3 4, 2 2 3 4, 3 2 3 4" (eLessons, "Multiple measure rests").  Only whole silent bars are
+numbered, and only where two or more follow each other: the nearly empty bar before the rest is
+not part of it, a common slip, and the bar of the entry begins with its own "one".  Numbers go to
+a hundred; a longer rest begins again at one, as players do who count in hundreds.
+"""
+
+from rhythmtrain.timing.timeline import PlayedBar, Timeline
+
+HIGHEST_NUMBER = 100
+SHORTEST_COUNTED = 2
+
+
+def bar_numbers(timeline: Timeline) -> dict[int, int]:
+    """Return the number said for each bar of a long rest, by its index in the timeline."""
+    numbers: dict[int, int] = {}
+    rest: list[int] = []
+    silent = _silent(timeline)
+    for place, played in enumerate(timeline.bars):
+        if rest and not (place in silent and _same_phrase(timeline.bars[place - 1], played)):
+            numbers |= _numbered(rest)
+            rest = []
+        if place in silent:
+            rest.append(place)
+    return numbers | _numbered(rest)
+
+
+def _numbered(rest: list[int]) -> dict[int, int]:
+    if len(rest) < SHORTEST_COUNTED:
+        return {}
+    return {place: number % HIGHEST_NUMBER + 1 for number, place in enumerate(rest)}
+
+
+def _same_phrase(before: PlayedBar, after: PlayedBar) -> bool:
+    return (before.role, before.run) == (after.role, after.run)
+
+
+def _silent(timeline: Timeline) -> set[int]:
+    """Return the indices of the whole bars of the passage in which no note sounds."""
+    silent = {
+        place
+        for place, played in enumerate(timeline.bars)
+        if played.index is not None and played.bar.length == played.bar.metre.length
+    }
+    for note in timeline.notes:
+        place = note.place
+        stop = note.at + note.note.length
+        while place < len(timeline.bars) and timeline.bars[place].start < stop:
+            silent.discard(place)
+            place += 1
+    return silent

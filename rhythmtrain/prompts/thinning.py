@@ -1,0 +1,51 @@
+"""Words that come too close are thinned to the beats, so that what is said can be understood.
+
+Signs ("ready") stay and their neighbours give way.  Where the beats of a bar crowd, only the
+first of each group is said, then only the first of the bar.  Where the places inside a beat
+crowd, only the beat is: a beat is said finely or not at all, never with holes.
+"""
+
+from bisect import bisect_left
+from collections.abc import Iterable
+from itertools import groupby, pairwise
+
+from rhythmtrain.prompts.words import WORD_ROOM_S, Rank, Word, crowded
+from rhythmtrain.score.counts import beat_at
+
+
+def thinned(words: Iterable[Word]) -> list[Word]:
+    """Return ``words`` in order of time, no two of them closer than 250 ms."""
+    ordered = sorted(words, key=lambda word: (word.time_s, word.rank))
+    kept: list[Word] = []
+    signs: list[Word] = []
+    for word in ordered:
+        if word.rank is Rank.SIGN and _free(signs, word):
+            signs.append(word)
+    ordered = [word for word in ordered if word.rank is not Rank.SIGN and _free(signs, word)]
+    kept = signs
+    for rank in (Rank.DOWNBEAT, Rank.GROUP, Rank.BEAT, Rank.INSIDE):
+        here = [word for word in ordered if word.rank is rank]
+        more: list[Word] = []
+        for _, group in groupby(here, key=_together):
+            members = list(group)
+            near = [*more[-1:], *members]
+            tight = any(crowded(b.time_s - a.time_s) for a, b in pairwise(near))
+            if not tight and all(_free(kept, member) for member in members):
+                more.extend(members)
+        kept = sorted([*kept, *more], key=lambda word: word.time_s)
+    return kept
+
+
+def _together(word: Word) -> tuple[int, int]:
+    """Return what stands or falls together: the beats of a bar, the places of a beat."""
+    place = word.spot.place
+    if word.rank is Rank.INSIDE:
+        return place, beat_at(word.spot.played.bar.metre, word.spot.into)
+    return place, 0
+
+
+def _free(kept: list[Word], word: Word) -> bool:
+    """Tell whether ``word`` keeps its distance from ``kept``, which is in order of time."""
+    index = bisect_left(kept, word.time_s - WORD_ROOM_S, key=lambda other: other.time_s)
+    near = kept[index : index + 3]
+    return not any(crowded(other.time_s - word.time_s) for other in near)
