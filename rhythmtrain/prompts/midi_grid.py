@@ -9,6 +9,7 @@ change of tempo needs to stay within half a millisecond.
 import math
 from collections.abc import Iterator
 from fractions import Fraction
+from itertools import pairwise
 
 from rhythmtrain.prompts.landmarks import landmarks_of
 from rhythmtrain.score.metre import Metre
@@ -28,7 +29,7 @@ def tempi(timeline: Timeline) -> tuple[tuple[float, float], ...]:
             for pieces in (pieces_for(stretch),)
             for part in range(pieces + 1)
         ]
-        for begun, ended in itertools.pairwise(knots):
+        for begun, ended in pairwise(knots):
             start, stop = timeline.track_seconds(begun), timeline.track_seconds(ended)
             found.append((float(start), float(ended - begun) * 60 / (stop - start)))
     return tuple(found)
