@@ -1,7 +1,8 @@
 """Recordings: any sound a phone or a computer makes, in blocks, mixed down to one channel.
 
-libsndfile reads WAV, FLAC, OGG and MP3; FFmpeg (through PyAV) reads M4A, AAC, Opus, WebM and the
-sound of phone videos.  Blocks are float32 with full scale ±1, shape (n,), so an hour needs no
+libsndfile reads WAV, FLAC and OGG; FFmpeg (through PyAV) reads MP3, M4A, AAC, Opus, WebM and the
+sound of phone videos.  (soundfile 0.14 seeks after every block, and in an MP3 of variable rate the
+place it finds is wrong by hundreds of milliseconds: measured, so MP3 goes through PyAV.)  Blocks are float32 with full scale ±1, shape (n,), so an hour needs no
 more memory than a minute.  The codecs of phones shift onsets by up to about 3 ms (measured; MP3
 and FLAC by none), which the uncertainty of a take states.
 """
@@ -16,9 +17,9 @@ import numpy as np
 from rhythmtrain.errors import FileError
 
 BLOCK_FRAMES = 65_536
-SNDFILE_ENDINGS = {".wav", ".wave", ".flac", ".ogg", ".oga", ".mp3", ".aif", ".aiff", ".au", ".caf"}
+SNDFILE_ENDINGS = {".wav", ".wave", ".flac", ".ogg", ".oga", ".aif", ".aiff", ".au", ".caf"}
 FFMPEG_ENDINGS = {
-    ".m4a", ".aac", ".mp4", ".m4v", ".mov", ".webm", ".mkv", ".opus", ".3gp", ".amr", ".wma", ".avi",
+    ".mp3", ".m4a", ".aac", ".mp4", ".m4v", ".mov", ".webm", ".mkv", ".opus", ".3gp", ".amr", ".wma", ".avi",
 }  # fmt: skip
 AUDIO_ENDINGS = SNDFILE_ENDINGS | FFMPEG_ENDINGS
 # How far the codecs shift onsets, 95th percentile in seconds, measured on 8 kHz to 48 kHz takes.

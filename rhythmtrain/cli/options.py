@@ -1,0 +1,102 @@
+"""Options that several commands share, each written once."""
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click
+
+Decorated = Callable[..., Any]
+ANY_FILE = click.Path(path_type=Path)
+
+
+class Number(click.ParamType):
+    """A number, with a sentence that says what kind of number is wanted."""
+
+    name = "number"
+
+    def __init__(self, wanted: str) -> None:
+        """Keep what is wanted, such as "beats a minute"."""
+        self.wanted = wanted
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> float:
+        """Return ``value`` as a float, or fail with the sentence."""
+        try:
+            return float(value)
+        except (TypeError, ValueError):
+            what = param.name if param is not None else "value"
+            self.fail(f"{what} must be a number of {self.wanted}, got {value!r}", param, ctx)
+
+
+as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
+
+_PRACTICE = (
+    click.option(
+        "--speed",
+        type=Number("times the written tempo, such as 0.6"),
+        help="Share of the written tempo, such as 0.6.",
+    ),
+    click.option("--tempo", type=Number("beats a minute"), help="Beats a minute instead."),
+    click.option("--bars", metavar="17-24", help="Only these bars, as printed."),
+    click.option(
+        "--repeats", type=int, default=1, show_default=True, help="How often the passage comes."
+    ),
+    click.option(
+        "--echo",
+        type=int,
+        default=0,
+        metavar="BARS",
+        help="Bars heard, then as many left empty for your answer.",
+    ),
+)
+
+
+def practice(command: Decorated) -> Decorated:
+    """Add the options that tracks and checking share."""
+    for option in reversed(_PRACTICE):
+        command = option(command)
+    return command
+
+
+_SOUNDING = (
+    click.option(
+        "--count-in", type=int, default=1, show_default=True, help="Bars before the passage."
+    ),
+    click.option("--quick", is_flag=True, help="Count in as one, two, one-two-three-four."),
+    click.option(
+        "--layers",
+        default="clap,click,count",
+        show_default=True,
+        help="What sounds: tune, clap, click, count, cue.",
+    ),
+    click.option("--fade", is_flag=True, help="Help thins from one repeat to the next."),
+    click.option(
+        "--say",
+        type=click.Choice(["beats", "played", "all"]),
+        default="played",
+        show_default=True,
+        help="Which counts are spoken.",
+    ),
+    click.option("--subdivide", type=int, metavar="N", help="Clicks to a beat."),
+    click.option(
+        "--counting",
+        type=click.Choice(["numbers", "takadimi", "ta-titi"]),
+        default="numbers",
+        show_default=True,
+        help="The syllables of the count.",
+    ),
+    click.option("--landmarks", is_flag=True, help="Say rehearsal letters before they come."),
+    click.option(
+        "--language", default="en", show_default=True, help="Spoken count: en de fr es nl."
+    ),
+    click.option("--voice", type=ANY_FILE, metavar="DIR", help="Your own recorded words."),
+)
+
+
+def sounding(command: Decorated) -> Decorated:
+    """Add the options that say what a track lets one hear."""
+    for option in reversed(_SOUNDING):
+        command = option(command)
+    return command

@@ -1,0 +1,51 @@
+"""``rhythmtrain pack``: what a teacher hands out, a ladder of tracks with one page for a phone."""
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from rhythmtrain.cli import options
+from rhythmtrain.cli.telling import progress_bar, tell
+
+
+@click.command()
+@click.argument("passages", nargs=-1, required=True, metavar="PASSAGE...")
+@click.option(
+    "--into", type=options.ANY_FILE, required=True, help="Folder to write into; made if missing."
+)
+@click.option("--bars", metavar="17-24", help="Only these bars, as printed.")
+@click.option(
+    "--slowest",
+    type=options.Number("share of the written tempo"),
+    default=0.5,
+    show_default=True,
+    help="Where the ladder begins, as a share of the written tempo.",
+)
+@click.option("--rungs", type=int, help="Tempi in the ladder at most.  [default: 8]")
+@click.option(
+    "--format",
+    "ending",
+    type=click.Choice(["mp3", "ogg", "flac", "wav"]),
+    default="mp3",
+    show_default=True,
+    help="Kind of sound file; every phone plays mp3.",
+)
+@click.option("--language", default="en", show_default=True, help="Spoken count: en de fr es nl.")
+@click.option("--voice", type=options.ANY_FILE, metavar="DIR", help="Your own recorded words.")
+@options.as_json
+def pack(passages: tuple[str, ...], into: Path, *, as_json: bool, **wishes: Any) -> None:
+    """Make a pack of PASSAGEs to hand out: tracks from slow to written tempo, MIDI, one page.
+
+    PASSAGE may also be a folder of drill files.  Open index.html on any phone or computer.
+
+    \b
+    Example:  rhythmtrain pack offbeats dotted --into handout
+    """
+    from rhythmtrain.rehearsal.pack import PackWish, make_pack  # noqa: PLC0415
+
+    with progress_bar() as progress:
+        told = make_pack(PackWish(passages=passages, **wishes), into, progress=progress)
+    tell(told, as_json=as_json)
+    if told.document["failed"]:
+        raise click.exceptions.Exit(1)

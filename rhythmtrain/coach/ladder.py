@@ -1,0 +1,49 @@
+"""The ladder: tempi from slow to written, on the marks of the mechanical metronome.
+
+The dial goes by 2 from 40 to 60, by 3 to 72, by 4 to 120, by 6 to 144 and by 8 to 208, so one
+mark is a step of 3.4 to 5.6 %.  Below and above the dial the marks go on by whole numbers.  Small
+steps up are teachers' custom, not shown to be best.
+"""
+
+from bisect import bisect_left, bisect_right
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.units import Bpm
+
+DIAL: tuple[int, ...] = (
+    *range(40, 60, 2), *range(60, 72, 3), *range(72, 120, 4), *range(120, 144, 6), *range(144, 209, 8),
+)  # fmt: skip
+MARKS: tuple[int, ...] = (*range(5, 40), *DIAL, *range(216, 321, 8), *range(336, 1001, 16))
+MOST_RUNGS = 8
+
+
+def ladder(tempo: float, *, slowest: float = 0.5, rungs: int | None = None) -> tuple[Bpm, ...]:
+    """Return tempi from about ``slowest`` times ``tempo`` up to ``tempo`` itself, on the marks.
+
+    ``rungs`` is how many at most (default 8); marks are left out evenly to keep to it.
+
+    Raises:
+        RequestError: a share outside 0 to 1, or fewer than one rung.
+    """
+    if not 0 < slowest <= 1:
+        raise RequestError(f"the slowest tempo must be a share of 0 to 1, got {slowest:g}")
+    most = MOST_RUNGS if rungs is None else rungs
+    if most < 1:
+        raise RequestError(f"a ladder needs at least one tempo, got {most}")
+    low = bisect_left(MARKS, slowest * tempo)
+    high = bisect_left(MARKS, tempo)
+    marks = MARKS[low:high]
+    step = -(-len(marks) // max(most - 1, 1))
+    chosen = marks[len(marks) % step :: step] if step and most > 1 else ()
+    return (*(Bpm(float(mark)) for mark in chosen), Bpm(float(tempo)))
+
+
+def next_mark(tempo: float) -> Bpm:
+    """Return the metronome mark above ``tempo``."""
+    index = bisect_right(MARKS, tempo)
+    return Bpm(float(MARKS[min(index, len(MARKS) - 1)]))
+
+
+def row(tempi: tuple[Bpm, ...]) -> str:
+    """Return the ladder as one readable row: "40 46 52 58"."""
+    return " ".join(f"{tempo:g}" for tempo in tempi)

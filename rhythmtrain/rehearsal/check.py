@@ -1,0 +1,94 @@
+"""Hearing a take against the passage: from two files to what is said, as text, JSON and page."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from rhythmtrain.assess.check import Settings, check_take
+from rhythmtrain.assess.findings import Findings
+from rhythmtrain.capture.take import Take
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.listening import hear_take
+from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
+from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.report.advice import Advice, advice
+from rhythmtrain.report.check_json import check_json
+from rhythmtrain.report.check_text import check_text
+from rhythmtrain.report.flags import flags
+from rhythmtrain.report.praise import Heard
+from rhythmtrain.timing.timeline import Timeline, lay_out
+
+
+@dataclass(frozen=True, slots=True)
+class CheckWish(Wish):
+    """What is to be checked, and how: options as typed."""
+
+    start: float | None = None
+    timing: str = "click"
+    kind: str = "claps"
+    report: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A take that was heard: everything a report needs."""
+
+    timeline: Timeline
+    take: Take
+    findings: Findings
+    heard: Heard
+    said: Advice
+
+
+def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Told:
+    """Return what was heard in the take at ``path``; writes the report page where asked.
+
+    Raises:
+        RequestError: options that do not go together, bars that do not exist.
+        TakeError: nothing was heard.
+        DrillError, FileError: the passage or the take does not read.
+    """
+    if wish.report is not None and wish.report.suffix.lower() not in (".html", ".htm"):
+        raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
+    checked = check(path, wish, progress=progress)
+    files: tuple[Path, ...] = ()
+    if wish.report is not None:
+        from rhythmtrain.rehearsal.report_page import write_page  # noqa: PLC0415
+
+        write_page(checked, path, wish.report, progress=progress)
+        files = (wish.report,)
+    text = check_text(checked.heard, checked.said, take=path.name)
+    if files:
+        text += f"\n\nReport written to {files[0]}: open it in a browser."
+    return Told(text, document(checked), files)
+
+
+def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:
+    """Return the take at ``path`` heard against the passage of ``wish``."""
+    passage = find_passage(wish.passage, wish.bars)
+    practice = practice_of(wish, passage)
+    timeline = lay_out(passage, practice)
+    take = hear_take(path, kind=wish.kind, progress=progress)
+    settings = Settings(
+        timing=wish.timing,
+        start_s=wish.start,
+        speed=speed_of(wish, passage),
+    )
+    return judged(timeline, take, settings, name=wish.passage)
+
+
+def judged(timeline: Timeline, take: Take, settings: Settings, *, name: str) -> Checked:
+    """Return ``take`` held against ``timeline``, with what is to be said of it."""
+    findings = check_take(timeline, take, settings)
+    heard = Heard(findings, timeline.passage, flags(findings))
+    return Checked(timeline, take, findings, heard, advice(heard, name=name))
+
+
+def document(checked: Checked) -> dict[str, object]:
+    """Return the stable JSON document of a checked take."""
+    return check_json(
+        checked.findings,
+        checked.timeline.passage,
+        source=checked.take.source,
+        onsets_s=checked.take.times_s,
+        advice=checked.said.lines,
+    )

@@ -1,0 +1,66 @@
+"""Hearing a take: whatever file a person has, as onsets on one clock."""
+
+from pathlib import Path
+
+import numpy as np
+
+from rhythmtrain.capture.take import Heard, Take
+from rhythmtrain.errors import FileError, TakeError
+from rhythmtrain.hearing.onsets import Onset, OnsetFinder
+from rhythmtrain.rehearsal.told import Progress, quietly
+from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, open_recording
+from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take, read_text_take
+
+LONGEST_S = 6 * 3600.0
+
+
+def hear_take(path: Path, *, kind: str = "claps", progress: Progress = quietly) -> Take:
+    """Return what was played in the file at ``path``: audio, MIDI, or a text file of seconds.
+
+    Raises:
+        FileError: the file cannot be read.
+        TakeError: nothing was heard in it.
+        RequestError: there is no such ``kind`` of sound.
+    """
+    ending = path.suffix.lower()
+    if ending in TEXT_ENDINGS:
+        return read_text_take(path)
+    if ending in MIDI_ENDINGS:
+        return read_midi_take(path)
+    if ending in AUDIO_ENDINGS:
+        return _hear(open_recording(path), kind, progress)
+    known = " ".join(sorted(AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS))
+    if not path.exists():
+        raise FileError(f"there is no file {path}")
+    raise FileError(f"{path} is not a kind of take that can be read ({known})")
+
+
+def _hear(recording: Recording, kind: str, progress: Progress) -> Take:
+    finder = OnsetFinder(recording.rate, kind=kind)
+    onsets: list[Onset] = []
+    frames = 0
+    try:
+        for block in recording.blocks():
+            onsets += finder.feed(block)
+            frames += len(block)
+            heard_s = frames / recording.rate
+            progress(heard_s, recording.duration_s or 0.0, "listening")
+            _refuse_longer(heard_s)
+        onsets += finder.finish()
+    except TakeError as error:
+        raise TakeError(f"{recording.path}: {error}") from error
+    name = recording.path.name
+    if not onsets:
+        raise TakeError(f"{recording.path}: no clap or note was heard; was the microphone on?")
+    heard = tuple(_with_codec(onset, recording.codec_shift_s) for onset in onsets)
+    return Take("audio", name, heard, frames / recording.rate)
+
+
+def _refuse_longer(heard_s: float) -> None:
+    if heard_s > LONGEST_S:
+        raise TakeError(f"longer than {LONGEST_S / 3600:g} hours: cut out the part to hear")
+
+
+def _with_codec(onset: Onset, shift_s: float) -> Heard:
+    sure = float(np.hypot(onset.uncertainty_s, shift_s / 2))
+    return Heard(max(onset.time_s, 0.0), onset.strength, sure)

@@ -1,0 +1,23 @@
+"""What every rehearsal gives back to the edge that asked for it, and how it reports progress."""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+# Called with (done, total, what) while something takes long; total is 0 where it is not known.
+Progress = Callable[[float, float, str], None]
+
+
+def quietly(_done: float, _total: float, _what: str) -> None:
+    """Report progress to nobody."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """The answer: ``text`` for people, ``document`` for programs, ``files`` that were written."""
+
+    text: str
+    document: dict[str, Any]
+    files: tuple[Path, ...] = ()
+    warnings: tuple[str, ...] = field(default=())

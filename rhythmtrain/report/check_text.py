@@ -1,0 +1,134 @@
+"""What was heard in a take, in plain words for a terminal: praise, the first thing, the table."""
+
+from rhythmtrain.assess.findings import Findings, Verdict
+from rhythmtrain.report.advice import Advice
+from rhythmtrain.report.flags import Flag
+from rhythmtrain.report.praise import Heard
+from rhythmtrain.report.words import bars_in_words, count_in_words, milliseconds, sentence, several
+from rhythmtrain.score.metre import value_name
+from rhythmtrain.score.passage import Passage
+
+WIDTH = 78
+HABIT_S = 0.080
+LENGTHS = "How long you held notes was not checked."
+START_FOUND = (
+    "Where bar 1 begins was found from the take itself, so whether all of it was late or early "
+    "by the same amount cannot be told."
+)
+
+
+def check_text(heard: Heard, said: Advice, *, take: str) -> str:
+    """Return the whole text, at most 78 columns wide, for the take called ``take``."""
+    blocks = [
+        _heading(heard, take),
+        _said(said),
+        _entries(heard.findings),
+        _table(heard),
+        _small_print(heard.findings),
+        f"To type next:\n  {said.command}",
+    ]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def tempo_in_words(passage: Passage, speed: float, *, british: bool = False) -> str:
+    """Return the tempo that was played: "quarter = 43"."""
+    value = value_name(passage.metre.tempo_value, british=british) or "beat"
+    return f"{value} = {passage.tempo * speed:.3g}"
+
+
+def _heading(heard: Heard, take: str) -> str:
+    findings = heard.findings
+    tempo = tempo_in_words(heard.passage, findings.speed)
+    found = " (found from the take)" if findings.tempo_found else ""
+    lines = [heard.passage.title, f"{take}, at {tempo}{found}"]
+    if len(findings.tries) > 1:
+        shown = findings.tries[findings.shown]
+        lines.append(
+            f"{several(len(findings.tries), 'try').replace('trys', 'tries').capitalize()} were "
+            f"heard; this is about number {findings.shown + 1}, "
+            f"{bars_in_words((shown.from_bar, shown.to_bar)).replace(' and ', ' to ')}."
+        )
+    return "\n".join(lines)
+
+
+def _said(said: Advice) -> str:
+    lines = [("Good", said.praise), ("First", said.first)]
+    lines += [("Then" if not number else "", words) for number, words in enumerate(said.others)]
+    return "\n".join(_hanging(label, words) for label, words in lines if words)
+
+
+def _hanging(label: str, words: str) -> str:
+    lines, line = [], ""
+    for word in words.split():
+        if line and len(line) + 1 + len(word) > WIDTH - 7:
+            lines.append(line)
+            line = word
+        else:
+            line = f"{line} {word}".strip()
+    lines.append(line)
+    return "\n".join(f"{label if not n else '':<7}{each}" for n, each in enumerate(lines))
+
+
+def _entries(findings: Findings) -> str:
+    lines = [
+        f"  bar {entry.bar}, count {entry.count}: {entry.verdict}"
+        f"{_after(entry.rest_bars, entry.rest_beats)}"
+        for entry in findings.entries
+    ]
+    return "\n".join(["Entries", *lines]) if lines else ""
+
+
+def _after(bars: int, beats: float) -> str:
+    if bars:
+        return f" (after {several(bars, 'bar')} of rest)"
+    return f" (after {beats:g} beats of rest)"
+
+
+def _table(heard: Heard) -> str:
+    if not heard.flags:
+        return ""
+    rows = [("Bar", "Count", "What was heard")]
+    rows += [
+        (str(flag.bar), count_in_words(heard.passage, flag.bar, flag.count), _told(flag))
+        for flag in heard.flags
+    ]
+    widths = [max(len(row[column]) for row in rows) for column in range(2)]
+    return "\n".join(
+        f"  {bar:>{widths[0]}}  {count:<{widths[1]}}  {what}" for bar, count, what in rows
+    )
+
+
+def _told(flag: Flag) -> str:
+    often = f", {flag.times} of {flag.of} times" if flag.of > 1 else ""
+    if flag.verdict is Verdict.MISSED or flag.offset_s is None:
+        return f"not heard{often}"
+    return f"{flag.verdict.value} by {milliseconds(flag.offset_s)}{often}"
+
+
+def _small_print(findings: Findings) -> str:
+    lines = [sentence(remark) for remark in findings.remarks]
+    if (
+        findings.start == "found"
+        and findings.timing != "free"
+        and not _says(lines, "cannot be told")
+    ):
+        lines.append(START_FOUND)
+    habit = findings.spread
+    if findings.start == "given" and habit is not None and abs(habit.median_s) <= HABIT_S:
+        lines.append(_habit(habit.median_s))
+    lines.append(LENGTHS)
+    return "\n".join(_hanging("", line).replace(" " * 7, "", 1) for line in lines if line)
+
+
+def _says(lines: list[str], words: str) -> bool:
+    return any(words in line for line in lines)
+
+
+def _habit(median_s: float) -> str:
+    if abs(median_s) < 0.005:  # noqa: PLR2004  (nobody hears five milliseconds)
+        return "Your claps lie right on the click."
+    side = "behind" if median_s > 0 else "ahead of"
+    return (
+        f"Your claps lie {milliseconds(median_s)} {side} the click all through: "
+        "that is how people clap, leave it."
+    )
