@@ -26,23 +26,37 @@ class RequestError(RhythmtrainError):
 class DrillError(RhythmtrainError):
     """A passage or drill file that does not read, with its place in the text.
 
-    ``line`` and ``column`` count from 1 in the text that was read; either is None where no
-    single place is to blame.
+    ``line`` and ``column`` count from 1 in the text that was read; ``bar`` is the bar's number
+    and ``file`` the name of the file.  Each is None where it is not known.
     """
 
-    def __init__(self, message: str, *, line: int | None = None, column: int | None = None) -> None:
+    def __init__(
+        self,
+        message: str,
+        *,
+        line: int | None = None,
+        column: int | None = None,
+        bar: int | None = None,
+        file: str | None = None,
+    ) -> None:
         """Keep the plain message and the place; ``str()`` shows both."""
         super().__init__(message)
         self.message = message
         self.line = line
         self.column = column
+        self.bar = bar
+        self.file = file
 
     def __str__(self) -> str:
-        """Return "line 3, column 9: message", or the message alone where no place is known."""
-        if self.line is None:
-            return self.message
-        place = f"line {self.line}" if self.column is None else f"line {self.line}, column {self.column}"
-        return f"{place}: {self.message}"
+        """Return the place and the message: "towpath.toml:7, bar 3: beat 3 is named, but …"."""
+        parts = []
+        if self.file is not None:
+            parts.append(self.file if self.line is None else f"{self.file}:{self.line}")
+        elif self.line is not None:
+            parts.append(f"line {self.line}")
+            parts += [] if self.column is None else [f"column {self.column}"]
+        parts += [] if self.bar is None else [f"bar {self.bar}"]
+        return f"{', '.join(parts)}: {self.message}" if parts else self.message
 
 
 class TakeError(RhythmtrainError):

@@ -26,6 +26,11 @@ SIXTEENTH_OF_COMPOUND = Fraction(1, 6)
 # Other spellings that are read and never written.
 SPELLINGS: dict[str, str] = {"+": "&", "trip": "la", "let": "li"}
 
+FEW = (
+    "no", "one", "two", "three", "four", "five", "six",
+    "seven", "eight", "nine", "ten", "eleven", "twelve",
+)  # fmt: skip
+
 _COMPOUND_NAMES: dict[Fraction, str] = {
     Fraction(0): "",
     Fraction(1, 6): "ta",
@@ -38,7 +43,7 @@ _SIMPLE_NAMES: dict[Fraction, str] = {
     Fraction(0): "",
     **{share: name for name, share in SIMPLE_SYLLABLES.items()},
 }
-_COUNT = re.compile(r"(\d{1,3}) ?(?:([a-z&]+)|\+(\d{1,4})/(\d{1,4}))?", re.ASCII)
+_COUNT = re.compile(r"(\d{1,3}) ?(?:([a-z&]+|\+)|\+(\d{1,4})/(\d{1,4}))?", re.ASCII)
 
 
 def inside_beat(beat: Beat, share: Fraction) -> str:
@@ -83,7 +88,39 @@ def place_of(metre: Metre, count: str) -> Fraction:
 def missing_beat(metre: Metre, number: int) -> str:
     """Return the sentence for a beat that ``metre`` lacks."""
     have = len(metre.beats)
-    return f"beat {number} is named, but {metre} has {have} beat{'s' * (have != 1)}"
+    words = FEW[have] if have < len(FEW) else str(have)
+    counted = "" if metre.beat is None else f" counted in {metre.beat} beats"
+    return f"beat {number} is named, but {metre}{counted} has {words} beat{'s' * (have != 1)}"
+
+
+def syllable_share(beat: Beat, syllable: str, *, eighth: Fraction = Fraction(0)) -> Fraction:
+    """Return how far into ``beat`` the place called ``syllable`` lies, as a share of the beat.
+
+    ``eighth`` is the share of the last eighth named in a compound beat, which ``ta`` follows.
+
+    Raises:
+        DrillError: a beat of this length has no place of that name; the message says how to
+            write it instead.
+    """
+    if beat.simple:
+        name = SPELLINGS.get(syllable, syllable)
+        if name in SIMPLE_SYLLABLES:
+            return SIMPLE_SYLLABLES[name]
+        raise DrillError(
+            f"{syllable!r} belongs to beats that divide in three (6/8): here say e & a, or la li"
+        )
+    if beat.compound:
+        if syllable in COMPOUND_SYLLABLES:
+            return COMPOUND_SYLLABLES[syllable]
+        if syllable == AFTER_EIGHTH:
+            return eighth + SIXTEENTH_OF_COMPOUND
+        raise DrillError(
+            f"{syllable!r} belongs to beats that divide in two: here say la li for the second and "
+            'third eighth and ta for the sixteenth after one, or count in eighths (beat = "eighth")'
+        )
+    raise DrillError(
+        f"{syllable!r}: a beat of this length has no syllables; write the place like 1+2/5"
+    )
 
 
 def spoken_count(metre: Metre, at: Fraction) -> str:

@@ -1,0 +1,273 @@
+"""The count line's reader: a rhythm written as one says it.
+
+``1 e [&] a 2 &`` is a bar of 2/4: a bare count is played, ``( )`` is counted and silent, ``[ ]``
+is counted while the note before it goes on.  The words, the grammar and the places in a bar are
+read by the modules beside this one; here bars get metre, number, upbeat, repeat and their holds.
+
+How what could be read in two ways is read:
+
+* A bar whose first written count comes after 1 is an upbeat at the beginning of the rhythm and
+  after ``|:``; anywhere else the note or silence before it goes on over its beat 1.
+* An upbeat after ``|:`` and the bar before it share one bar and one number: that bar ends where
+  the upbeat begins.  The bar before a ``:|`` that goes back to an upbeat ends there too, and a bar
+  after such a ``:|`` that begins there or later completes it, under the same number.
+* A ``:|`` without ``|:`` goes back to the beginning, or to the bar after the last repeat.
+* After bars for the ``first time`` and their ``:|`` stand those for the ``second time``; with
+  ``x3`` all times but the last take the first.
+* ``[1]`` at the start of a bar holds what sounds on any way into that bar.
+* Every beat of a bar with counts becomes a counted place, so that a passage has one form.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from fractions import Fraction
+
+from rhythmtrain.errors import DrillError
+from rhythmtrain.score.countline_bars import WrittenBar, written_bars
+from rhythmtrain.score.countline_places import held_or_silent, places_of
+from rhythmtrain.score.countline_words import Word, words_of
+from rhythmtrain.score.metre import Metre
+from rhythmtrain.score.naming import every_beat_named, sounding_into
+from rhythmtrain.score.passage import MOST_BARS, Bar, Kind, Place
+from rhythmtrain.score.repeats import as_played
+
+FIRST_TIME, SECOND_TIME = 1, 2
+# The word of every hold, by the index of its bar and its place in it.
+Holds = dict[tuple[int, Fraction], Word]
+SHORT_WAY_BACK = (
+    "goes back to a full bar and on to an upbeat, so the way back is short; "
+    "a first time and a second time would say both"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Hint:
+    """A gentle hint: nothing is wrong, but something else may have been meant."""
+
+    bar: int
+    message: str
+    line: int
+    column: int
+
+    def __str__(self) -> str:
+        """Return the hint as one line: "bar 3: (&) prints a rest; …"."""
+        return f"bar {self.bar}: {self.message}"
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read: the bars, and gentle hints."""
+
+    bars: tuple[Bar, ...]
+    hints: tuple[Hint, ...] = ()
+
+
+def read_bars(text: str, metre: Metre, *, first_number: int | None = None) -> tuple[Bar, ...]:
+    """Return the bars of the count line ``text``; as ``read_rhythm``, without its hints."""
+    return read_rhythm(text, metre, first_number=first_number).bars
+
+
+def read_rhythm(text: str, metre: Metre, *, first_number: int | None = None) -> Reading:
+    """Return the bars of the count line ``text``, which begins in ``metre``, and gentle hints.
+
+    ``first_number`` is the number of the first bar; without it that is 1, or 0 for an upbeat.
+    A metre that the text changes to is counted as ``metre`` is, where that fits it.
+
+    Raises:
+        DrillError: the text is no count line; knows line, column and bar.
+    """
+    laying = _Laying(metre, first_number)
+    bars = written_bars(words_of(text))
+    while True:
+        try:
+            written = next(bars, None)
+            if written is None:
+                break
+            laying.add(written)
+        except DrillError as error:
+            raise _in_bar(error, laying.next_number) from None
+    return laying.done()
+
+
+def check_holds(bars: tuple[Bar, ...], held: Holds) -> None:
+    """Raise DrillError for a hold where nothing sounds; ``held`` knows each hold's word."""
+    for index, (bar, sounding) in enumerate(zip(bars, sounding_into(bars), strict=True)):
+        here = sounding
+        for place in bar.places:
+            if place.kind is not Kind.HELD:
+                here = place.kind is Kind.PLAYED
+            elif not here:
+                word = held[index, place.at]
+                raise _in_bar(
+                    word.error(
+                        f"[{word.text}] holds a note, but nothing sounds there: "
+                        f"write ({word.text}) for silence"
+                    ),
+                    bar.number,
+                )
+
+
+def _in_bar(error: DrillError, number: int) -> DrillError:
+    bar = None if error.line is None else number
+    return DrillError(error.message, line=error.line, column=error.column, bar=bar)
+
+
+@dataclass(slots=True)
+class _Laying:
+    """Bars laid one after another; what must be known of those before."""
+
+    metre: Metre
+    first_number: int | None
+    bars: list[Bar] = field(default_factory=list)
+    hints: list[Hint] = field(default_factory=list)
+    held: Holds = field(default_factory=dict)
+    beat: str | None = field(init=False)
+    start: int = 0
+    opened: tuple[WrittenBar, int] | None = None
+    ending: tuple[WrittenBar, int] | None = None
+    wants_second: bool = False
+
+    def __post_init__(self) -> None:
+        self.beat = self.metre.beat
+
+    @property
+    def next_number(self) -> int:
+        if self.bars:
+            return self.bars[-1].number + 1
+        return 1 if self.first_number is None else self.first_number
+
+    def add(self, written: WrittenBar) -> None:
+        """Lay one written bar, or the several bars that a rest stands for."""
+        if len(self.bars) + max(written.rest, 1) > MOST_BARS:
+            raise written.first.error(f"the rhythm has more than {MOST_BARS} bars")
+        self._check_order(written)
+        if written.marks.metre is not None:
+            self.metre = _metre(written.marks.metre, self.beat)
+        if written.opens:
+            self.start = len(self.bars)
+            self.opened = (written, self.next_number)
+        self._lay(written)
+        if written.times:
+            self._close(written)
+
+    def done(self) -> Reading:
+        """Return all bars, once every repeat is closed and every hold holds something."""
+        if self.opened is not None:
+            written, number = self.opened
+            raise _in_bar(
+                written.first.error("this repeat is never closed: end it with :|"), number
+            )
+        if self.ending is not None:
+            written, number = self.ending
+            raise _in_bar(
+                written.first.error("the first time is never closed: end it with :|"), number
+            )
+        if self.wants_second:
+            raise DrillError(
+                "after the first time and its :| stands the second time, but the rhythm ends there"
+            )
+        bars = tuple(self.bars)
+        as_played(bars)
+        check_holds(bars, self.held)
+        return Reading(every_beat_named(bars), tuple(self.hints))
+
+    def _check_order(self, written: WrittenBar) -> None:
+        """Refuse repeats and endings that do not follow each other."""
+        marks, first = written.marks, written.first
+        if written.opens and (self.opened is not None or self.ending is not None):
+            raise first.error("a repeat is opened before the one before it is closed with :|")
+        if marks.ending == SECOND_TIME and not self.wants_second:
+            raise first.error("a second time stands right after the first time and its :|")
+        if marks.ending != SECOND_TIME and self.wants_second:
+            raise first.error("after the first time and its :| stands the second time")
+        if marks.ending == FIRST_TIME and self.ending is not None:
+            raise first.error("the first time stands twice in one repeat")
+        self.wants_second = False
+        if marks.ending == FIRST_TIME:
+            self.ending = (written, self.next_number)
+
+    def _lay(self, written: WrittenBar) -> None:
+        places = places_of(written.counts, self.metre)
+        begins, number = self._beginning(written, places), self.next_number
+        if begins:
+            number = self.bars[-1].number if self.bars else (self.first_number or 0)
+        index = len(self.bars)
+        for place, count in zip(places, written.counts, strict=True):
+            if place.kind is Kind.HELD:
+                self.held[index, place.at] = count.word
+        for word, message in held_or_silent(written.counts, places, self.metre):
+            self.hints.append(Hint(number, message, word.line, word.column))
+        marks = written.marks
+        self.bars.append(
+            Bar(
+                number,
+                self.metre,
+                places,
+                begins,
+                self.metre.length,
+                opens=written.opens,
+                ending=marks.ending,
+                tempo=marks.tempo,
+                pause=marks.pause,
+                landmarks=marks.landmarks,
+            )
+        )
+        self.bars += _silent(self.metre, number, written.rest - 1)
+
+    def _beginning(self, written: WrittenBar, places: tuple[Place, ...]) -> Fraction:
+        """Return where the bar begins: 0, or later for an upbeat and a bar that completes one."""
+        first = places[0].at if places else Fraction(0)
+        if not first:
+            return first
+        if not self.bars:
+            return first
+        before = self.bars[-1]
+        if written.opens:
+            if before.times and before.ends == before.metre.length:
+                word = written.first
+                self.hints.append(Hint(before.number, SHORT_WAY_BACK, word.line, word.column))
+            self._share(written.first, self.metre.length - first)
+            return first
+        begins = self.metre.length - (before.metre.length - before.ends)
+        completes = before.times and before.ends < before.metre.length
+        if completes and not written.marks.ending and 0 < begins <= first:
+            return begins
+        return Fraction(0)
+
+    def _close(self, written: WrittenBar) -> None:
+        closing, back = len(self.bars) - 1, self.bars[self.start]
+        self.bars[closing] = replace(self.bars[closing], times=written.times)
+        if back.begins:
+            self._share(written.last, back.length)
+        self.wants_second = self.ending is not None
+        self.opened = self.ending = None
+        self.start = closing + 1
+
+    def _share(self, word: Word, upbeat: Fraction) -> None:
+        """End the last bar where an upbeat of ``upbeat`` quarters begins."""
+        last = self.bars[-1]
+        ends = last.metre.length - upbeat
+        if last.ends not in (ends, last.metre.length):
+            raise word.error(
+                f"bar {last.number} goes back to one upbeat and on to another of a different "
+                "length: write a first time and a second time"
+            )
+        if ends <= last.begins or (last.places and last.places[-1].at >= ends):
+            raise word.error(
+                f"bar {last.number} and the upbeat at the repeat share one bar, but both fill its "
+                "end: leave the upbeat's counts out of that bar"
+            )
+        self.bars[-1] = replace(last, ends=ends)
+
+
+def _metre(word: Word, beat: str | None) -> Metre:
+    try:
+        return Metre.parse(word.text).with_beat(beat)
+    except DrillError as error:
+        raise word.error(error.message) from None
+
+
+def _silent(metre: Metre, number: int, bars: int) -> Iterator[Bar]:
+    """Yield ``bars`` bars of rest after the one numbered ``number``."""
+    for more in range(1, bars + 1):
+        yield Bar(number + more, metre, (), Fraction(0), metre.length)
