@@ -17,23 +17,31 @@ def thinned(words: Iterable[Word]) -> list[Word]:
     """Return ``words`` in order of time, no two of them closer than 250 ms."""
     ordered = sorted(words, key=lambda word: (word.time_s, word.rank))
     kept: list[Word] = []
-    signs: list[Word] = []
     for word in ordered:
-        if word.rank is Rank.SIGN and _free(signs, word):
-            signs.append(word)
-    ordered = [word for word in ordered if word.rank is not Rank.SIGN and _free(signs, word)]
-    kept = signs
+        if word.rank is Rank.SIGN and _free(kept, word):
+            kept.append(word)
+    ordered = [word for word in ordered if word.rank is not Rank.SIGN and _free(kept, word)]
+    crowded_bars: set[int] = set()
     for rank in (Rank.DOWNBEAT, Rank.GROUP, Rank.BEAT, Rank.INSIDE):
-        here = [word for word in ordered if word.rank is rank]
-        more: list[Word] = []
-        for _, group in groupby(here, key=_together):
-            members = list(group)
-            near = [*more[-1:], *members]
-            tight = any(crowded(b.time_s - a.time_s) for a, b in pairwise(near))
-            if not tight and all(_free(kept, member) for member in members):
-                more.extend(members)
+        here = [w for w in ordered if w.rank is rank and w.spot.place not in crowded_bars]
+        more, crowding = _fitting(here, kept)
+        crowded_bars |= crowding if rank is not Rank.INSIDE else set()
         kept = sorted([*kept, *more], key=lambda word: word.time_s)
     return kept
+
+
+def _fitting(words: list[Word], kept: list[Word]) -> tuple[list[Word], set[int]]:
+    """Return those of ``words``, all of one rank, that have room, and the bars of the others."""
+    more: list[Word] = []
+    crowding: set[int] = set()
+    for (place, _), group in groupby(words, key=_together):
+        members = list(group)
+        tight = any(crowded(b.time_s - a.time_s) for a, b in pairwise([*more[-1:], *members]))
+        if tight or not all(_free(kept, member) for member in members):
+            crowding.add(place)
+        else:
+            more.extend(members)
+    return more, crowding
 
 
 def _together(word: Word) -> tuple[int, int]:

@@ -24,6 +24,7 @@ from rhythmtrain.timing.tempomap import Stretch, TempoMap
 from rhythmtrain.units import Seconds
 
 MOST_REPEATS = 999
+MOST_PLAYED_BARS = 100_000
 PAUSE_FACTOR = 2
 
 
@@ -144,14 +145,18 @@ class Timeline:
         return Seconds(self.tempo.seconds(at) - self.tempo.seconds(self.start))
 
 
+Row = tuple[int | None, Bar, Role, int]
+
+
 def lay_out(passage: Passage, practice: Practice | None = None) -> Timeline:
     """Return ``passage`` laid out in playing order.
 
     Raises:
-        RequestError: a speed that is not more than 0.
-        DrillError: too many bars as played.
+        RequestError: a speed that is not more than 0, or too many bars with all the repeats.
+        DrillError: too many bars as played once.
     """
     practice = practice or Practice()
+    _check_length(passage, practice)
     bars = _numbered(_rows(passage, practice))
     notes: list[PlayedNote] = []
     cues: list[PlayedNote] = []
@@ -170,14 +175,23 @@ def lay_out(passage: Passage, practice: Practice | None = None) -> Timeline:
     return Timeline(passage, practice, bars, tuple(notes), tuple(cues), heard, tempo)
 
 
-def _rows(passage: Passage, practice: Practice) -> Iterator[tuple[int | None, Bar, Role, int]]:
+def _check_length(passage: Passage, practice: Practice) -> None:
+    once = len(as_played(passage.bars)) * (2 if practice.echo else 1)
+    if once * practice.repeats > MOST_PLAYED_BARS:
+        most = MOST_PLAYED_BARS // once
+        raise RequestError(
+            f"{practice.repeats} repeats of {once} bars are too many: at most {most} fit"
+        )
+
+
+def _rows(passage: Passage, practice: Practice) -> Iterator[Row]:
     """Yield (index, bar, role, run) in playing order."""
     order = as_played(passage.bars)
-    opening = passage.bars[order[0]]
-    yield from _counted(opening, practice.count_in, Role.COUNT_IN, 0)
+    opening, closing = passage.bars[order[0]], passage.bars[order[-1]]
+    yield from _count_in(opening, practice.count_in)
     for run in range(1, practice.repeats + 1):
         if run > 1:
-            yield from _counted(opening, _bars_between(passage, practice), Role.BETWEEN, run)
+            yield from _between(closing, opening, practice.between, run)
         if practice.echo:
             yield from _echoed(passage, order, practice.echo, run)
         else:
@@ -185,9 +199,7 @@ def _rows(passage: Passage, practice: Practice) -> Iterator[tuple[int | None, Ba
                 yield index, passage.bars[index], Role.PASSAGE, run
 
 
-def _echoed(
-    passage: Passage, order: tuple[int, ...], size: int, run: int
-) -> Iterator[tuple[int | None, Bar, Role, int]]:
+def _echoed(passage: Passage, order: tuple[int, ...], size: int, run: int) -> Iterator[Row]:
     """Yield groups of ``size`` whole bars, each heard and then left empty; an upbeat joins one."""
     group: list[int] = []
     for place, index in enumerate(order):
@@ -195,44 +207,56 @@ def _echoed(
         whole = len(group) - bool(passage.bars[group[0]].begins)
         if whole < size and place < len(order) - 1:
             continue
+        first, last = passage.bars[group[0]], passage.bars[group[-1]]
         for role in (Role.LISTEN, Role.ANSWER):
-            if role is Role.ANSWER:
-                yield from _counted(passage.bars[group[0]], 0, Role.BETWEEN, run)
+            if role is Role.ANSWER and not _goes_on(last, first):
+                yield from _between(last, first, 0, run)
             for member in group:
                 yield member, passage.bars[member], role, run
         group = []
 
 
-def _counted(
-    opening: Bar, bars: int, role: Role, run: int
-) -> Iterator[tuple[int | None, Bar, Role, int]]:
+def _count_in(opening: Bar, bars: int) -> Iterator[Row]:
     """Yield ``bars`` counted bars that lead to ``opening``; the last fills up to an upbeat.
 
-    An upbeat of more than half a bar leaves too little to count, so a whole bar is added; between
-    two phrases the bar is always filled up, even where no counted bar is asked.
+    An upbeat of more than half a bar leaves too little to count, so a whole bar is added.
     """
+    fill = opening.begins if bars else Fraction(0)
+    whole = bars - bool(fill) + (0 < fill * 2 < opening.metre.length)
+    yield from _empty(opening, whole, fill, (Role.COUNT_IN, 0))
+
+
+def _between(closing: Bar, opening: Bar, bars: int, run: int) -> Iterator[Row]:
+    """Yield what is counted between two rows of bars, so that the metre goes on unbroken.
+
+    A last bar that ends early is filled up, then come ``bars`` whole bars, and the last of them
+    ends where the next row begins: a phrase with an upbeat is always led to.
+    """
+    metre = closing.metre
+    if closing.ends < metre.length:
+        yield None, Bar(0, metre, (), closing.ends, metre.length), Role.BETWEEN, run
+    fill = opening.begins
+    counted = metre.length - closing.ends + fill
+    short = bool(fill) and counted * 2 < opening.metre.length
+    yield from _empty(opening, max(0, bars - bool(fill)) + short, fill, (Role.BETWEEN, run))
+
+
+def _empty(opening: Bar, whole: int, fill: Fraction, which: tuple[Role, int]) -> Iterator[Row]:
+    """Yield ``whole`` empty bars in the metre of ``opening``, then one that ends at ``fill``."""
+    role, run = which
     metre = opening.metre
-    if not opening.begins:
-        fills = 0
-    elif role is Role.BETWEEN:
-        fills, bars = 1, max(bars, 1)
-    else:
-        fills = min(bars, 1)
-    whole = bars - fills
-    if fills and opening.begins * 2 < metre.length:
-        whole += 1
     for _ in range(whole):
         yield None, Bar(0, metre, (), Fraction(0), metre.length), role, run
-    if fills:
-        yield None, Bar(0, metre, (), Fraction(0), opening.begins), role, run
+    if fill:
+        yield None, Bar(0, metre, (), Fraction(0), fill), role, run
 
 
-def _bars_between(passage: Passage, practice: Practice) -> int:
-    upbeat = bool(passage.bars[0].begins)
-    return max(practice.between, int(upbeat))
+def _goes_on(before: Bar, after: Bar) -> bool:
+    """Tell whether ``after`` can follow ``before`` at once, in metre."""
+    return before.ends % before.metre.length == after.begins
 
 
-def _numbered(rows: Iterator[tuple[int | None, Bar, Role, int]]) -> tuple[PlayedBar, ...]:
+def _numbered(rows: Iterator[Row]) -> tuple[PlayedBar, ...]:
     """Return the rows as played bars, with quarter 0 at the passage's first whole bar."""
     at = Fraction(0)
     zero: Fraction | None = None
@@ -284,16 +308,25 @@ def _tempo(passage: Passage, bars: tuple[PlayedBar, ...]) -> TempoMap:
     """Return the written tempo along the timeline; counted bars go at the tempo that follows."""
     written = speeds(passage)
     stretches: list[Stretch] = []
-    begun, last = written[0][0], written[0][0]
-    for played in bars:
-        if played.index is not None:
-            begun, last = written[played.index]
-        elif played.role is Role.BETWEEN:
-            begun = last = written[0][0]
-        if played.bar.pause and stretches:
+    following = _following(bars)
+    for place, played in enumerate(bars):
+        begun, last = written[following[place]]
+        if played.index is None:
+            last = begun
+        if played.bar.pause and place and bars[place - 1].index is not None:
             stretches[-1:] = _paused(stretches[-1], played.bar.metre.beats[-1].length)
         stretches.append(Stretch(played.start, played.stop, begun / 60, last / 60))
     return TempoMap(tuple(_merged(stretches)))
+
+
+def _following(bars: tuple[PlayedBar, ...]) -> list[int]:
+    """Return for each played bar the written bar that it is, or that its count leads to."""
+    found: list[int] = []
+    index = 0
+    for played in reversed(bars):
+        index = index if played.index is None else played.index
+        found.append(index)
+    return found[::-1]
 
 
 def _paused(stretch: Stretch, beat: Fraction) -> tuple[Stretch, ...]:
