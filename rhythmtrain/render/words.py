@@ -8,7 +8,8 @@ prompt's time.  Two words never sound together, and no word sounds on an entry:
   next one's beginning is faded in there (sixteenths at a high tempo);
 - an entry stands in the row like a word without a beginning: what comes before ends there, and
   what comes after begins no earlier than half way to its own beat;
-- a word whose beat is on the entry itself is not spoken.
+- a word whose beat is on the entry itself is not spoken;
+- what a word needs before the track's first sample is not there to be heard.
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
@@ -104,7 +105,7 @@ def _kept_apart(said: list[_Said]) -> Iterator[_Said]:
     meetings = [
         max(after.begin, (before.beat_at + after.beat_at) // 2) for before, after in pairwise(row)
     ]
-    opens = [row[0].begin, *meetings] if row else []
+    opens = [0, *meetings] if row else []
     for each, first, last in zip(row, opens, [*meetings, row[-1].stop] if row else [], strict=True):
         yield _Said(each.word, each.beat_at, max(each.begin, first), min(each.stop, last))
 
