@@ -32,7 +32,8 @@ from numpy.typing import NDArray
 
 from rhythmtrain.errors import MissingPartError, RhythmtrainError
 from rhythmtrain.hearing.beat_point import beat_point
-from rhythmtrain.storage.sounds import TABLE_NAME, WORDS_RATE, file_stem
+from rhythmtrain.storage.sounds import TABLE_NAME, WORDS_RATE
+from rhythmtrain.storage.word_files import file_stem
 from rhythmtrain.storage.word_sound import LEVEL_DB, faded, levelled, resampled, trimmed
 
 HERE = Path(__file__).parent
