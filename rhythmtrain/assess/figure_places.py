@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rhythmtrain.assess.figures import (
+    BAR_DOUBT,
     BAR_NAMED_FROM,
     BAR_SHARE,
     BARS_OF_ENDING,
@@ -173,4 +174,4 @@ def _bars(score: _Score, bar: PlayedBar) -> Iterator[Chance]:
             continue
         moves = ((score.index[rank], share * (score.at[rank] - bar.start)) for rank in ranks)
         moved = tuple((note, by) for note, by in moves if by)
-        yield Chance(what, notes, moved, share * bar.bar.length, BAR_NAMED_FROM)
+        yield Chance(what, notes, moved, share * bar.bar.length, BAR_NAMED_FROM, BAR_DOUBT)

@@ -18,6 +18,7 @@ NAMED_FROM = 0.55
 # A bar 15 % short is expression; it is spoken of when nearly all of 30 % is there.
 BAR_SHARE = Fraction(3, 10)
 BAR_NAMED_FROM = 0.9
+BAR_DOUBT = 2.0
 # The last bars of a run may slow down as much as they like.
 BARS_OF_ENDING = 2
 LONG_NOTE_BEATS = 3
@@ -53,7 +54,7 @@ FIGURES: tuple[Figure, ...] = (
     _figure("dotted played even", "3/4", "1/2", _WIDE),
     _figure("dotted played as triplet", "3/4", "2/3", _BROAD),
     _figure("even played dotted", "1/2", "3/4", _NARROW),
-    _figure("even played swung", "1/2", "2/3", _NARROW - {THIRD}),
+    _figure("even played swung", "1/2", "2/3", _BEAT),
     _figure("swung played even", "2/3", "1/2", _BROAD),
     _figure("triplet played dotted", "2/3", "3/4", _BROAD),
     _figure("short-long played even", "1/4", "1/2", _BEAT),
@@ -79,7 +80,7 @@ class Chance:
     ``notes`` are indices into the timeline's notes: those of the figure.  ``moved`` gives
     (index, quarters) for each note that is displaced, positive is late; every expected note after
     the last of them moves by ``after`` quarters.  ``least`` is the share of the shape that must
-    be there before the mistake is named.
+    be there before the mistake is named, ``doubt`` how many times the usual evidence it needs.
     """
 
     what: str
@@ -87,3 +88,4 @@ class Chance:
     moved: tuple[tuple[int, Fraction], ...]
     after: Fraction = _ZERO
     least: float = NAMED_FROM
+    doubt: float = 1.0

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.figures import Chance
+from rhythmtrain.assess.free_row import local_stretch, row_of
 from rhythmtrain.assess.free_shapes import Weighed, shapes_of, weigh
 from rhythmtrain.assess.free_walk import Filter, Floats, Row, filter_for, fit, roughness, without
 from rhythmtrain.timing.timeline import Timeline
@@ -22,16 +23,12 @@ EVIDENCE = 4.0
 # Beyond this share it is something else than the figure named.
 MOST_SHARE = 1.6
 POOLED_FROM = 4
+# All places of a kind together must show this many times the evidence that one place must.
+POOL_DOUBT = 2.0
 HALF_WRONG = 0.5
 # A wait before one note is taken for expression when it explains this much of what a figure does.
 PAUSE_ODDS = 1.0
-# The tempo that a figure is measured by is that of so many units to either side.
-LOCAL_UNITS = 3.0
-MOST_LOCAL = 1.6
 ONE = Fraction(1)
-# How far time may jump by itself: over a pause sign (beats) and between two runs (seconds).
-PAUSE_BEATS = 2.0
-BETWEEN_RUNS_S = 10.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,53 +42,6 @@ class Wrong:
     share: float
     evidence: float
     pooled: bool = False
-
-
-def row_of(timeline: Timeline, notes: Sequence[int], times_s: Sequence[float]) -> Row:
-    """Return the row of the matched ``notes`` (indices, in order), played at ``times_s``."""
-    played = [timeline.notes[note] for note in notes]
-    written = np.array([timeline.seconds(note.at) for note in played])
-    jumps = np.zeros(len(played))
-    for rank in range(1, len(played)):
-        before, here = played[rank - 1], played[rank]
-        if (before.run, before.role) != (here.run, here.role):
-            jumps[rank] = BETWEEN_RUNS_S
-        elif any(
-            timeline.bars[place].bar.pause for place in range(before.place + 1, here.place + 1)
-        ):
-            metre = timeline.bars[here.place].bar.metre
-            beat = float(metre.tempo_value / 1) / timeline.tempo.speed_at(here.at)
-            jumps[rank] = PAUSE_BEATS * beat
-    return Row(written, _units(timeline, notes), np.asarray(times_s, dtype=float), jumps)
-
-
-def local_stretch(row: Row) -> Floats:
-    """Return played over written duration around each note, ``LOCAL_UNITS`` to either side."""
-    last = len(row) - 1
-    ahead = np.minimum(np.searchsorted(row.units, row.units + LOCAL_UNITS), last)
-    behind = np.maximum(np.searchsorted(row.units, row.units - LOCAL_UNITS, side="right") - 1, 0)
-    local = (row.played_s[ahead] - row.played_s[behind]) / (
-        row.written_s[ahead] - row.written_s[behind]
-    )
-    stretch: Floats = row.stretch * np.clip(local / row.stretch, 1 / MOST_LOCAL, MOST_LOCAL)
-    return stretch
-
-
-def _units(timeline: Timeline, notes: Sequence[int]) -> Floats:
-    """Return the place of each note in written units: a compound beat counts as three."""
-    starts, rates = [0.0], []
-    for bar in timeline.bars:
-        beats = bar.bar.metre.beats
-        units = sum(3.0 if beat.compound else max(1.0, float(beat.length)) for beat in beats)
-        rates.append(units / float(bar.bar.metre.length))
-        starts.append(starts[-1] + rates[-1] * float(bar.bar.length))
-    places = [(timeline.notes[note].place, timeline.notes[note].at) for note in notes]
-    return np.array(
-        [
-            starts[place] + rates[place] * float(at - timeline.bars[place].start)
-            for place, at in places
-        ]
-    )
 
 
 def wrong_figures(
@@ -126,6 +76,7 @@ class _Search:
         self.waits = waits
         chances = weighed.shapes.chances
         self.least = np.array([chance.least for chance in chances])
+        self.doubt = np.array([chance.doubt for chance in chances])
         self.open = np.ones(len(chances), dtype=bool)
         self.reach = [
             (ranks[chance.notes[0]], ranks[chance.notes[-1]] + 2) if not chance.after else None
@@ -162,13 +113,13 @@ class _Search:
         return out
 
     def _single(self, evidence: Floats, limit: float, allowed: NDArray[np.bool_]) -> list[int]:
-        allowed = allowed & (evidence > limit)
+        allowed = allowed & (evidence > limit * self.doubt)
         return [int(np.argmax(np.where(allowed, evidence, -np.inf)))] if allowed.any() else []
 
     def _habit(self, share: Floats, limit: float) -> list[int]:
         """Return the members of the kind that is best supported by all its places together."""
         best: list[int] = []
-        most = limit
+        most = limit * POOL_DOUBT
         kinds: dict[str, list[int]] = {}
         for which in np.flatnonzero(self.open).tolist():
             kinds.setdefault(self.weighed.shapes.chances[which].what, []).append(which)

@@ -38,17 +38,19 @@ MEDIAN_SQUARE = 0.4549
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """The matched notes of a take, in order: four arrays of one length.
+    """The matched notes of a take, in order: five arrays of one length.
 
     ``written_s`` is written time, ``units`` the place in written units, ``played_s`` when each
     was played, ``free_s`` how far time may jump by itself before each note (0 nearly everywhere;
-    at a pause sign as long as one likes).
+    at a pause sign as long as one likes), ``looseness`` how many times as freely the tempo may
+    change on the way to each note (1 nearly everywhere; more where a passage ends).
     """
 
     written_s: Floats
     units: Floats
     played_s: Floats
     free_s: Floats
+    looseness: Floats
 
     def __len__(self) -> int:
         """Return how many notes there are."""
@@ -111,7 +113,7 @@ def filter_for(row: Row, manner: Manner) -> Filter:
     """Return the filter of ``row`` for a player of this ``manner``."""
     steps = np.diff(row.written_s, prepend=row.written_s[0])
     spans = np.diff(row.units, prepend=row.units[0])
-    walk = (manner.tempo_spread * row.stretch) ** 2 * spans
+    walk = (manner.tempo_spread * row.stretch * row.looseness) ** 2 * spans
     noise = (manner.noise_scale * note_noise(row)) ** 2
     rows = zip(steps.tolist(), walk.tolist(), noise.tolist(), row.free_s.tolist(), strict=True)
     found = []
