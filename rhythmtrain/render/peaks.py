@@ -28,7 +28,7 @@ Block = NDArray[np.float32]
 def ceiling_gain(blocks: Iterable[Block]) -> float:
     """Return the one factor, at most 1, that keeps ``blocks`` at -1 dBTP or below."""
     ceiling = float(10 ** ((CEILING_DBTP - MARGIN_DB) / 20))
-    peak = max((_peak(window, ceiling) for window in _windows(blocks)), default=0.0)
+    peak = max((_peak(samples, ceiling) for samples in _joined(blocks)), default=0.0)
     return min(1.0, ceiling / max(peak, ceiling))
 
 
@@ -40,17 +40,24 @@ def true_peak(samples: Block) -> float:
     return float(np.abs(drawn).max(initial=0.0))
 
 
-def _peak(window: Block, ceiling: float) -> float:
-    if max(window.max(initial=0.0), -window.min(initial=0.0)) < WORTH_READING * ceiling:
+def _peak(samples: Block, ceiling: float) -> float:
+    """Return the true peak of ``samples``, or 0 where it cannot reach the ceiling."""
+    if max(samples.max(initial=0.0), -samples.min(initial=0.0)) < WORTH_READING * ceiling:
         return 0.0
-    return true_peak(window)
+    if len(samples) > WINDOW + 2 * BESIDE:
+        return max(_peak(window, ceiling) for window in _windows(samples))
+    return true_peak(samples)
 
 
-def _windows(blocks: Iterable[Block]) -> Iterator[Block]:
-    """Yield the blocks in windows that overlap by ``BESIDE`` samples on each side."""
+def _joined(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Yield each block with the end of the one before it, so that no place between is missed."""
     kept: Block | None = None
     for block in blocks:
-        samples = block if kept is None else np.concatenate((kept, block))
-        for start in range(0, len(samples), WINDOW):
-            yield samples[max(start - BESIDE, 0) : start + WINDOW + BESIDE]
-        kept = samples[-2 * BESIDE :]
+        yield block if kept is None else np.concatenate((kept, block))
+        kept = block[-2 * BESIDE :]
+
+
+def _windows(samples: Block) -> Iterator[Block]:
+    """Yield ``samples`` in windows that overlap by ``BESIDE`` samples on each side."""
+    for start in range(0, len(samples), WINDOW):
+        yield samples[max(start - BESIDE, 0) : start + WINDOW + BESIDE]

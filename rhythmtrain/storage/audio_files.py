@@ -1,0 +1,169 @@
+"""Writing sound files: WAV, FLAC, OGG Vorbis and MP3, block by block, whole or not at all.
+
+Blocks are written as they come and never gathered, so an hour needs no more memory than a second.
+They are cut to ``BLOCK`` frames: libsndfile crashes the process when a minute of Vorbis is written
+in one call.  WAV and FLAC hold 16 bits.  Every file carries its title and a comment ("quarter =
+72"), which all four formats keep.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+import soundfile
+from numpy.typing import NDArray
+
+from rhythmtrain.errors import FileError, RequestError
+from rhythmtrain.storage.safely import check_place, told_plainly, written_beside
+
+BLOCK = 65_536
+FULL_SCALE = 32_767
+BYTES_A_SAMPLE = 2
+# A WAV file counts its bytes in 32 bits; some room is left for its header and tags.
+LARGEST_WAV = 2**32 - 2**16
+
+Block = NDArray[np.float32]
+Progress = Callable[[float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """A kind of sound file as libsndfile names it; ``whole`` where it holds 16-bit integers."""
+
+    container: str
+    coding: str
+    whole: bool
+
+
+KINDS: dict[str, Kind] = {
+    ".wav": Kind("WAV", "PCM_16", whole=True),
+    ".flac": Kind("FLAC", "PCM_16", whole=True),
+    ".ogg": Kind("OGG", "VORBIS", whole=False),
+    ".mp3": Kind("MP3", "MPEG_LAYER_III", whole=False),
+}
+
+
+def write_audio(
+    path: Path,
+    blocks: Iterable[Block],
+    rate: int,
+    *,
+    title: str,
+    comment: str,
+    progress: Progress | None = None,
+) -> None:
+    """Write ``blocks``, arrays of shape ``(n, channels)`` with full scale 1, to ``path``.
+
+    The ending of ``path`` says the kind of file.  ``progress`` is told the seconds written so far.
+
+    Raises:
+        RequestError: an ending that is none of .wav .flac .ogg .mp3, a rate the kind cannot hold,
+            a WAV longer than 4 GiB.
+        FileError: no such folder, no permission, a full disk; nothing is left behind.
+    """
+    kind = kind_of(path)
+    check_place(path)
+    pieces = _pieces(blocks)
+    first = next(pieces, None)
+    if first is None:
+        raise RequestError(f"there is nothing to write to {path.name}: the track is empty")
+    _check_rate(path, kind, rate)
+    done = 0
+    with (
+        written_beside(path) as beside,
+        _opened(path, beside, kind, (rate, first.shape[1])) as file,
+    ):
+        file.title, file.comment = title, comment
+        for piece in chain((first,), pieces):
+            done += len(piece)
+            check_length(path, done, channels=first.shape[1])
+            _write(path, file, _sixteen_bits(piece) if kind.whole else piece)
+            if progress is not None:
+                progress(done / rate)
+
+
+def kind_of(path: Path) -> Kind:
+    """Return the kind of sound file that ``path`` ends in; RequestError names those there are."""
+    kind = KINDS.get(path.suffix.lower())
+    if kind is None:
+        raise RequestError(
+            f"cannot write {path.suffix or path.name}: use {' '.join(KINDS)} or .mid"
+        )
+    return kind
+
+
+def check_length(path: Path, frames: int, *, channels: int) -> None:
+    """Raise RequestError when ``frames`` are more than a file of this kind can hold."""
+    if kind_of(path).container == "WAV" and frames * channels * BYTES_A_SAMPLE > LARGEST_WAV:
+        raise RequestError(
+            f"{path.name} would be larger than the 4 GiB a WAV file holds: write .flac, or make a "
+            "shorter track"
+        )
+
+
+def _check_rate(path: Path, kind: Kind, rate: int) -> None:
+    if kind.container == "MP3" and rate not in MP3_RATES:
+        raise RequestError(
+            f"{path.name}: MP3 holds {_listed(MP3_RATES)} samples a second, not {rate}"
+        )
+
+
+MP3_RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
+
+
+def _listed(rates: tuple[int, ...]) -> str:
+    return ", ".join(map(str, rates))
+
+
+@contextmanager
+def _opened(
+    path: Path, beside: Path, kind: Kind, shape: tuple[int, int]
+) -> Iterator[soundfile.SoundFile]:
+    """Open ``beside`` for writing at (rate, channels), and close it whatever happens.
+
+    Closing writes what is left, so a full disk may show itself only there.
+    """
+    with told_plainly(path):
+        beside.touch()
+    with _library(path):
+        file = soundfile.SoundFile(beside, "w", *shape, subtype=kind.coding, format=kind.container)
+    try:
+        yield file
+    finally:
+        with _library(path):
+            file.close()
+
+
+@contextmanager
+def _library(path: Path) -> Iterator[None]:
+    """Turn what libsndfile says into one FileError."""
+    try:
+        yield
+    except (soundfile.SoundFileError, AssertionError) as error:
+        # soundfile asserts that all frames were written: on a full disk they are not.
+        raise FileError(
+            f"cannot write {path}: the disk is full or went away; make room, or write elsewhere "
+            "with -o"
+        ) from error
+
+
+def _write(path: Path, file: soundfile.SoundFile, piece: NDArray[np.float32 | np.int16]) -> None:
+    with _library(path):
+        file.write(piece)
+
+
+def _pieces(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Yield ``blocks`` in pieces of at most ``BLOCK`` frames, leaving out empty ones."""
+    for block in blocks:
+        for start in range(0, len(block), BLOCK):
+            yield block[start : start + BLOCK]
+
+
+def _sixteen_bits(piece: Block) -> NDArray[np.int16]:
+    """Return ``piece`` rounded to 16 bits, with what lies beyond full scale kept at it."""
+    scaled = np.rint(piece * np.float32(FULL_SCALE))
+    whole: NDArray[np.int16] = np.clip(scaled, -FULL_SCALE, FULL_SCALE).astype(np.int16)
+    return whole
