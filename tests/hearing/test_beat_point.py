@@ -72,6 +72,13 @@ def test_a_soft_first_syllable_is_found_when_only_it_is_looked_at() -> None:
     assert beat_point(word, RATE, from_s=0.25) == pytest.approx(0.25, abs=0.010)
 
 
+def test_a_beat_at_the_edge_of_the_part_looked_at_is_told_from_the_start_of_the_word() -> None:
+    """Looking at a part of a word never shifts what is found there."""
+    click = np.zeros(round(0.4 * RATE))
+    click[round(0.2 * RATE)] = 1.0
+    assert beat_point(click, RATE, from_s=0.2) == pytest.approx(0.2, abs=0.010)
+
+
 @pytest.mark.parametrize("sound", [np.zeros(0), np.zeros(2_400), np.zeros(1)])
 def test_silence_has_no_beat(sound: NDArray[np.float64]) -> None:
     """An empty recording is refused by name, not placed at random."""

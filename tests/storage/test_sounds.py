@@ -167,6 +167,7 @@ def test_a_rehearsal_letter_is_said_as_two_words(text: str) -> None:
     assert beat_point_s == letter_beat_s
     assert np.array_equal(samples[: len(letter)], letter)
     assert np.array_equal(samples[-len(b) :], b)
+    assert len(samples) == len(letter) + round(0.04 * 24_000) + len(b)
 
 
 def test_what_cannot_be_said_is_told_beforehand(tmp_path: Path) -> None:
@@ -208,6 +209,15 @@ def test_a_recorded_word_is_cut_levelled_and_placed_like_the_supplied_ones(tmp_p
     assert level == pytest.approx(-20.0, abs=0.2)
     assert len(samples) / 48_000 == pytest.approx(0.3, abs=0.02)
     assert beat_point_s == pytest.approx(beat_point(samples, 48_000), abs=5e-4)
+
+
+def test_a_recording_with_a_knock_in_it_does_not_overload(tmp_path: Path) -> None:
+    """A consonant that bangs into the microphone keeps the word softer, not distorted."""
+    word = tone(24_000, gain=0.02)
+    word[3_000] = 0.9
+    soundfile.write(tmp_path / "1.wav", word, 24_000)
+    samples, _ = load_words("en", ["1"], voice=own_voice(tmp_path))["1"]
+    assert np.abs(samples).max() == pytest.approx(10 ** (-1 / 20), abs=1e-3)
 
 
 def test_other_files_in_the_folder_of_recordings_are_left_alone(tmp_path: Path) -> None:
