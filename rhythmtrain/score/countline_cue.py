@@ -48,7 +48,7 @@ def read_cue(text: str, beside: tuple[Bar, ...]) -> Reading:
         bars += [bar, *(_plain(model) for model in models[1:])]
     if len(bars) < len(beside):
         raise DrillError(
-            f"the cue has {len(bars)} bars and the rhythm {len(beside)}: "
+            f"the cue has {len(bars)} bar{'s' * (len(bars) != 1)} and the rhythm {len(beside)}: "
             "write rest for the bars in which the accompanist is silent"
         )
     check_holds(tuple(bars), held)

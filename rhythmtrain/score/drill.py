@@ -1,0 +1,272 @@
+"""The drill file: a passage and how to practise it, in TOML.
+
+A drill holds a ``rhythm`` (and ``metre``, ``tempo``, perhaps ``beat``, ``cue`` and ``tune``), or names a
+``score`` with ``part`` and ``bars``.  ``[[entry]]`` names entries to practise, ``[accompaniment]`` the
+recording and where tune and piano must meet, ``[model]`` the teacher's own playing.  Paths stay in
+the drill's folder.  ``drill_keys`` has the tables of keys and the checks of their values.
+
+``tune`` gives the notes of the rhythm their sounding pitches in written order, so that they can be
+heard: ``D5 F#5 A5 | - D5+A4``.  ``-`` is a note without a pitch, ``+`` joins pitches that sound together; where
+there are bar lines, each part must have as many pitches as the next bar with notes has notes.
+
+An entry's ``prepare`` is how many beats before it a word is said, and ``say`` which: "ready" (the
+default), "breathe" or "bow".
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from pathlib import PurePosixPath
+
+from rhythmtrain.errors import DrillError, RequestError
+from rhythmtrain.score.countline import Hint, read_rhythm
+from rhythmtrain.score.countline_cue import read_cue
+from rhythmtrain.score.counts import count_name, place_of
+from rhythmtrain.score.drill_keys import (
+    ACCOMPANIMENT_KEYS,
+    DRILL_KEYS,
+    ENTRY_KEYS,
+    MODEL_KEYS,
+    Section,
+)
+from rhythmtrain.score.drill_text import DrillText
+from rhythmtrain.score.metre import Metre
+from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage
+from rhythmtrain.score.tune import with_tune
+from rhythmtrain.units import Bpm, checked_tempo
+
+PREPARING_WORDS = ("ready", "breathe", "bow")
+MOST_BEATS_AHEAD = 64
+BESIDE_SCORE = ("rhythm", "cue", "tune", "metre")
+
+
+@dataclass(frozen=True, slots=True)
+class ScoreReference:
+    """The part of a score that a drill practises; ``bars`` as printed, or None for all."""
+
+    score: str
+    part: str | None = None
+    bars: tuple[int, int] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Accompaniment:
+    """The recorded accompaniment: paths beside the drill, and bars where the two must meet."""
+
+    recording: str | None = None
+    beats: str | None = None
+    notes: str | None = None
+    meet: tuple[int, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Model:
+    """The teacher's own playing of the passage: paths beside the drill."""
+
+    recording: str
+    beats: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Drill:
+    """What a drill file says.
+
+    Either ``passage`` or ``score`` is there.  With a score, ``tempo``, ``beat`` and ``marks`` are what the
+    drill says beside it; with a passage they are in the passage already.
+    """
+
+    name: str
+    title: str
+    about: str = ""
+    passage: Passage | None = None
+    score: ScoreReference | None = None
+    tempo: Bpm | None = None
+    beat: str | None = None
+    marks: tuple[EntryMark, ...] = ()
+    accompaniment: Accompaniment | None = None
+    model: Model | None = None
+    hints: tuple[Hint, ...] = ()
+
+
+def read_drill(text: str, *, name: str) -> Drill:
+    """Return the drill that ``text`` holds; ``name`` is its file's name, for messages.
+
+    Raises:
+        DrillError: not TOML, an unknown key, a value of the wrong kind, a rhythm that does not
+            read; the message gives the file's name and line.
+    """
+    source = DrillText(name, text.replace("\r\n", "\n"))
+    top = Section(source, "a drill", source.table(), DRILL_KEYS)
+    drill = Drill(
+        name,
+        title=top.line("title") or PurePosixPath(name).stem,
+        about=top.line("about") or "",
+        tempo=_tempo(top),
+        beat=top.line("beat"),
+        marks=tuple(_entry(each) for each in top.sections("entry", ENTRY_KEYS)),
+        accompaniment=_accompaniment(top),
+        model=_model(top),
+    )
+    if top.line("score") is not None:
+        return replace(drill, score=_score(top))
+    if stray := next((key for key in ("part", "bars") if key in top.values), None):
+        raise top.error(f"{stray} belongs to a score: add score, or leave it out", stray)
+    drill = _with_passage(drill, top)
+    if drill.accompaniment is not None and drill.passage is not None:
+        _check_meetings(drill.accompaniment.meet, drill.passage, top)
+    return drill
+
+
+def _tempo(top: Section) -> Bpm | None:
+    tempo = top.number("tempo")
+    try:
+        return None if tempo is None else checked_tempo(tempo)
+    except RequestError as error:
+        raise top.error(str(error), "tempo") from None
+
+
+def _with_passage(drill: Drill, top: Section) -> Drill:
+    rhythm, written = top.text("rhythm"), top.line("metre")
+    if rhythm is None:
+        raise top.error('a drill wants a rhythm (rhythm = "1 2 & | 1 2") or a score')
+    if written is None:
+        raise top.error('a drill wants a metre, like metre = "2/4"')
+    if drill.tempo is None:
+        raise top.error("a drill wants a tempo in beats a minute, like tempo = 72")
+    try:
+        metre = Metre.parse(written, beat=drill.beat)
+    except DrillError as error:
+        raise top.error(error.message, "beat" if "beat" in error.message else "metre") from None
+    try:
+        reading = read_rhythm(rhythm, metre)
+    except DrillError as error:
+        raise top.source.within("rhythm", rhythm, error) from None
+    cue, cue_hints = _cue(top, reading.bars)
+    bars = _tuned(top, reading.bars)
+    marks = tuple(_checked_mark(mark, bars, top) for mark in drill.marks)
+    passage = Passage(drill.title, drill.tempo, bars, cue, marks, drill.about)
+    return replace(drill, passage=passage, marks=marks, hints=reading.hints + cue_hints)
+
+
+def _cue(top: Section, bars: tuple[Bar, ...]) -> tuple[tuple[Bar, ...], tuple[Hint, ...]]:
+    text = top.text("cue")
+    if text is None:
+        return (), ()
+    try:
+        reading = read_cue(text, bars)
+    except DrillError as error:
+        raise top.source.within("cue", text, error) from None
+    return reading.bars, reading.hints
+
+
+def _tuned(top: Section, bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
+    text = top.text("tune")
+    if text is None:
+        return bars
+    try:
+        return with_tune(bars, text)
+    except DrillError as error:
+        raise top.source.within("tune", text, error) from None
+
+
+def _entry(section: Section) -> EntryMark:
+    bar, count = section.whole("bar"), section.line("count")
+    if bar is None or count is None:
+        raise section.error('an entry wants its bar and its count: bar = 9, count = "2&"')
+    prepare = section.number("prepare")
+    if prepare is None:
+        prepare = 1.0
+    if not 0 < prepare <= MOST_BEATS_AHEAD:
+        raise section.error(
+            f"prepare is a number of beats before the entry, more than 0 and at most "
+            f"{MOST_BEATS_AHEAD}, got {prepare:g}"
+        )
+    word = section.line("say") or PREPARING_WORDS[0]
+    if word not in PREPARING_WORDS:
+        raise section.error(f"say is one of {', '.join(PREPARING_WORDS)}, got {word[:20]!r}")
+    return EntryMark(bar, count, Fraction(str(prepare)), word)
+
+
+def _checked_mark(mark: EntryMark, bars: tuple[Bar, ...], top: Section) -> EntryMark:
+    """Return ``mark`` with its count in one spelling, once a note begins there."""
+    named = [bar for bar in bars if bar.number == mark.bar]
+    if not named:
+        raise top.error(_no_bar(mark.bar, bars, "an entry"))
+    try:
+        at = place_of(named[0].metre, mark.count)
+    except DrillError as error:
+        raise DrillError(error.message, bar=mark.bar, file=top.source.name) from None
+    for bar in named:
+        if any(place.at == at and place.kind is Kind.PLAYED for place in bar.places):
+            return replace(mark, count=count_name(bar.metre, at))
+    raise top.error(
+        f"an entry is asked for on {mark.count} of bar {mark.bar}, but no note begins there"
+    )
+
+
+def _no_bar(number: int, bars: tuple[Bar, ...], what: str) -> str:
+    return (
+        f"{what} is asked for in bar {number}, but the rhythm has bars "
+        f"{bars[0].number} to {bars[-1].number}"
+    )
+
+
+def _check_meetings(meet: tuple[int, ...], passage: Passage, top: Section) -> None:
+    numbers = {bar.number for bar in passage.bars}
+    for number in meet:
+        if number not in numbers:
+            raise top.error(_no_bar(number, passage.bars, "a place to meet"))
+
+
+def _accompaniment(top: Section) -> Accompaniment | None:
+    for section in top.sections("accompaniment", ACCOMPANIMENT_KEYS):
+        recording, beats = section.path("recording"), section.path("beats")
+        notes = section.path("notes")
+        if recording is None and notes is None:
+            raise section.error("an accompaniment wants a recording or notes")
+        if beats is not None and recording is None:
+            raise section.error("beats belong to a recording: add recording")
+        return Accompaniment(recording, beats, notes, section.whole_numbers("meet"))
+    return None
+
+
+def _model(top: Section) -> Model | None:
+    for section in top.sections("model", MODEL_KEYS):
+        recording = section.path("recording")
+        if recording is None:
+            raise section.error("a model wants a recording")
+        return Model(recording, section.path("beats"))
+    return None
+
+
+def _score(top: Section) -> ScoreReference:
+    stray = next((key for key in BESIDE_SCORE if key in top.values), None)
+    if stray is not None:
+        raise top.error(f"{stray} comes from the score: leave it out, or leave score out", stray)
+    score = top.path("score")
+    return ScoreReference(score or "", top.name_or_number("part"), _bars(top))
+
+
+def _bars(top: Section) -> tuple[int, int] | None:
+    text = top.name_or_number("bars")
+    if text is None:
+        return None
+    first, _, last = text.partition("-")
+    numbers = [part.strip() for part in (first, last or first)]
+    if not all(part.isdecimal() and part.isascii() and len(part) < 6 for part in numbers):  # noqa: PLR2004
+        raise top.error(f'bars are written like "17-24", got {text[:20]!r}', "bars")
+    begin, end = int(numbers[0]), int(numbers[1])
+    if end < begin:
+        raise top.error(f"bars {text} run backwards: write the lower number first", "bars")
+    return begin, end
+
+
+def paths_of(drill: Drill) -> Iterator[str]:
+    """Yield the paths that a drill names, beside it."""
+    for part in (drill.accompaniment, drill.model):
+        if part is not None:
+            yield from (path for path in (part.recording, part.beats) if path is not None)
+    if drill.accompaniment is not None and drill.accompaniment.notes is not None:
+        yield drill.accompaniment.notes
+    if drill.score is not None:
+        yield drill.score.score

@@ -1,0 +1,122 @@
+"""The drill cupboard: supplied drills by name, and drill files by path.
+
+Supplied drills are named so that they sort from easy to hard (``01-steady-quarters``); the name
+without its number works too.  A drill's own files stand in its folder, links included.
+"""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from rhythmtrain.errors import DrillError, FileError, RequestError
+from rhythmtrain.score.drill import Drill, read_drill
+from rhythmtrain.score.drill_text import LARGEST_DRILL
+from rhythmtrain.storage.places import drills_folder
+
+SUFFIX = ".toml"
+_NUMBERED = re.compile(r"(\d+)-(.+)", re.ASCII)
+
+
+@dataclass(frozen=True, slots=True)
+class ShippedDrill:
+    """A supplied drill; ``level`` is its place in order of difficulty, from 1."""
+
+    name: str
+    path: Path
+    title: str
+    about: str
+    level: int
+
+
+def shipped_drills() -> tuple[ShippedDrill, ...]:
+    """Return the supplied drills in order of difficulty."""
+    return tuple(_listed())
+
+
+def load_drill(name_or_path: str) -> Drill:
+    """Return the drill in the file ``name_or_path``, or the supplied drill of that name.
+
+    Raises:
+        RequestError: neither a file nor a supplied drill; the message gives the nearest name.
+        FileError: a file that cannot be read, is too large, or is not text.
+        DrillError: a drill that does not read.
+    """
+    path = drill_path(name_or_path)
+    return read_drill(_text(path), name=path.name)
+
+
+def drill_path(name_or_path: str) -> Path:
+    """Return the path of a drill file, or of the supplied drill of that name."""
+    path = Path(name_or_path)
+    if _is_file(path):
+        return path
+    supplied = {found.stem: found for found in _files()}
+    by_name = {_plain(stem): found for stem, found in supplied.items()} | supplied
+    asked = name_or_path.removesuffix(SUFFIX)
+    if asked in by_name:
+        return by_name[asked]
+    if path.suffix == SUFFIX or len(path.parts) > 1:
+        raise FileError(f"there is no file {str(path)[:200]!r}: check the name and the folder")
+    near = get_close_matches(asked.lower(), by_name, n=1, cutoff=0.5)
+    hint = f"did you mean {near[0]!r}?" if near else "see `rhythmtrain drills` for their names"
+    raise RequestError(f"there is no file and no supplied drill called {asked[:60]!r}; {hint}")
+
+
+def beside(drill: Path, name: str) -> Path:
+    """Return the path of the file ``name`` that the drill file ``drill`` speaks of.
+
+    Raises:
+        FileError: it is missing, or a link leads out of the drill's folder.
+    """
+    folder = drill.resolve().parent
+    path = (folder / name).resolve()
+    if not path.is_relative_to(folder):
+        raise FileError(f"{drill.name} names {name!r}, which leads out of the drill's folder")
+    if not path.is_file():
+        raise FileError(f"{drill.name} names {name!r}, but there is no such file beside it")
+    return path
+
+
+def _listed() -> Iterator[ShippedDrill]:
+    for level, path in enumerate(_files(), start=1):
+        drill = read_drill(_text(path), name=path.name)
+        yield ShippedDrill(path.stem, path, drill.title, drill.about, level)
+
+
+def _files() -> list[Path]:
+    return sorted(drills_folder().glob(f"*{SUFFIX}"))
+
+
+def _plain(stem: str) -> str:
+    """Return a drill's name without the number that sorts it."""
+    numbered = _NUMBERED.fullmatch(stem)
+    return numbered[2] if numbered else stem
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _text(path: Path) -> str:
+    """Return the text of a drill file of reasonable size."""
+    try:
+        with path.open("rb") as file:
+            data = file.read(LARGEST_DRILL + 1)
+    except OSError as error:
+        raise FileError(f"{path.name} cannot be read: {error.strerror or error}") from error
+    if len(data) > LARGEST_DRILL:
+        raise FileError(f"{path.name} is larger than 1 MB: a drill is a short text file")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data.count(b"\n", 0, error.start) + 1
+        raise DrillError(
+            "this is not text in UTF-8: save it as plain text in that encoding",
+            line=line,
+            file=path.name,
+        ) from error
