@@ -1,0 +1,195 @@
+"""A take held against its passage: from onsets on one clock to findings.
+
+The order matters.  Double triggers go first; then the speed is found where it was not given; the
+take is followed through the passage and cut into tries; entries that came at another count are
+looked for *before* anything is called missed, and before the take is refused as another passage;
+then notes are paired, the player's habit is taken out, and what lies beyond honest playing is
+told.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.assess.doubles import single
+from rhythmtrain.assess.entry_lines import entry_lines
+from rhythmtrain.assess.findings import Findings, Mistake, Try
+from rhythmtrain.assess.following import follow
+from rhythmtrain.assess.judging import Judging, judged_try
+from rhythmtrain.assess.known_figures import mistakes_in
+from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
+from rhythmtrain.assess.offsets import habit_known_to_s, spread_of, theil_sen
+from rhythmtrain.assess.refusal import opinion
+from rhythmtrain.assess.remarks import remarks_on
+from rhythmtrain.assess.rendition import rendered
+from rhythmtrain.assess.settings import Settings
+from rhythmtrain.assess.speed import find_speed
+from rhythmtrain.assess.tries import Attempt, attempts, fullest
+from rhythmtrain.assess.written import Written, written_of
+from rhythmtrain.capture.take import Take
+from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.timing.timeline import Timeline
+
+__all__ = ["Settings", "check_take"]
+
+Floats = NDArray[np.float64]
+
+SHUFFLE_SEED = 20
+FEWEST_FOR_DRIFT = 8
+
+
+def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
+    """Return what was heard of ``take``, held against ``timeline``.
+
+    With ``settings.speed`` the timeline is already laid out at that speed; without it the
+    timeline is at the written tempo and the speed is found.
+
+    Raises:
+        TakeError: nothing was heard, or nothing that belongs to the passage.
+        RequestError: the passage gives the player no notes.
+    """
+    written = written_of(timeline)
+    played = _played(take, written)
+    clicked = settings.speed is not None
+    scale = 1.0 if clicked else find_speed(played, written)
+    written = written.faster(scale)
+    stretches, _ = follow(played, written, start_s=settings.start_s)
+    tries = attempts(stretches, played, written)
+    if not tries:
+        raise TakeError(
+            f"nothing in {take.name} belongs to the passage: check that it is the right passage "
+            "and the right bars"
+        )
+    shown = fullest(tries)
+    rendition = rendered(
+        tries[shown],
+        played,
+        written,
+        entries=_entries(timeline, written),
+        start_s=settings.start_s,
+        clicked=clicked,
+    )
+    uncertainty = _uncertainty_s(take, settings)
+    judging = judged_try(
+        timeline,
+        written,
+        played,
+        rendition,
+        clicked=clicked,
+        uncertainty_s=uncertainty,
+    )
+    rng = np.random.default_rng(SHUFFLE_SEED)
+    return _findings(
+        judging,
+        tries,
+        shown,
+        settings=settings,
+        uncertainty_s=uncertainty,
+        looks_like=opinion(judging.rendition, played, written, rng),
+    )
+
+
+def _played(take: Take, written: Written) -> Floats:
+    """Return the times of the claps, each heard once."""
+    if not take.heard:
+        raise TakeError(
+            f"nothing was heard in {take.name}: check that the recording is not silent and that "
+            "the microphone was near"
+        )
+    if not len(written.times_s):
+        raise RequestError("the passage has no notes to play, so there is nothing to check")
+    times = np.array(take.times_s, dtype=np.float64)
+    gaps = np.diff(written.times_s)
+    return times[single(times, float(np.min(gaps)) if len(gaps) else np.inf)]
+
+
+def _uncertainty_s(take: Take, settings: Settings) -> float:
+    """Return the standard error of one onset, in seconds."""
+    heard = float(np.median([each.uncertainty_s for each in take.heard]))
+    return max(heard, settings.detector_uncertainty_s)
+
+
+def _entries(timeline: Timeline, written: Written) -> tuple[int, ...]:
+    """Return the written notes that are entries."""
+    rank = {int(index): number for number, index in enumerate(written.index)}
+    return tuple(rank[entry.note] for entry in timeline.entries)
+
+
+def _findings(
+    judging: Judging,
+    tries: tuple[Attempt, ...],
+    shown: int,
+    *,
+    settings: Settings,
+    uncertainty_s: float,
+    looks_like: bool | None,
+) -> Findings:
+    """Return the findings of the try shown."""
+    given = judging.rendition.parts[0].given
+    notes, extras = note_lines(judging), extra_lines(judging)
+    own = judging.own_s[np.isfinite(judging.judged.away_s)]
+    told = tuple(_try_of(each, judging) for each in tries)
+    written_speed = judging.timeline.practice.speed
+    return Findings(
+        timing=settings.timing,
+        speed=written_speed * judging.speed,
+        tempo_found=settings.speed is None,
+        looks_like=looks_like,
+        start="given" if given else "found",
+        start_s=float(judging.rendition.base_s[judging.rendition.parts[0].first]),
+        tries=told,
+        shown=shown,
+        shift_beats=judging.rendition.shift_beats,
+        tally=tally_of(notes, judging.written, len(extras)),
+        spread=spread_of(own, uncertainty_s),
+        drift_percent=_drift_percent(judging),
+        uncertainty_s=habit_known_to_s(len(own), uncertainty_s),
+        notes=notes,
+        extras=extras,
+        mistakes=_mistakes(judging),
+        entries=entry_lines(judging),
+        bars=bar_lines(notes, extras),
+        remarks=remarks_on(judging, told, shown, given=given),
+    )
+
+
+def _try_of(attempt: Attempt, judging: Judging) -> Try:
+    """Return a try in bars."""
+    numbers = [judging.timeline.notes[int(index)].note.bar for index in judging.written.index]
+    last = len(numbers) - 1
+    place = judging.written.place
+    complete = (place[attempt.first_note] == place[0] or attempt.first_note <= 1) and (
+        place[attempt.last_note] == place[last] or attempt.last_note >= last - 1
+    )
+    return Try(
+        numbers[attempt.first_note],
+        numbers[attempt.last_note],
+        attempt.pieces[0].origin_s,
+        bool(complete),
+    )
+
+
+def _drift_percent(judging: Judging) -> float | None:
+    """Return how much faster (positive) the player was than what was to be kept, in per cent.
+
+    Where the speed was found, that is how much faster the second half went than the first.
+    """
+    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
+    if len(heard) < FEWEST_FOR_DRIFT:
+        return None
+    times, own = judging.written.times_s, judging.own_s
+    half = len(heard) // 2
+    if judging.speed == 1.0:
+        return -100 * theil_sen(times[heard], own[heard])
+    early, late = heard[:half], heard[half:]
+    return -100 * (theil_sen(times[late], own[late]) - theil_sen(times[early], own[early]))
+
+
+def _mistakes(judging: Judging) -> tuple[Mistake, ...]:
+    index = judging.written.index
+    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
+    return mistakes_in(
+        judging.timeline,
+        {int(index[note]): float(judging.judged.away_s[note]) for note in heard},
+        {int(index[note]): float(judging.written.beat_s[note]) for note in heard},
+        judging.speed,
+    )

@@ -1,0 +1,132 @@
+"""One try, judged: every note against the player's own habit.
+
+Where a start was given or found and something kept time, the habit is one number, the median
+offset of the part.  Where nothing kept time (the speed was found), nobody's tempo stays exactly
+the same, and the habit is the median of the nearest notes: a tempo that breathes is not a row of
+late notes.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.assess.rendition import Rendition
+from rhythmtrain.assess.verdicts import Judged, judge, lost_rows
+from rhythmtrain.assess.written import Written
+from rhythmtrain.timing.timeline import Timeline
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+HABIT_NOTES = 8
+NARROW_BEATS = 0.35
+
+
+@dataclass(frozen=True, slots=True)
+class Judging:
+    """The timeline, its written notes, how they were played, and the verdicts.
+
+    ``lost`` gives (first, past-last) of the rows of notes in which the player was lost.
+    """
+
+    timeline: Timeline
+    written: Written
+    played_s: Floats
+    rendition: Rendition
+    judged: Judged
+    lost: tuple[tuple[int, int], ...]
+
+    @property
+    def speed(self) -> float:
+        """Return how much faster the take is than the timeline."""
+        return self.written.speed
+
+    @property
+    def expected_s(self) -> Floats:
+        """Return the second of the take at which each note was expected."""
+        return self.written.times_s + self.rendition.base_s
+
+    @property
+    def offsets_s(self) -> Floats:
+        """Return played minus expected for each note, NaN where it was not played."""
+        return _offsets_s(self.written, self.played_s, self.rendition)
+
+    @property
+    def own_s(self) -> Floats:
+        """Return the offsets without the shifts of whole phrases, NaN where not played."""
+        return self.offsets_s - self.rendition.shift_s
+
+
+def judged_try(
+    timeline: Timeline,
+    written: Written,
+    played_s: Floats,
+    rendition: Rendition,
+    *,
+    clicked: bool,
+    uncertainty_s: float,
+) -> Judging:
+    """Return the try with a verdict on every note.
+
+    ``clicked`` says that something kept time; ``uncertainty_s`` is the standard error of onsets.
+    """
+    own = _offsets_s(written, played_s, rendition) - rendition.shift_s
+    checked = rendition.part >= 0
+    lost = lost_rows(np.isfinite(own), checked)
+    for first, stop in lost:
+        checked[first:stop] = False
+        own[first:stop] = np.nan
+    away = own - _habits(own, written, rendition, clicked=clicked)
+    judged = judge(away, checked, written.beat_s, _places(timeline, written), uncertainty_s)
+    return Judging(timeline, written, played_s, rendition, judged, lost)
+
+
+def _offsets_s(written: Written, played_s: Floats, rendition: Rendition) -> Floats:
+    clap = rendition.clap
+    late = played_s[np.maximum(clap, 0)] - written.times_s - rendition.base_s
+    return np.where(clap >= 0, late, np.nan)
+
+
+def _habits(own: Floats, written: Written, rendition: Rendition, *, clicked: bool) -> Floats:
+    """Return the habit beside every note, in seconds."""
+    habits = np.zeros(len(own))
+    for number in range(len(rendition.parts)):
+        mine = np.flatnonzero((rendition.part == number) & np.isfinite(own))
+        if not len(mine):
+            continue
+        part = rendition.part == number
+        near = mine[np.abs(own[mine] - np.median(own[mine])) < NARROW_BEATS * written.beat_s[mine]]
+        near = near if len(near) else mine
+        habits[part] = np.median(own[near])
+        if not clicked and len(near) > HABIT_NOTES:
+            habits[part] = np.interp(np.flatnonzero(part), near, _running(own[near]))
+    return habits
+
+
+def _running(values: Floats) -> Floats:
+    """Return the median of the 8 values before and after each."""
+    return np.array(
+        [
+            np.median(values[max(0, at - HABIT_NOTES) : at + HABIT_NOTES + 1])
+            for at in range(len(values))
+        ]
+    )
+
+
+def _places(timeline: Timeline, written: Written) -> Ints:
+    """Return a number for every note, equal for notes that repeat each other."""
+    seen: dict[tuple[int | None, str], int] = {}
+    return np.array(
+        [
+            seen.setdefault(
+                (
+                    timeline.bars[timeline.notes[index].place].index,
+                    timeline.notes[index].note.count,
+                ),
+                len(seen),
+            )
+            for index in written.index.tolist()
+        ],
+        dtype=np.intp,
+    )

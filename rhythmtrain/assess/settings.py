@@ -1,0 +1,39 @@
+"""What is known about a take before it is heard."""
+
+import math
+from dataclasses import dataclass
+
+from rhythmtrain.errors import RequestError
+
+TIMINGS = ("click", "recording", "free")
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """How a take is to be judged.
+
+    ``timing`` is what the player followed.  ``start_s`` is the second of the take at which bar 1
+    begins, None where that is to be found.  ``speed`` is the share of the written tempo, None
+    where it is to be found within a factor of two.  ``detector_uncertainty_s`` is the standard
+    error that the way of hearing adds to every onset.
+    """
+
+    timing: str = "click"
+    start_s: float | None = None
+    speed: float | None = 1.0
+    detector_uncertainty_s: float = 0.0
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be meant."""
+        if self.timing not in TIMINGS:
+            allowed = ", ".join(TIMINGS)
+            raise RequestError(f"timing must be one of {allowed}, got {self.timing!r}")
+        if self.start_s is not None and not math.isfinite(self.start_s):
+            raise RequestError(f"the start must be a number of seconds, got {self.start_s}")
+        if self.speed is not None and not (math.isfinite(self.speed) and self.speed > 0):
+            raise RequestError(f"speed must be more than 0 (1 is as written), got {self.speed:g}")
+        if not (math.isfinite(self.detector_uncertainty_s) and self.detector_uncertainty_s >= 0):
+            raise RequestError(
+                "the uncertainty of an onset must be 0 seconds or more, "
+                f"got {self.detector_uncertainty_s}"
+            )

@@ -1,0 +1,157 @@
+"""Tries: what the jumps in a take mean.
+
+A take is followed as stretches (see ``following``).  A stretch that begins again in the bar where
+the try began is a new try; one that begins again at a later bar is a step back within the try,
+and what was played last counts; one that goes on further along is the same try after a pause, or
+after an entry that came at another time than written.  Claps on the beats that lead into a
+stretch are a count-in.  A stretch of a few chance hits among talk is no try at all.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.assess.following import Stretch
+from rhythmtrain.assess.matching import pairs, windows_s
+from rhythmtrain.assess.written import Written
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+FEWEST_PAIRS = 4
+FEWEST_SHARE = 0.55
+COUNT_IN_SHARE = 0.15
+MOST_COUNT_IN = 9
+RUN_IN_S = 1.5
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One stretch, paired: which notes it reaches from and to, and which claps it holds.
+
+    ``origin_s`` is the second of the take at which bar 1 would begin; ``notes`` and ``claps``
+    are the pairs; ``centre_s`` gives for every written note the origin beside it.
+    """
+
+    first_clap: int
+    last_clap: int
+    notes: Ints
+    claps: Ints
+    origin_s: float
+    centre_s: Floats
+
+    @property
+    def first_note(self) -> int:
+        """Return the first note that was played in it."""
+        return int(self.notes[0])
+
+    @property
+    def last_note(self) -> int:
+        """Return the last note that was played in it."""
+        return int(self.notes[-1])
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """One try: the pieces it is made of, in order of time."""
+
+    pieces: tuple[Piece, ...]
+
+    @property
+    def first_note(self) -> int:
+        """Return the first note that was played in it."""
+        return min(piece.first_note for piece in self.pieces)
+
+    @property
+    def last_note(self) -> int:
+        """Return the last note that was played in it."""
+        return max(piece.last_note for piece in self.pieces)
+
+    @property
+    def matched(self) -> int:
+        """Return how many notes were played in it, each counted once."""
+        return len(set(np.concatenate([piece.notes for piece in self.pieces]).tolist()))
+
+
+def attempts(
+    stretches: tuple[Stretch, ...], played_s: Floats, written: Written
+) -> tuple[Attempt, ...]:
+    """Return the tries that the stretches amount to, in order of time; perhaps none."""
+    pieces = [piece_of(stretch, played_s, written) for stretch in stretches]
+    able = [piece for piece in pieces if _able(piece, written)]
+    able = (
+        able
+        or sorted(
+            (piece for piece in pieces if len(piece.notes)), key=lambda piece: -len(piece.notes)
+        )[:1]
+    )
+    grouped: list[list[Piece]] = []
+    for piece in able:
+        if grouped and _counts_in(grouped[-1][-1], piece, played_s, written):
+            grouped[-1].pop()
+            if not grouped[-1]:
+                grouped.pop()
+        if grouped and not _begins_anew(grouped[-1], piece, written):
+            grouped[-1].append(piece)
+        else:
+            grouped.append([piece])
+    return tuple(Attempt(tuple(group)) for group in grouped)
+
+
+def fullest(tries: tuple[Attempt, ...]) -> int:
+    """Return the index of the try to report: the one with most notes, the last of equals."""
+    return max(range(len(tries)), key=lambda number: (tries[number].matched, number))
+
+
+def piece_of(stretch: Stretch, played_s: Floats, written: Written) -> Piece:
+    """Return the stretch with its claps paired, re-centred twice on what was paired."""
+    claps = played_s[stretch.first : stretch.last + 1]
+    times = written.times_s
+    at = claps - stretch.origins_s
+    keep = np.concatenate(([True], np.diff(at) > 0))
+    centre = np.interp(times, at[keep], stretch.origins_s[keep])
+    widths = windows_s(times)
+    notes, hits = pairs(times + centre, claps, widths)
+    for _ in range(2):
+        if not len(notes):
+            break
+        centre = centre + np.median(claps[hits] - times[notes] - centre[notes])
+        notes, hits = pairs(times + centre, claps, widths)
+    origin = float(np.median(claps[hits] - times[notes])) if len(notes) else float(centre[0])
+    return Piece(stretch.first, stretch.last, notes, hits + stretch.first, origin, centre)
+
+
+def _able(piece: Piece, written: Written) -> bool:
+    """Return True when the piece is more than chance hits among talk."""
+    if len(piece.notes) < min(FEWEST_PAIRS, len(written.times_s)):
+        return False
+    reached = piece.last_note - piece.first_note + 1
+    claps = piece.last_clap - piece.first_clap + 1
+    return 2 * len(piece.notes) >= FEWEST_SHARE * (reached + claps)
+
+
+def _counts_in(before: Piece, after: Piece, played_s: Floats, written: Written) -> bool:
+    """Return True when ``before`` is nothing but the beats that lead into ``after``."""
+    claps = played_s[before.first_clap : before.last_clap + 1]
+    if len(claps) > MOST_COUNT_IN:
+        return False
+    beat = float(written.beat_s[after.first_note])
+    start = after.origin_s + float(written.times_s[after.first_note])
+    ahead = (start - claps) / beat
+    off = np.abs(ahead - np.rint(ahead))
+    steady = np.all(np.abs(np.diff(claps) / beat - 1) < COUNT_IN_SHARE)
+    return bool(steady and np.all(off < 2 * COUNT_IN_SHARE) and ahead[-1] < RUN_IN_S)
+
+
+def _begins_anew(group: list[Piece], piece: Piece, written: Written) -> bool:
+    """Return True when ``piece`` starts a new try rather than going on with the one before."""
+    earlier = Attempt(tuple(group))
+    starts, goes_on = earlier.first_note, piece.first_note
+    same_bar = written.place[goes_on] <= written.place[starts]
+    return bool(same_bar) and goes_on <= group[-1].last_note
+
+
+def moved(piece: Piece, by_s: float) -> Piece:
+    """Return the piece judged from an origin ``by_s`` later."""
+    return replace(piece, origin_s=piece.origin_s + by_s, centre_s=piece.centre_s + by_s)

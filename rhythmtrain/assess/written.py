@@ -1,0 +1,74 @@
+"""The written side of a judgement, as arrays: when the player's notes should fall.
+
+Only notes that the player is to play stand here; where the bars are only heard, nothing is
+expected.  Times are seconds from the start of bar 1 at the timeline's own speed.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.timing.timeline import PlayedBar, Timeline
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The player's notes of a timeline; every array has one item a note.
+
+    ``index`` is the note's index in the timeline, ``place`` the index of its bar there,
+    ``beat_s`` and ``bar_s`` how long a beat and the bar last where it stands.  ``opens`` is True
+    for the first note of a bar.  ``speed`` is how much faster these times are than the timeline's.
+    """
+
+    times_s: Floats
+    index: Ints
+    place: Ints
+    beat_s: Floats
+    bar_s: Floats
+    opens: NDArray[np.bool_]
+    speed: float = 1.0
+
+    def faster(self, factor: float) -> "Written":
+        """Return the same notes played ``factor`` times as fast."""
+        return Written(
+            self.times_s / factor,
+            self.index,
+            self.place,
+            self.beat_s / factor,
+            self.bar_s / factor,
+            self.opens,
+            self.speed * factor,
+        )
+
+    @property
+    def beat(self) -> float:
+        """Return the usual length of a beat in seconds."""
+        return float(np.median(self.beat_s))
+
+
+def written_of(timeline: Timeline) -> Written:
+    """Return the player's notes of ``timeline``."""
+    index = [number for number, note in enumerate(timeline.notes) if note.expected]
+    notes = [timeline.notes[number] for number in index]
+    place = np.array([note.place for note in notes], dtype=np.intp)
+    lengths = {number: _lengths_s(timeline, timeline.bars[number]) for number in set(place)}
+    return Written(
+        np.array([timeline.seconds(note.at) for note in notes], dtype=np.float64),
+        np.array(index, dtype=np.intp),
+        place,
+        np.array([lengths[number][0] for number in place], dtype=np.float64),
+        np.array([lengths[number][1] for number in place], dtype=np.float64),
+        np.concatenate(([True], np.diff(place) > 0))[: len(place)],
+    )
+
+
+def _lengths_s(timeline: Timeline, bar: PlayedBar) -> tuple[float, float]:
+    """Return how long a beat and the whole bar last, in seconds."""
+    whole = float(timeline.seconds(bar.stop) - timeline.seconds(bar.start))
+    quarter = whole / float(bar.bar.length)
+    metre = bar.bar.metre
+    return quarter * float(metre.length) / len(metre.beats), quarter * float(metre.length)
