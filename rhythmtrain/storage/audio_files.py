@@ -9,6 +9,7 @@ in one call.  WAV and FLAC hold 16 bits.  Every file carries its title and a com
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from io import FileIO
 from itertools import chain
 from pathlib import Path
 
@@ -24,6 +25,7 @@ FULL_SCALE = 32_767
 BYTES_A_SAMPLE = 2
 # A WAV file counts its bytes in 32 bits; some room is left for its header and tags.
 LARGEST_WAV = 2**32 - 2**16
+MP3_RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
 
 Block = NDArray[np.float32]
 Progress = Callable[[float], None]
@@ -80,7 +82,7 @@ def write_audio(
         for piece in chain((first,), pieces):
             done += len(piece)
             check_length(path, done, channels=first.shape[1])
-            _write(path, file, _sixteen_bits(piece) if kind.whole else piece)
+            file.write(_sixteen_bits(piece) if kind.whole else piece)
             if progress is not None:
                 progress(done / rate)
 
@@ -107,52 +109,61 @@ def check_length(path: Path, frames: int, *, channels: int) -> None:
 def _check_rate(path: Path, kind: Kind, rate: int) -> None:
     if kind.container == "MP3" and rate not in MP3_RATES:
         raise RequestError(
-            f"{path.name}: MP3 holds {_listed(MP3_RATES)} samples a second, not {rate}"
+            f"{path.name}: MP3 holds {', '.join(map(str, MP3_RATES))} samples a second, not {rate}"
         )
 
 
-MP3_RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
+class _Sink:
+    """A file for libsndfile to write to, that remembers what went wrong.
 
+    The library says little about a failed write and nothing when it happens while closing, where
+    the end of a FLAC, Vorbis or MP3 file is written: a full disk would go unnoticed.
+    """
 
-def _listed(rates: tuple[int, ...]) -> str:
-    return ", ".join(map(str, rates))
+    def __init__(self, file: FileIO) -> None:
+        """Write to ``file``, open and unbuffered, so that only writing can fail."""
+        self._file = file
+        self.failure: OSError | None = None
+        self.seek, self.tell = file.seek, file.tell
+
+    def write(self, data: bytes) -> int:
+        """Return how many bytes were written: fewer than asked only after a failure."""
+        done = 0
+        try:
+            while self.failure is None and done < len(data):
+                done += self._file.write(data[done:])
+        except OSError as error:
+            self.failure = error
+        return done
 
 
 @contextmanager
 def _opened(
     path: Path, beside: Path, kind: Kind, shape: tuple[int, int]
 ) -> Iterator[soundfile.SoundFile]:
-    """Open ``beside`` for writing at (rate, channels), and close it whatever happens.
-
-    Closing writes what is left, so a full disk may show itself only there.
-    """
-    with told_plainly(path):
-        beside.touch()
-    with _library(path):
-        file = soundfile.SoundFile(beside, "w", *shape, subtype=kind.coding, format=kind.container)
-    try:
-        yield file
-    finally:
-        with _library(path):
-            file.close()
+    """Open ``beside`` for writing at (rate, channels); close it, and say what went wrong."""
+    with told_plainly(path), beside.open("xb", buffering=0) as plain:
+        sink = _Sink(plain)
+        with (
+            _library(path, sink),
+            soundfile.SoundFile(
+                sink, "w", *shape, subtype=kind.coding, format=kind.container
+            ) as file,
+        ):
+            yield file
 
 
 @contextmanager
-def _library(path: Path) -> Iterator[None]:
-    """Turn what libsndfile says into one FileError."""
+def _library(path: Path, sink: _Sink) -> Iterator[None]:
+    """Raise what stopped ``sink``, or a FileError for what libsndfile could not do itself."""
     try:
         yield
     except (soundfile.SoundFileError, AssertionError) as error:
         # soundfile asserts that all frames were written: on a full disk they are not.
-        raise FileError(
-            f"cannot write {path}: the disk is full or went away; make room, or write elsewhere "
-            "with -o"
-        ) from error
-
-
-def _write(path: Path, file: soundfile.SoundFile, piece: NDArray[np.float32 | np.int16]) -> None:
-    with _library(path):
-        file.write(piece)
+        if sink.failure is None:
+            raise FileError(f"cannot write {path}: the sound library refuses ({error})") from error
+    if sink.failure is not None:
+        raise sink.failure
 
 
 def _pieces(blocks: Iterable[Block]) -> Iterator[Block]:
