@@ -73,16 +73,16 @@ def write_audio(
     if first is None:
         raise RequestError(f"there is nothing to write to {path.name}: the track is empty")
     _check_rate(path, kind, rate)
+    channels = first.shape[1]
     done = 0
     with (
         written_beside(path) as beside,
-        _opened(path, beside, kind, (rate, first.shape[1])) as file,
+        _opened(path, beside, kind, shape=(rate, channels), tags=(title, comment)) as write,
     ):
-        file.title, file.comment = title, comment
         for piece in chain((first,), pieces):
             done += len(piece)
-            check_length(path, done, channels=first.shape[1])
-            file.write(_sixteen_bits(piece) if kind.whole else piece)
+            check_length(path, done, channels=channels)
+            write(piece)
             if progress is not None:
                 progress(done / rate)
 
@@ -139,18 +139,26 @@ class _Sink:
 
 @contextmanager
 def _opened(
-    path: Path, beside: Path, kind: Kind, shape: tuple[int, int]
-) -> Iterator[soundfile.SoundFile]:
-    """Open ``beside`` for writing at (rate, channels); close it, and say what went wrong."""
+    path: Path, beside: Path, kind: Kind, *, shape: tuple[int, int], tags: tuple[str, str]
+) -> Iterator[Callable[[Block], None]]:
+    """Give what writes a block to ``beside``, at (rate, channels), with (title, comment)."""
     with told_plainly(path), beside.open("xb", buffering=0) as plain:
         sink = _Sink(plain)
-        with (
-            _library(path, sink),
-            soundfile.SoundFile(
+        with _library(path, sink):
+            file = soundfile.SoundFile(
                 sink, "w", *shape, subtype=kind.coding, format=kind.container
-            ) as file,
-        ):
-            yield file
+            )
+            file.title, file.comment = tags
+
+        def write(block: Block) -> None:
+            with _library(path, sink):
+                file.write(_sixteen_bits(block) if kind.whole else block)
+
+        try:
+            yield write
+        finally:
+            with _library(path, sink):
+                file.close()
 
 
 @contextmanager
