@@ -13,6 +13,7 @@ from rhythmtrain.timing.timeline import Timeline
 
 # The tempo that a figure is measured by is that of so many units to either side.
 LOCAL_UNITS = 3.0
+LONGEST_STEP = 1.5
 MOST_LOCAL = 1.6
 # How far time may jump by itself: over a pause sign (beats) and between two runs (seconds).
 PAUSE_BEATS = 2.0
@@ -46,14 +47,23 @@ def row_of(timeline: Timeline, notes: Sequence[int], times_s: Sequence[float]) -
 
 
 def local_stretch(row: Row) -> Floats:
-    """Return played over written duration around each note, ``LOCAL_UNITS`` to either side."""
+    """Return played over written duration around each note, shape (n,).
+
+    Steps of up to ``LONGEST_STEP`` units within ``LOCAL_UNITS`` to either side are taken together:
+    a rest or a long note may be miscounted, and must not set the tempo it is judged by.
+    """
+    kept = np.diff(row.units, prepend=-np.inf) <= LONGEST_STEP
+    written = np.cumsum(np.diff(row.written_s, prepend=row.written_s[0]) * kept)
+    heard = np.cumsum(np.diff(row.played_s, prepend=row.played_s[0]) * kept)
     last = len(row) - 1
     ahead = np.minimum(np.searchsorted(row.units, row.units + LOCAL_UNITS), last)
     behind = np.maximum(np.searchsorted(row.units, row.units - LOCAL_UNITS, side="right") - 1, 0)
-    local = (row.played_s[ahead] - row.played_s[behind]) / (
-        row.written_s[ahead] - row.written_s[behind]
+    spans = written[ahead] - written[behind]
+    usual = row.stretch
+    local = np.where(
+        spans > 0, (heard[ahead] - heard[behind]) / np.where(spans > 0, spans, 1), usual
     )
-    stretch: Floats = row.stretch * np.clip(local / row.stretch, 1 / MOST_LOCAL, MOST_LOCAL)
+    stretch: Floats = usual * np.clip(local / usual, 1 / MOST_LOCAL, MOST_LOCAL)
     return stretch
 
 

@@ -23,6 +23,7 @@ EVIDENCE = 4.0
 # Beyond this share it is something else than the figure named.
 MOST_SHARE = 1.6
 POOLED_FROM = 4
+FEWEST_NOTES = 4
 # All places of a kind together must show this many times the evidence that one place must.
 POOL_DOUBT = 2.0
 HALF_WRONG = 0.5
@@ -47,18 +48,34 @@ class Wrong:
 def wrong_figures(
     timeline: Timeline, chances: Sequence[Chance], matched: Sequence[tuple[int, float]]
 ) -> tuple[Wrong, ...]:
-    """Return the figures played wrongly, for ``matched`` pairs (index of note, seconds) in order."""
-    notes = [note for note, _ in matched]
-    if len(set(notes)) < POOLED_FROM:
+    """Return the figures played wrongly in free tempo, most certain first.
+
+    ``matched`` are pairs (index of note, seconds of the take) in order of the notes.
+    """
+    if len(matched) < FEWEST_NOTES:
         return ()
+    notes = [note for note, _ in matched]
     row = row_of(timeline, notes, [time for _, time in matched])
     speeds = np.array([timeline.tempo.speed_at(timeline.notes[note].at) for note in notes])
-    quarters_s = local_stretch(row) / speeds
+    return search(chances, notes, row, filter_for(row, fit(row)), local_stretch(row) / speeds)
+
+
+def search(
+    chances: Sequence[Chance], notes: Sequence[int], row: Row, gains: Filter, quarters_s: Floats
+) -> tuple[Wrong, ...]:
+    """Return the wrong figures found in ``row``, most certain first.
+
+    Args:
+        chances: where figures can go wrong.
+        notes: the index of each note of the row.
+        row: the notes as played.
+        gains: the filter that makes their times independent.
+        quarters_s: how long a quarter lasted at each note, shape (n,).
+    """
     ranks = {note: rank for rank, note in enumerate(notes)}
     shapes = shapes_of(chances, ranks, quarters_s)
     if not len(shapes):
         return ()
-    gains = filter_for(row, fit(row))
     pauses = [Chance("pause", (note,), ((note, ONE),), ONE) for note in notes]
     waits = weigh(shapes_of(pauses, ranks, quarters_s), gains)
     return tuple(_Search(row, gains, weigh(shapes, gains), waits, ranks).run())

@@ -109,12 +109,15 @@ def note_noise(row: Row) -> Floats:
     return noise
 
 
-def filter_for(row: Row, manner: Manner) -> Filter:
-    """Return the filter of ``row`` for a player of this ``manner``."""
+def filter_for(row: Row, manner: Manner, noise_s: Floats | None = None) -> Filter:
+    """Return the filter of ``row`` for a player of this ``manner``.
+
+    ``noise_s`` is the unsteadiness of each note, shape (n,), where it is not that of free playing.
+    """
     steps = np.diff(row.written_s, prepend=row.written_s[0])
     spans = np.diff(row.units, prepend=row.units[0])
     walk = (manner.tempo_spread * row.stretch * row.looseness) ** 2 * spans
-    noise = (manner.noise_scale * note_noise(row)) ** 2
+    noise = (manner.noise_scale * (note_noise(row) if noise_s is None else noise_s)) ** 2
     rows = zip(steps.tolist(), walk.tolist(), noise.tolist(), row.free_s.tolist(), strict=True)
     found = []
     place, both, tempo = FREE_PLACE**2, 0.0, (FREE_TEMPO * row.stretch) ** 2
