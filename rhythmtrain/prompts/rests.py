@@ -16,7 +16,7 @@ def bar_numbers(timeline: Timeline) -> dict[int, int]:
     """Return the number said for each bar of a long rest, by its index in the timeline."""
     numbers: dict[int, int] = {}
     rest: list[int] = []
-    silent = _silent(timeline)
+    silent = silent_bars(timeline)
     for place, played in enumerate(timeline.bars):
         if rest and not (place in silent and _same_phrase(timeline.bars[place - 1], played)):
             numbers |= _numbered(rest)
@@ -26,17 +26,7 @@ def bar_numbers(timeline: Timeline) -> dict[int, int]:
     return numbers | _numbered(rest)
 
 
-def _numbered(rest: list[int]) -> dict[int, int]:
-    if len(rest) < SHORTEST_COUNTED:
-        return {}
-    return {place: number % HIGHEST_NUMBER + 1 for number, place in enumerate(rest)}
-
-
-def _same_phrase(before: PlayedBar, after: PlayedBar) -> bool:
-    return (before.role, before.run) == (after.role, after.run)
-
-
-def _silent(timeline: Timeline) -> set[int]:
+def silent_bars(timeline: Timeline) -> set[int]:
     """Return the indices of the whole bars of the passage in which no note sounds."""
     silent = {
         place
@@ -50,3 +40,13 @@ def _silent(timeline: Timeline) -> set[int]:
             silent.discard(place)
             place += 1
     return silent
+
+
+def _numbered(rest: list[int]) -> dict[int, int]:
+    if len(rest) < SHORTEST_COUNTED:
+        return {}
+    return {place: number % HIGHEST_NUMBER + 1 for number, place in enumerate(rest)}
+
+
+def _same_phrase(before: PlayedBar, after: PlayedBar) -> bool:
+    return (before.role, before.run) == (after.role, after.run)

@@ -13,8 +13,8 @@ from rhythmtrain.prompts.words import WORD_ROOM_S, Rank, Word, crowded
 from rhythmtrain.score.counts import beat_at
 
 
-def thinned(words: Iterable[Word]) -> list[Word]:
-    """Return ``words`` in order of time, no two of them closer than 250 ms."""
+def thinned(words: Iterable[Word], end_s: float) -> list[Word]:
+    """Return ``words`` in order, each at least 250 ms before the next and before ``end_s``."""
     ordered = sorted(words, key=lambda word: (word.time_s, word.rank))
     kept: list[Word] = []
     for word in ordered:
@@ -24,19 +24,20 @@ def thinned(words: Iterable[Word]) -> list[Word]:
     crowded_bars: set[int] = set()
     for rank in (Rank.DOWNBEAT, Rank.GROUP, Rank.BEAT, Rank.INSIDE):
         here = [w for w in ordered if w.rank is rank and w.spot.place not in crowded_bars]
-        more, crowding = _fitting(here, kept)
+        more, crowding = _fitting(here, kept, end_s)
         crowded_bars |= crowding if rank is not Rank.INSIDE else set()
         kept = sorted([*kept, *more], key=lambda word: word.time_s)
     return kept
 
 
-def _fitting(words: list[Word], kept: list[Word]) -> tuple[list[Word], set[int]]:
+def _fitting(words: list[Word], kept: list[Word], end_s: float) -> tuple[list[Word], set[int]]:
     """Return those of ``words``, all of one rank, that have room, and the bars of the others."""
     more: list[Word] = []
     crowding: set[int] = set()
     for (place, _), group in groupby(words, key=_together):
         members = list(group)
-        tight = any(crowded(b.time_s - a.time_s) for a, b in pairwise([*more[-1:], *members]))
+        times = [word.time_s for word in [*more[-1:], *members]]
+        tight = any(crowded(after - before) for before, after in pairwise([*times, end_s]))
         if tight or not all(_free(kept, member) for member in members):
             crowding.add(place)
         else:

@@ -54,7 +54,7 @@ def _words(timeline: Timeline, audible: tuple[Audible, ...], wishes: Wishes) -> 
         *preparations(timeline, audible),
         *turns(timeline, audible),
     ]
-    words = thinned(off_entries(timeline, words))
+    words = thinned(off_entries(timeline, words), timeline.track_seconds(timeline.stop))
     if wishes.landmarks and Layer.COUNT in wishes.layers:
         words = with_landmarks(timeline, words)
     return (spoken(timeline, word) for word in words)

@@ -1,23 +1,15 @@
 """What a person asks to hear in a track, whatever the passage."""
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.fading import HELP_STEPS, HelpStep
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.prompts.say import Say
+from rhythmtrain.score.counting import NUMBERS, SYSTEMS
 
 MOST_CLICKS_A_BEAT = 12
 DEFAULT_LAYERS = frozenset({Layer.CLAP, Layer.CLICK, Layer.COUNT})
-
-
-class Counting(StrEnum):
-    """The systems of counting that can be spoken."""
-
-    NUMBERS = "numbers"
-    TAKADIMI = "takadimi"
-    TA_TITI = "ta-titi"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +20,7 @@ class Wishes:
     (None: no added ones).  ``quick`` says the first of two count-in bars in halves.  ``fade``
     lets the help thin over the runs along ``steps``.  ``landmarks`` speaks each landmark once,
     beforehand.  ``count_rests`` says the bar's number in long rests, ``prepare`` says "ready"
-    before an entry.  ``british`` names note values as in Britain.
+    before an entry.  ``counting`` is the system of syllables.  ``british`` names note values as in Britain.
     """
 
     layers: frozenset[Layer] = DEFAULT_LAYERS
@@ -36,7 +28,7 @@ class Wishes:
     subdivide: int | None = None
     quick: bool = False
     fade: bool = False
-    counting: Counting = Counting.NUMBERS
+    counting: str = NUMBERS
     landmarks: bool = False
     count_rests: bool = True
     prepare: bool = True
@@ -52,5 +44,8 @@ class Wishes:
             raise RequestError(
                 f"subdivide must be 1 to {MOST_CLICKS_A_BEAT} clicks a beat, got {self.subdivide}"
             )
+        if self.counting not in SYSTEMS:
+            systems = ", ".join(SYSTEMS)
+            raise RequestError(f"there is no counting system {self.counting!r}: choose {systems}")
         if not self.steps:
             raise RequestError("help needs at least one step")

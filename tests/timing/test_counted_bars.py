@@ -17,9 +17,9 @@ WHOLE = bar(1, 0, 1, 2, 3)
 SHORT = bar(2, 0, 1, 2, ends=3)
 
 
-def spans(timeline: Timeline, role: Role) -> list[tuple[Fraction, Fraction]]:
+def spans(timeline: Timeline, role: Role) -> list[tuple[float, float]]:
     """Return (begins, ends) within their bar of the bars with ``role``."""
-    return [(each.bar.begins, each.bar.ends) for each in timeline.bars if each.role is role]
+    return [(float(each.bar.begins), float(each.bar.ends)) for each in timeline.bars if each.role is role]
 
 
 def metre_goes_on(bars: tuple[PlayedBar, ...]) -> bool:
@@ -61,7 +61,7 @@ def test_no_count_in_leaves_the_upbeat_first() -> None:
     ],
 )
 def test_the_metre_goes_on_between_runs(
-    bars: tuple[Bar, ...], between: list[tuple[int, int]]
+    bars: tuple[Bar, ...], between: list[tuple[float, float]]
 ) -> None:
     """A last bar that ends early is filled up, so that no beat is swallowed between two runs."""
     timeline = lay_out(passage(*bars), Practice(repeats=2))
