@@ -3,19 +3,15 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from rhythmtrain.assess.check import Settings, check_take
-from rhythmtrain.assess.findings import Findings
-from rhythmtrain.capture.take import Take
+from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.checked import Checked, document, judged
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
-from rhythmtrain.report.advice import Advice, advice
-from rhythmtrain.report.check_json import check_json
 from rhythmtrain.report.check_text import check_text
-from rhythmtrain.report.flags import flags
-from rhythmtrain.report.praise import Heard
-from rhythmtrain.timing.timeline import Timeline, lay_out
+from rhythmtrain.storage.safely import check_place
+from rhythmtrain.timing.timeline import lay_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,17 +24,6 @@ class CheckWish(Wish):
     report: Path | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
-    """A take that was heard: everything a report needs."""
-
-    timeline: Timeline
-    take: Take
-    findings: Findings
-    heard: Heard
-    said: Advice
-
-
 def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Told:
     """Return what was heard in the take at ``path``; writes the report page where asked.
 
@@ -49,12 +34,14 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
     """
     if wish.report is not None and wish.report.suffix.lower() not in (".html", ".htm"):
         raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
+    if wish.report is not None:
+        check_place(wish.report)
     checked = check(path, wish, progress=progress)
     files: tuple[Path, ...] = ()
     if wish.report is not None:
         from rhythmtrain.rehearsal.report_page import write_page  # noqa: PLC0415
 
-        write_page(checked, path, wish.report, progress=progress)
+        write_page([(checked, path)], wish.report, title="What was heard", progress=progress)
         files = (wish.report,)
     text = check_text(checked.heard, checked.said, take=path.name)
     if files:
@@ -74,21 +61,3 @@ def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Check
         speed=speed_of(wish, passage),
     )
     return judged(timeline, take, settings, name=wish.passage)
-
-
-def judged(timeline: Timeline, take: Take, settings: Settings, *, name: str) -> Checked:
-    """Return ``take`` held against ``timeline``, with what is to be said of it."""
-    findings = check_take(timeline, take, settings)
-    heard = Heard(findings, timeline.passage, flags(findings))
-    return Checked(timeline, take, findings, heard, advice(heard, name=name))
-
-
-def document(checked: Checked) -> dict[str, object]:
-    """Return the stable JSON document of a checked take."""
-    return check_json(
-        checked.findings,
-        checked.timeline.passage,
-        source=checked.take.source,
-        onsets_s=checked.take.times_s,
-        advice=checked.said.lines,
-    )

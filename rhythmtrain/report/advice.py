@@ -205,7 +205,8 @@ def _onward_command(heard: Heard, name: str) -> str:
 
 
 def _command(heard: Heard, name: str, bars: tuple[int, ...]) -> str:
-    which = f" --bars {bars[0]}-{bars[-1]}" if bars and bars[-1] - bars[0] < FEW_BARS else ""
+    few = bars and bars[-1] - bars[0] < FEW_BARS
+    which = f" --bars {'-'.join(map(str, sorted({bars[0], bars[-1]})))}" if few else ""
     speed = max(round(heard.findings.speed * SLOWER, 1), 0.3)
     return f"rhythmtrain track {_quoted(name)} -o again.flac{which} --speed {speed:g} --repeats 4"
 

@@ -4,11 +4,19 @@ from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.report.advice import Advice
 from rhythmtrain.report.flags import Flag
 from rhythmtrain.report.praise import Heard
-from rhythmtrain.report.words import bars_in_words, count_in_words, milliseconds, sentence, several
+from rhythmtrain.report.words import (
+    bars_in_words,
+    count_in_words,
+    milliseconds,
+    number,
+    sentence,
+    several,
+)
 from rhythmtrain.score.metre import value_name
 from rhythmtrain.score.passage import Passage
 
 WIDTH = 78
+INDENT = 7
 HABIT_S = 0.080
 LENGTHS = "How long you held notes was not checked."
 START_FOUND = (
@@ -24,7 +32,7 @@ def check_text(heard: Heard, said: Advice, *, take: str) -> str:
         _said(said),
         _entries(heard.findings),
         _table(heard),
-        _small_print(heard.findings),
+        "\n".join(_hanging("", line, indent=0) for line in small_print(heard.findings)),
         f"To type next:\n  {said.command}",
     ]
     return "\n\n".join(block for block in blocks if block)
@@ -41,14 +49,20 @@ def _heading(heard: Heard, take: str) -> str:
     tempo = tempo_in_words(heard.passage, findings.speed)
     found = " (found from the take)" if findings.tempo_found else ""
     lines = [heard.passage.title, f"{take}, at {tempo}{found}"]
-    if len(findings.tries) > 1:
-        shown = findings.tries[findings.shown]
-        lines.append(
-            f"{several(len(findings.tries), 'try').replace('trys', 'tries').capitalize()} were "
-            f"heard; this is about number {findings.shown + 1}, "
-            f"{bars_in_words((shown.from_bar, shown.to_bar)).replace(' and ', ' to ')}."
-        )
-    return "\n".join(lines)
+    lines.append(tries_in_words(findings))
+    return "\n".join(line for line in lines if line)
+
+
+def tries_in_words(findings: Findings) -> str:
+    """Return how many tries were heard and which one is told of, or "" where there was one."""
+    if len(findings.tries) < 2:  # noqa: PLR2004  (one try needs no word)
+        return ""
+    shown = findings.tries[findings.shown]
+    which = bars_in_words(range(shown.from_bar, shown.to_bar + 1))
+    return (
+        f"{number(len(findings.tries)).capitalize()} tries were heard; "
+        f"this is about number {findings.shown + 1}, {which}."
+    )
 
 
 def _said(said: Advice) -> str:
@@ -57,16 +71,16 @@ def _said(said: Advice) -> str:
     return "\n".join(_hanging(label, words) for label, words in lines if words)
 
 
-def _hanging(label: str, words: str) -> str:
+def _hanging(label: str, words: str, *, indent: int = INDENT) -> str:
     lines, line = [], ""
     for word in words.split():
-        if line and len(line) + 1 + len(word) > WIDTH - 7:
+        if line and len(line) + 1 + len(word) > WIDTH - indent:
             lines.append(line)
             line = word
         else:
             line = f"{line} {word}".strip()
     lines.append(line)
-    return "\n".join(f"{label if not n else '':<7}{each}" for n, each in enumerate(lines))
+    return "\n".join(f"{label if not n else '':<{indent}}{each}" for n, each in enumerate(lines))
 
 
 def _entries(findings: Findings) -> str:
@@ -89,7 +103,7 @@ def _table(heard: Heard) -> str:
         return ""
     rows = [("Bar", "Count", "What was heard")]
     rows += [
-        (str(flag.bar), count_in_words(heard.passage, flag.bar, flag.count), _told(flag))
+        (str(flag.bar), count_in_words(heard.passage, flag.bar, flag.count), told(flag))
         for flag in heard.flags
     ]
     widths = [max(len(row[column]) for row in rows) for column in range(2)]
@@ -98,30 +112,24 @@ def _table(heard: Heard) -> str:
     )
 
 
-def _told(flag: Flag) -> str:
+def told(flag: Flag) -> str:
+    """Return what was heard at one place: "early by 80 ms, 2 of 4 times"."""
     often = f", {flag.times} of {flag.of} times" if flag.of > 1 else ""
     if flag.verdict is Verdict.MISSED or flag.offset_s is None:
         return f"not heard{often}"
     return f"{flag.verdict.value} by {milliseconds(flag.offset_s)}{often}"
 
 
-def _small_print(findings: Findings) -> str:
+def small_print(findings: Findings) -> tuple[str, ...]:
+    """Return what is to be known about how it was heard, a sentence or two a line."""
     lines = [sentence(remark) for remark in findings.remarks]
-    if (
-        findings.start == "found"
-        and findings.timing != "free"
-        and not _says(lines, "cannot be told")
-    ):
+    found = findings.start == "found" and findings.timing != "free"
+    if found and not any("cannot be told" in line for line in lines):
         lines.append(START_FOUND)
     habit = findings.spread
     if findings.start == "given" and habit is not None and abs(habit.median_s) <= HABIT_S:
         lines.append(_habit(habit.median_s))
-    lines.append(LENGTHS)
-    return "\n".join(_hanging("", line).replace(" " * 7, "", 1) for line in lines if line)
-
-
-def _says(lines: list[str], words: str) -> bool:
-    return any(words in line for line in lines)
+    return (*lines, LENGTHS)
 
 
 def _habit(median_s: float) -> str:

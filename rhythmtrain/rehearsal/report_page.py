@@ -1,0 +1,145 @@
+"""The report page of a take: the picture, and for every bar of which something is said its sound.
+
+A clip is the bar of the take, a breath of silence, then the bar as written at the tempo played.
+A take that is only a list of times is made audible with claps.
+"""
+
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.prompts.plan import Layer, Plan, Prompt
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.prompts.wishes import Wishes
+from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.told import Progress, quietly
+from rhythmtrain.render.mixer import MONO
+from rhythmtrain.render.track import track_blocks
+from rhythmtrain.report.check_page import Section, check_page
+from rhythmtrain.report.picture import timing_picture
+from rhythmtrain.score.excerpt import excerpt
+from rhythmtrain.score.passage import numbered
+from rhythmtrain.storage.clips import Sound, mp3_bytes, pieces
+from rhythmtrain.storage.recordings import open_recording
+from rhythmtrain.storage.safely import check_place, write_bytes_safely
+from rhythmtrain.timing.timeline import PlayedBar, Practice, lay_out
+from rhythmtrain.units import Seconds
+
+RATE = 44_100
+MOST_CLIPS = 40
+BEFORE_S, AFTER_S = 0.15, 0.1
+BREATH_S = 0.6
+CLIP_PEAK = 0.5
+FADE_S = 0.02
+
+
+def write_page(
+    takes: Sequence[tuple[Checked, Path]],
+    output: Path,
+    *,
+    title: str,
+    progress: Progress = quietly,
+) -> None:
+    """Write the report page of ``takes``, each with the file it was heard in, to ``output``.
+
+    Raises:
+        FileError: the page cannot be written.
+    """
+    check_place(output)
+    sections = []
+    for number, (checked, path) in enumerate(takes):
+        progress(number, len(takes), f"writing {output.name}")
+        sections.append(section(checked, path))
+    write_bytes_safely(output, check_page(sections, title=title).encode("utf-8"))
+
+
+def section(checked: Checked, path: Path) -> Section:
+    """Return the part of a page that tells of one take."""
+    at_tempo = replace(checked.timeline.practice, speed=checked.findings.speed)
+    timeline = lay_out(checked.timeline.passage, at_tempo)
+    checked = replace(checked, timeline=timeline)
+    return Section(
+        heard=checked.heard,
+        said=checked.said,
+        take=path.name,
+        picture=timing_picture(checked.heard, timeline),
+        clips=_clips(checked, path),
+    )
+
+
+def _clips(checked: Checked, path: Path) -> dict[int, bytes]:
+    places = _bars_to_hear(checked)
+    spans = [_span(checked, place) for place in places]
+    if checked.take.source == "audio":
+        played = pieces(open_recording(path), spans, rate=RATE)
+    else:
+        played = [_clapped(checked, span) for span in spans]
+    return {
+        place.bar.number: mp3_bytes(_joined(sound, _as_written(checked, place.bar.number)), RATE)
+        for place, sound in zip(places, played, strict=True)
+    }
+
+
+def _bars_to_hear(checked: Checked) -> list[PlayedBar]:
+    """Return the bars of which something is said, each where it first went so."""
+    findings, timeline = checked.findings, checked.timeline
+    spoken_of = {flag.bar for flag in checked.heard.flags}
+    spoken_of |= {mistake.bar for mistake in findings.mistakes}
+    spoken_of |= {entry.bar for entry in findings.entries} | {each.bar for each in findings.extras}
+    chosen: dict[int, PlayedBar] = {}
+    for note in sorted(findings.notes, key=lambda note: note.verdict is Verdict.IN_TIME):
+        if note.bar in spoken_of and note.verdict is not Verdict.NOT_CHECKED:
+            chosen.setdefault(note.bar, timeline.bars[timeline.notes[note.note].place])
+    return [chosen[bar] for bar in sorted(chosen)][:MOST_CLIPS]
+
+
+def _span(checked: Checked, place: PlayedBar) -> tuple[float, float]:
+    start = checked.findings.start_s
+    timeline = checked.timeline
+    return (
+        start + timeline.seconds(place.start) - BEFORE_S,
+        start + timeline.seconds(place.stop) + AFTER_S,
+    )
+
+
+def _clapped(checked: Checked, span: tuple[float, float]) -> Sound:
+    start, stop = span
+    claps = tuple(
+        Prompt(Seconds(time - start), Layer.CLAP, "note", 0, "", 1)
+        for time in checked.take.times_s
+        if start <= time < stop
+    )
+    plan = Plan("", "", Seconds(0.0), Seconds(stop - start), claps, ((0.0, 60.0),), ((0.0, 4, 4),))
+    return _sounded(plan)
+
+
+def _as_written(checked: Checked, number: int) -> Sound:
+    passage = checked.timeline.passage
+    bar = excerpt(passage, number, number)
+    pitched = any(place.pitches for place in passage.bars[numbered(passage, number)].places)
+    layers = frozenset({Layer.CLICK, Layer.TUNE if pitched else Layer.CLAP})
+    return _sounded(
+        plan_track(lay_out(bar, Practice(speed=checked.findings.speed)), Wishes(layers=layers))
+    )
+
+
+def _sounded(plan: Plan) -> Sound:
+    blocks = [block[:, 0] for block in track_blocks(plan, {}, RATE, channels=MONO)]
+    return np.concatenate(blocks).astype(np.float32)
+
+
+def _joined(played: Sound, written: Sound) -> Sound:
+    breath = np.zeros(round(BREATH_S * RATE), np.float32)
+    return np.concatenate([_levelled(played), breath, _levelled(written)])
+
+
+def _levelled(sound: Sound) -> Sound:
+    peak = float(np.abs(sound).max(initial=0.0))
+    levelled = sound * (CLIP_PEAK / peak) if peak else sound.copy()
+    fade = min(round(FADE_S * RATE), len(levelled))
+    levelled[:fade] *= np.linspace(0, 1, fade, dtype=np.float32)
+    levelled[len(levelled) - fade :] *= np.linspace(1, 0, fade, dtype=np.float32)
+    return levelled.astype(np.float32)

@@ -1,0 +1,135 @@
+"""Making a practice track: from a passage and wishes to a file one can practise to."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.hearing.beat_point import beat_point
+from rhythmtrain.prompts.plan import Layer, Plan
+from rhythmtrain.prompts.say import Say
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.prompts.wishes import Wishes
+from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of
+from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.render.midi import midi_bytes
+from rhythmtrain.render.track import track_blocks
+from rhythmtrain.report.track_json import track_json
+from rhythmtrain.storage.audio_files import write_audio
+from rhythmtrain.storage.safely import write_bytes_safely
+from rhythmtrain.storage.sounds import load_words, sayable
+from rhythmtrain.storage.word_files import OwnVoice
+from rhythmtrain.timing.timeline import lay_out
+
+RATE = 44_100
+MIDI_ENDINGS = (".mid", ".midi")
+QUICK_BARS = 2
+
+
+@dataclass(frozen=True, slots=True)
+class TrackWish(Wish):
+    """What a track should hold: options as typed."""
+
+    count_in: int = 1
+    quick: bool = False
+    layers: str = "clap,click,count"
+    fade: bool = False
+    say: str = "played"
+    subdivide: int | None = None
+    counting: str = "numbers"
+    landmarks: bool = False
+    language: str = "en"
+    voice: Path | None = None
+
+
+def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -> Told:
+    """Write the track that ``wish`` asks for to ``output`` and return what is in it.
+
+    Raises:
+        RequestError: options out of range, an unknown layer, language or ending.
+        DrillError, FileError: the passage does not read, or the file cannot be written.
+    """
+    plan = planned(wish)
+    unsaid = write_track(plan, output, language=wish.language, voice=wish.voice, progress=progress)
+    text = (
+        f"{plan.title}: {plan.tempo_words}, {_minutes(plan.duration_s)}\n"
+        f"Written to {output}. Start quiet, and keep the volume low with headphones."
+    )
+    return Told(text, track_json(plan, path=str(output), sample_rate=RATE), (output,), unsaid)
+
+
+def planned(wish: TrackWish) -> Plan:
+    """Return the plan of the track that ``wish`` asks for."""
+    passage = find_passage(wish.passage, wish.bars)
+    timeline = lay_out(passage, practice_of(_counted(wish), passage))
+    return plan_track(timeline, wishes_of(wish))
+
+
+def write_track(
+    plan: Plan,
+    output: Path,
+    *,
+    language: str = "en",
+    voice: Path | None = None,
+    progress: Progress = quietly,
+) -> tuple[str, ...]:
+    """Write ``plan`` to ``output`` as sound or MIDI, by its ending; return what was left unsaid."""
+    if output.suffix.lower() in MIDI_ENDINGS:
+        write_bytes_safely(output, midi_bytes(plan))
+        return ()
+    own = OwnVoice(voice, beat_point) if voice is not None else None
+    keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
+    known = sayable(language, keys, voice=own)
+    spoken = tuple(
+        prompt for prompt in plan.prompts if prompt.layer is not Layer.COUNT or prompt.text in known
+    )
+    words = load_words(language, known, rate=RATE, voice=own)
+    write_audio(
+        output,
+        track_blocks(replace(plan, prompts=spoken), words, RATE),
+        RATE,
+        title=plan.title,
+        comment=plan.tempo_words,
+        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
+    )
+    return tuple(
+        f"{text!r} is not spoken: record it as a word of your own and give its folder with --voice"
+        for text in sorted(keys - known)
+    )
+
+
+def wishes_of(wish: TrackWish) -> Wishes:
+    """Return what should be heard, from options as typed."""
+    return Wishes(
+        layers=layers_named(wish.layers),
+        say=Say(wish.say),
+        subdivide=wish.subdivide,
+        quick=wish.quick,
+        fade=wish.fade,
+        counting=wish.counting,
+        landmarks=wish.landmarks,
+    )
+
+
+def layers_named(text: str) -> frozenset[Layer]:
+    """Return the layers in "clap,click,count".
+
+    Raises:
+        RequestError: a layer that does not exist.
+    """
+    names = [name.strip() for name in text.split(",") if name.strip()]
+    allowed = [layer.value for layer in Layer if layer is not Layer.ACCOMPANIMENT]
+    for name in names:
+        if name not in allowed:
+            raise RequestError(f"there is no layer {name!r}: choose from {', '.join(allowed)}")
+    return frozenset(map(Layer, names))
+
+
+def _counted(wish: TrackWish) -> TrackWish:
+    if not wish.quick:
+        return wish
+    return replace(wish, count_in=QUICK_BARS)
+
+
+def _minutes(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest} s" if minutes else f"{rest} s"
