@@ -1,0 +1,1 @@
+"""The cupboard: drills, sounds and audio files."""
