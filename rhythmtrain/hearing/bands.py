@@ -32,12 +32,17 @@ class Bands:
     stop: int
 
     @property
+    def bins(self) -> NDArray[np.int64]:
+        """Return how many bins each band sums."""
+        return np.diff(self.starts, append=self.stop)
+
+    @property
     def weights(self) -> NDArray[np.float32]:
         """Return each band's share in a mean, as the square root of its bins.
 
         That is the inverse of how much noise makes a band's level flicker.
         """
-        roots = np.sqrt(np.diff(self.starts, append=self.stop))
+        roots = np.sqrt(self.bins)
         return (roots / roots.sum()).astype(np.float32)
 
     @property

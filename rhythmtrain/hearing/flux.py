@@ -17,7 +17,7 @@ from rhythmtrain.hearing.bands import Energies
 from rhythmtrain.hearing.kinds import Kind
 
 FLOOR_PERCENTILE = 30.0
-PERCENTILE_BIAS = 1.6
+LOW_NORMAL = 0.5244
 FLOOR_MARGIN = 4.0
 SILENT_POWER = 1e-9
 PEAK_REACH = 4
@@ -26,10 +26,20 @@ Floor = NDArray[np.float32]
 Flux = NDArray[np.float32]
 
 
-def page_floor(energies: Energies) -> Floor:
+def floor_factor(bins: NDArray[np.int64]) -> Floor:
+    """Return the mean of noise over its low percentile, for bands that sum ``bins``.
+
+    Such energies follow a chi-squared law of twice as many degrees; its percentiles by the cube
+    of a normal one (Wilson & Hilferty 1931).
+    """
+    spread = 2 / (9 * 2 * bins)
+    return (1 / (1 - spread - LOW_NORMAL * np.sqrt(spread)) ** 3).astype(np.float32)
+
+
+def page_floor(energies: Energies, factor: Floor) -> Floor:
     """Return the noise floor, shape (bands,), heard in one page of ``energies``."""
     low = np.percentile(energies, FLOOR_PERCENTILE, axis=0)
-    return np.maximum(SILENT_POWER, PERCENTILE_BIAS * low).astype(np.float32)
+    return np.maximum(SILENT_POWER, factor * low).astype(np.float32)
 
 
 def band_flux(energies: Energies, floor: Floor, kind: Kind, weights: Floor) -> Flux:

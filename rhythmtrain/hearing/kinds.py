@@ -26,12 +26,14 @@ class Kind:
         mads: Deviations above the median flux of the neighbourhood that an onset must show.
         sharp: Whether the wave itself is searched for the moment of the attack.
         evidence: Log likelihood ratio from which that moment is believed.
-        least_evidence: Log likelihood ratio without which nothing is an onset.
+        least_evidence: Log likelihood ratio that an onset must show,
+        least_sum: and the same plus 40 for every dB of flux over the usual.
         least_strength_db: Rise over the sound just before that an onset must show.
         fullness_frames: Frames after an onset in which its loudness is looked for.
         softest_db: How far below the loud sounds of the neighbourhood an onset may lie.
         merge_s: Closer onsets than this are one, the earlier of the two,
         louder_db: unless the later one is stronger by this much.
+        model_s: Standard error of the attack's time that the likelihood does not know of.
         early_s: What is taken from a flux time to reach the 5 % point.
         uncertainty_s: Standard error of a flux time.
     """
@@ -47,32 +49,34 @@ class Kind:
     sharp: bool
     evidence: float
     least_evidence: float
+    least_sum: float
     least_strength_db: float
     fullness_frames: int
     softest_db: float
     merge_s: float
     louder_db: float
+    model_s: float
     early_s: float
     uncertainty_s: float
 
 
 HANDS = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=60, lag=2, spread=1,
-    least_flux_db=0.3, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=4.5,
+    least_flux_db=0.23, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=3.5, least_sum=19,
     least_strength_db=3.0, fullness_frames=6, softest_db=18.0,
-    merge_s=0.05, louder_db=9, early_s=-0.002, uncertainty_s=0.008,
+    merge_s=0.05, louder_db=9, model_s=0.0003, early_s=-0.002, uncertainty_s=0.008,
 )  # fmt: skip
 VOICE = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=80, lag=4, spread=1,
-    least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=8,
+    least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=6, least_sum=38,
     least_strength_db=3.0, fullness_frames=20, softest_db=16.0,
-    merge_s=0.09, louder_db=30, early_s=0.0, uncertainty_s=0.015,
+    merge_s=0.09, louder_db=30, model_s=0.003, early_s=0.0, uncertainty_s=0.015,
 )  # fmt: skip
 NOTES = Kind(
-    window_s=0.0464, bands_per_octave=12, lowest_hz=60, lag=4, spread=1,
-    least_flux_db=0.5, share=0.1, mads=2.5, sharp=False, evidence=25, least_evidence=0,
+    window_s=0.0464, bands_per_octave=24, lowest_hz=60, lag=4, spread=1,
+    least_flux_db=0.5, share=0.2, mads=2.5, sharp=False, evidence=25, least_evidence=0, least_sum=26,
     least_strength_db=0.0, fullness_frames=20, softest_db=26.0,
-    merge_s=0.07, louder_db=30, early_s=0.005, uncertainty_s=0.02,
+    merge_s=0.09, louder_db=30, model_s=0.02, early_s=0.005, uncertainty_s=0.02,
 )  # fmt: skip
 KINDS: dict[str, Kind] = {
     "claps": HANDS,

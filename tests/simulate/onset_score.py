@@ -1,14 +1,12 @@
 """How well onsets were found: F-measure within a window, and the errors of the matched ones."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
-import librosa
 import mir_eval
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
-from tests.simulate.sounds import Scene
 
 WINDOW_S = 0.05
 
@@ -45,34 +43,12 @@ class Score:
         return Score(self.true, self.found, self.matched, self.errors_s - self.bias_s)
 
 
-def scored(
-    pairs: Iterable[tuple[Sequence[float], Sequence[float]]], *, offset_s: float = 0
-) -> Score:
+def scored(pairs: Iterable[tuple[ArrayLike, ArrayLike]], *, offset_s: float = 0) -> Score:
     """Return the score of (true, found) onset times, ``offset_s`` being taken from those found."""
     true = found = 0
     errors: list[float] = []
     for truth, heard in pairs:
-        a, b = np.asarray(truth), np.asarray(heard) - offset_s
+        a, b = np.asarray(truth, float), np.asarray(heard, float) - offset_s
         true, found = true + a.size, found + b.size
         errors.extend(b[j] - a[i] for i, j in mir_eval.util.match_events(a, b, WINDOW_S))
     return Score(true, found, len(errors), np.array(errors or [np.nan]))
-
-
-def superflux(sound: NDArray[np.floating], rate: int) -> NDArray[np.float64]:
-    """Return librosa's superflux onsets in seconds, with the settings of its own example."""
-    hop = round(rate / 200)
-    strength = librosa.onset.onset_strength(
-        y=sound.astype(np.float32), sr=rate, n_fft=1024, hop_length=hop,
-        n_mels=138, fmin=27.5, fmax=16000.0 if rate >= 32000 else rate / 2, lag=2, max_size=3,
-    )  # fmt: skip
-    times: NDArray[np.float64] = librosa.onset.onset_detect(
-        onset_envelope=strength, sr=rate, hop_length=hop, units="time"
-    )
-    return times
-
-
-def superflux_score(scenes: Sequence[Scene]) -> Score:
-    """Return librosa's score on ``scenes`` with its constant offset there taken out."""
-    pairs = [(s.onsets_s, superflux(s.sound, s.rate)) for s in scenes]
-    offset_s = scored(pairs).bias_s
-    return scored(pairs, offset_s=offset_s)

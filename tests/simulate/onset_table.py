@@ -7,8 +7,9 @@ import sys
 import time
 
 from rhythmtrain.hearing.onsets import find_onsets
-from tests.simulate.onset_score import Score, scored, superflux_score
+from tests.simulate.onset_score import Score, scored
 from tests.simulate.scenes import HELD_OUT, SETS, takes
+from tests.simulate.superflux import superflux_score
 
 SEED = 7
 
