@@ -7,10 +7,10 @@ Where no such beat exists they are not said: an entry matters more.
 
 from collections.abc import Iterator
 
-from rhythmtrain.prompts.preparation import entry_times
+from rhythmtrain.prompts.entry_times import entry_times
 from rhythmtrain.prompts.spots import beats_of
 from rhythmtrain.prompts.words import WORD_ROOM_S, Rank, Word, word_at
-from rhythmtrain.score.passage import Bar
+from rhythmtrain.score.passage import Bar, Passage
 from rhythmtrain.timing.timeline import Timeline
 
 # About 175 words a minute, the pace of clear speech.
@@ -24,9 +24,19 @@ def landmarks_of(bar: Bar) -> tuple[str, ...]:
     return (*((ENDINGS[bar.ending],) if bar.ending else ()), *bar.landmarks)
 
 
-def with_landmarks(timeline: Timeline, words: list[Word]) -> list[Word]:
-    """Return ``words`` with the landmarks said in place of the counts that they cover."""
-    for mark in _said(timeline, words):
+def landmark_texts(passage: Passage) -> frozenset[str]:
+    """Return every landmark of ``passage``, for asking a voice which of them it can say."""
+    return frozenset(text for bar in passage.bars for text in landmarks_of(bar))
+
+
+def with_landmarks(
+    timeline: Timeline, words: list[Word], unspoken: frozenset[str] = frozenset()
+) -> list[Word]:
+    """Return ``words`` with the landmarks said in place of the counts that they cover.
+
+    Those in ``unspoken`` are left out.
+    """
+    for mark in _said(timeline, words, unspoken):
         end = mark.time_s + length_of(mark.text)
         words = [word for word in words if not _covered(word, mark.time_s, end)]
         words.append(mark)
@@ -42,7 +52,7 @@ def _covered(word: Word, start_s: float, end_s: float) -> bool:
     return start_s - WORD_ROOM_S < word.time_s < end_s
 
 
-def _said(timeline: Timeline, words: list[Word]) -> Iterator[Word]:
+def _said(timeline: Timeline, words: list[Word], unspoken: frozenset[str]) -> Iterator[Word]:
     blocked = [(time - WORD_ROOM_S, time + WORD_ROOM_S) for time in entry_times(timeline)]
     blocked += [
         (word.time_s, word.time_s + WORD_ROOM_S) for word in words if word.rank is Rank.SIGN
@@ -50,7 +60,7 @@ def _said(timeline: Timeline, words: list[Word]) -> Iterator[Word]:
     done: set[tuple[int | None, str]] = set()
     for place, played in enumerate(timeline.bars):
         for text in landmarks_of(played.bar):
-            if (played.index, text) in done:
+            if (played.index, text) in done or text in unspoken:
                 continue
             done.add((played.index, text))
             mark = _before(timeline, place, text, blocked)

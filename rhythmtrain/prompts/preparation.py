@@ -10,18 +10,14 @@ from collections.abc import Iterable, Iterator
 from fractions import Fraction
 
 from rhythmtrain.prompts.audible import Audible
+from rhythmtrain.prompts.entry_times import entry_times, heard_entries
 from rhythmtrain.prompts.spots import beats_of, spot_at
 from rhythmtrain.prompts.words import ROUNDING_S, WORD_ROOM_S, Rank, Word, crowded, word_at
 from rhythmtrain.timing.timeline import PlayedEntry, Timeline
 
-# The part of a word before its beat point lasts up to 89 ms ("one"; measured on the supplied
-# voice), so a word whose beat lies this soon after an entry would begin on it.
+# What is heard of an English count before its beat point lasts up to 93 ms (the table of the
+# supplied voice), so a count whose beat lies this soon after an entry would begin on it.
 WORD_ONSET_S = 0.100
-
-
-def entry_times(timeline: Timeline) -> list[float]:
-    """Return the track seconds of the entries, in order."""
-    return [float(timeline.track_seconds(timeline.notes[e.note].at)) for e in timeline.entries]
 
 
 def preparations(timeline: Timeline, audible: tuple[Audible, ...]) -> Iterator[Word]:
@@ -30,7 +26,7 @@ def preparations(timeline: Timeline, audible: tuple[Audible, ...]) -> Iterator[W
     Where beats are so quick that it would run into the entry it is said a beat or more earlier.
     """
     axis = _beat_axis(timeline)
-    for entry in timeline.entries:
+    for entry in heard_entries(timeline):
         if not audible[timeline.notes[entry.note].place].prepares:
             continue
         at = _prepared(timeline, axis, entry)

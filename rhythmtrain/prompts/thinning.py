@@ -2,14 +2,15 @@
 
 Signs ("ready") stay and their neighbours give way.  Where the beats of a bar crowd, only the
 first of each group is said, then only the first of the bar.  Where the places inside a beat
-crowd, only the beat is: a beat is said finely or not at all, never with holes.
+crowd, only the beat is: a beat is said finely or not at all, never with holes.  After a long
+number in a long rest the next beat is left out where the number would run into it.
 """
 
 from bisect import bisect_left
 from collections.abc import Iterable
 from itertools import groupby, pairwise
 
-from rhythmtrain.prompts.words import WORD_ROOM_S, Rank, Word, crowded
+from rhythmtrain.prompts.words import ROUNDING_S, WORD_ROOM_S, Rank, Word, crowded, room_s
 from rhythmtrain.score.counts import beat_at
 
 
@@ -27,6 +28,18 @@ def thinned(words: Iterable[Word], end_s: float) -> list[Word]:
         more, crowding = _fitting(here, kept, end_s)
         crowded_bars |= crowding if rank is not Rank.INSIDE else set()
         kept = sorted([*kept, *more], key=lambda word: word.time_s)
+    return kept
+
+
+def with_room(words: list[Word]) -> list[Word]:
+    """Return ``words`` without the beats that a bar's long number would run into: "27 - 3 4"."""
+    kept = words[:1]
+    for word in words[1:]:
+        before = kept[-1]
+        gap = word.time_s - before.time_s
+        gives_way = before.rank is Rank.DOWNBEAT and word.rank > Rank.DOWNBEAT
+        if not (gives_way and gap < room_s(before.text) - ROUNDING_S):
+            kept.append(word)
     return kept
 
 

@@ -6,13 +6,14 @@ from rhythmtrain.prompts.audible import Audible, audible_bars
 from rhythmtrain.prompts.clicks import clicks
 from rhythmtrain.prompts.counts import counts
 from rhythmtrain.prompts.echo import turns
+from rhythmtrain.prompts.entry_times import entry_times
 from rhythmtrain.prompts.landmarks import with_landmarks
 from rhythmtrain.prompts.midi_grid import markers, metres, tempi
 from rhythmtrain.prompts.plan import Layer, Plan, Prompt
-from rhythmtrain.prompts.preparation import entry_times, off_entries, preparations
+from rhythmtrain.prompts.preparation import off_entries, preparations
 from rhythmtrain.prompts.rhythm import claps, cues, tune
 from rhythmtrain.prompts.tempo_words import tempo_words
-from rhythmtrain.prompts.thinning import thinned
+from rhythmtrain.prompts.thinning import thinned, with_room
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.prompts.words import spoken
 from rhythmtrain.timing.timeline import Role, Timeline
@@ -54,7 +55,8 @@ def _words(timeline: Timeline, audible: tuple[Audible, ...], wishes: Wishes) -> 
         *preparations(timeline, audible),
         *turns(timeline, audible),
     ]
-    words = thinned(off_entries(timeline, words), timeline.track_seconds(timeline.stop))
+    end_s = timeline.track_seconds(timeline.stop)
+    words = with_room(thinned(off_entries(timeline, words), end_s))
     if wishes.landmarks and Layer.COUNT in wishes.layers:
-        words = with_landmarks(timeline, words)
+        words = with_landmarks(timeline, words, wishes.unspoken)
     return (spoken(timeline, word) for word in words)

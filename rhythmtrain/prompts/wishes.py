@@ -19,7 +19,7 @@ class Wishes:
     ``say`` is how much of the count is spoken.  ``subdivide`` is how many clicks every beat gets
     (None: no added ones).  ``quick`` says the first of two count-in bars in halves.  ``fade``
     lets the help thin over the runs along ``steps``.  ``landmarks`` speaks each landmark once,
-    beforehand.  ``count_rests`` says the bar's number in long rests, ``prepare`` says "ready"
+    beforehand, but for those in ``unspoken``, for which the voice has no words.  ``count_rests`` says the bar's number in long rests, ``prepare`` says "ready"
     before an entry.  ``counting`` is the system of syllables.  ``british`` names note values as in Britain.
     """
 
@@ -30,6 +30,7 @@ class Wishes:
     fade: bool = False
     counting: str = NUMBERS
     landmarks: bool = False
+    unspoken: frozenset[str] = frozenset()
     count_rests: bool = True
     prepare: bool = True
     british: bool = False

@@ -11,6 +11,9 @@ from rhythmtrain.units import Seconds
 # Words that must not be hurried need this long: a number at a clear pace, cut at its tail.
 WORD_ROOM_S = 0.250
 ROUNDING_S = 1e-6
+# Longer numbers, from this one on, need longer: 21 to 99 sound for up to 0.48 s after their beat
+# point in the supplied English voice, 13 to 20 for 0.39 s; then the next word begins.
+LONG_NUMBERS_S = ((21, 0.55), (13, 0.45))
 
 
 class Rank(IntEnum):
@@ -41,6 +44,12 @@ def word_at(timeline: Timeline, spot: Spot, text: str, rank: Rank) -> Word:
 def spoken(timeline: Timeline, word: Word) -> Prompt:
     """Return the prompt that says ``word``."""
     return prompt_at(timeline, word.spot, Layer.COUNT, word.text)
+
+
+def room_s(text: str) -> float:
+    """Return how long the word ``text`` needs until the next one."""
+    number = int(text) if text.isdecimal() else 0
+    return next((room for lowest, room in LONG_NUMBERS_S if number >= lowest), WORD_ROOM_S)
 
 
 def crowded(gap_s: float) -> bool:

@@ -79,6 +79,15 @@ def test_preparation_may_be_the_last_help_to_go() -> None:
     assert [each.text for each in plan.prompts] == ["ready"]
 
 
+def test_in_echo_practice_the_entry_is_left_free_when_heard_and_when_answered() -> None:
+    """One hears what coming in alone sounds like, then does it."""
+    piece = passage(REST, bar(2, 0, metre="2/4"))
+    plan = plan_track(lay_out(piece, Practice(echo=2)))
+    texts = [each.text for each in plan.prompts if each.layer is Layer.COUNT]
+    assert texts == ["1", "ready", "answer", "1", "ready", "2"]
+    assert plan.entries_s == (2, 6)
+
+
 @given(
     drawn=passages(),
     say=st.sampled_from(Say),

@@ -75,6 +75,20 @@ def test_numbers_begin_again_after_a_hundred_bars() -> None:
     assert line[98:] == ["99", "100", "1", "2"]
 
 
+@pytest.mark.parametrize(
+    ("tempo", "bar_12", "bar_21"),
+    [(100, "12 2 3 4", "21 2 3 4"), (120, "12 2 3 4", "21 3 4"), (250, "12", "21")],
+)
+def test_a_long_number_is_not_cut_by_the_next_beat(tempo: float, bar_12: str, bar_21: str) -> None:
+    """Who cannot make out "twenty-one" has lost the count."""
+    plan = plan_track(lay_out(passage(*rests(22), tempo=tempo)))
+    heard: dict[int, list[str]] = {}
+    for each in plan.prompts:
+        if each.layer is Layer.COUNT:
+            heard.setdefault(each.bar, []).append(each.text)
+    assert (" ".join(heard[12]), " ".join(heard[21])) == (bar_12, bar_21)
+
+
 def test_each_run_counts_its_rest_afresh() -> None:
     """A rest at the end is not continued by the rest at the beginning of the next run."""
     plan = plan_track(lay_out(passage(*rests(2, "2/4")), Practice(repeats=2)))

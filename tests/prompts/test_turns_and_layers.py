@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rhythmtrain.prompts.landmarks import landmark_texts
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.say import Say
 from rhythmtrain.prompts.track import plan_track
@@ -100,6 +101,14 @@ def test_landmarks_are_silent_unless_asked_for() -> None:
     plan = plan_track(lay_out(landmarked("letter B")))
     assert "letter B" not in texts(plan, Layer.COUNT)
     assert (8.0, "letter B") in plan.markers
+
+
+def test_a_landmark_for_which_the_voice_has_no_words_is_left_out() -> None:
+    """The count goes on in its place; the words still stand in the markers."""
+    timeline = lay_out(landmarked("piano has the tune", "letter B"))
+    assert landmark_texts(timeline.passage) == {"piano has the tune", "letter B"}
+    plan = plan_track(timeline, Wishes(landmarks=True, unspoken=frozenset({"piano has the tune"})))
+    assert texts(plan, Layer.COUNT)[4:8] == ["1", "2", "3", "letter B"]
 
 
 def test_a_second_time_is_announced_like_a_landmark() -> None:
