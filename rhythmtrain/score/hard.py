@@ -18,6 +18,7 @@ The score orders bars: the syncopation of ``rhythmtrain.score.bar_pulses`` plus 
 It is not a grade and never shown to a player as a number.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -87,9 +88,11 @@ def hard_spots(passage: Passage, *, british: bool = False) -> tuple[HardSpot, ..
 def _spot(row: Written, index: int, reasons: list[_Reason]) -> HardSpot:
     causes = {cause for reason in reasons for cause in reason.cause}
     bar, nominal = row.bars[index], row.nominal(index)
-    own = [note.at - nominal for note in row.notes if note.index == index]
-    later = [note.at - nominal for note in row.notes if note.index > index][:1]
-    score = syncopation(bar.metre, tuple(own), *later) + len(causes)
+    first = bisect_left(row.onsets, row.starts[index])
+    last = bisect_left(row.onsets, row.starts[index] + bar.length)
+    own = tuple(at - nominal for at in row.onsets[first:last])
+    later = [at - nominal for at in row.onsets[last : last + 1]]
+    score = syncopation(bar.metre, own, *later) + len(causes)
     words = tuple(reason.words for reason in reasons)
     return HardSpot(bar.number, score, words, tuple(cause for cause in Cause if cause in causes))
 

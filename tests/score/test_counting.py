@@ -3,7 +3,7 @@
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
@@ -111,6 +111,7 @@ def test_an_unknown_system_is_refused_with_the_ones_there_are() -> None:
         say(Metre.parse("2/4"), Fraction(0), "solfa")
 
 
+@settings(deadline=None)
 @given(
     st.sampled_from(["2/4", "4/4", "6/8", "9/8", "3+2/8"]),
     st.integers(0, 47),

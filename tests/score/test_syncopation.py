@@ -10,7 +10,7 @@ import warnings
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
@@ -115,6 +115,7 @@ def test_weights_follow_any_beat_structure() -> None:
     assert weights([(0,), (0, 2)], 4) == (0, -2, -1, -2)
 
 
+@settings(deadline=None)
 @given(rhythms.map(lambda onsets: sorted({0, *onsets})))
 def test_agrees_with_an_independent_package(onsets: list[int]) -> None:
     """Keith's count, off-beatness and WNBD as printed, on any rhythm from the downbeat (its wrap needs one)."""
@@ -126,6 +127,7 @@ def test_agrees_with_an_independent_package(onsets: list[int]) -> None:
     assert note_to_beat(onsets, 16, beat=4) == theirs
 
 
+@settings(deadline=None)
 @given(rhythms, st.integers(0, 3))
 def test_a_turn_by_whole_beats_keeps_the_distance_to_the_beat(onsets: list[int], by: int) -> None:
     """WNBD knows beats but no bar, so turning the cycle by beats changes nothing."""
@@ -133,6 +135,7 @@ def test_a_turn_by_whole_beats_keeps_the_distance_to_the_beat(onsets: list[int],
     assert note_to_beat(turned, 16, beat=4) == note_to_beat(onsets, 16, beat=4)
 
 
+@settings(deadline=None)
 @given(rhythms)
 def test_a_rhythm_twice_is_twice_as_syncopated(onsets: list[int]) -> None:
     """Two bars alike add up; so a longer passage is not harder for each of its notes."""
@@ -142,6 +145,7 @@ def test_a_rhythm_twice_is_twice_as_syncopated(onsets: list[int]) -> None:
     assert note_to_beat(twice, 32, beat=4) == note_to_beat(onsets, 16, beat=4)
 
 
+@settings(deadline=None)
 @given(rhythms)
 def test_the_next_bar_alike_is_the_same_as_a_cycle(onsets: list[int]) -> None:
     """Naming the next bar's first note or letting the bar come round gives one answer."""
@@ -151,6 +155,7 @@ def test_the_next_bar_alike_is_the_same_as_a_cycle(onsets: list[int]) -> None:
     assert note_to_beat(onsets, 16, beat=4, then=then) == note_to_beat(onsets, 16, beat=4)
 
 
+@settings(deadline=None)
 @given(rhythms)
 def test_complexity_stays_within_its_bounds(onsets: list[int]) -> None:
     """0 for the strongest places, never more than the range of as many weights."""
