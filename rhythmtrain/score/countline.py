@@ -25,13 +25,13 @@ from fractions import Fraction
 from rhythmtrain.errors import DrillError
 from rhythmtrain.score.countline_bars import WrittenBar, written_bars
 from rhythmtrain.score.countline_places import held_or_silent, places_of
+from rhythmtrain.score.countline_signs import RepeatSigns, in_bar
 from rhythmtrain.score.countline_words import Word, words_of
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.naming import every_beat_named, sounding_into
 from rhythmtrain.score.passage import MOST_BARS, Bar, Kind, Place
 from rhythmtrain.score.repeats import as_played
 
-FIRST_TIME, SECOND_TIME = 1, 2
 # The word of every hold, by the index of its bar and its place in it.
 Holds = dict[tuple[int, Fraction], Word]
 SHORT_WAY_BACK = (
@@ -85,7 +85,7 @@ def read_rhythm(text: str, metre: Metre, *, first_number: int | None = None) -> 
                 break
             laying.add(written)
         except DrillError as error:
-            raise _in_bar(error, laying.next_number) from None
+            raise in_bar(error, laying.next_number) from None
     return laying.done()
 
 
@@ -98,18 +98,13 @@ def check_holds(bars: tuple[Bar, ...], held: Holds) -> None:
                 here = place.kind is Kind.PLAYED
             elif not here:
                 word = held[index, place.at]
-                raise _in_bar(
+                raise in_bar(
                     word.error(
                         f"[{word.text}] holds a note, but nothing sounds there: "
                         f"write ({word.text}) for silence"
                     ),
                     bar.number,
                 )
-
-
-def _in_bar(error: DrillError, number: int) -> DrillError:
-    bar = None if error.line is None else number
-    return DrillError(error.message, line=error.line, column=error.column, bar=bar)
 
 
 @dataclass(slots=True)
@@ -123,9 +118,7 @@ class _Laying:
     held: Holds = field(default_factory=dict)
     beat: str | None = field(init=False)
     start: int = 0
-    opened: tuple[WrittenBar, int] | None = None
-    ending: tuple[WrittenBar, int] | None = None
-    wants_second: bool = False
+    signs: RepeatSigns = field(default_factory=RepeatSigns)
 
     def __post_init__(self) -> None:
         self.beat = self.metre.beat
@@ -140,51 +133,22 @@ class _Laying:
         """Lay one written bar, or the several bars that a rest stands for."""
         if len(self.bars) + max(written.rest, 1) > MOST_BARS:
             raise written.first.error(f"the rhythm has more than {MOST_BARS} bars")
-        self._check_order(written)
+        self.signs.check(written, self.next_number)
         if written.marks.metre is not None:
             self.metre = _metre(written.marks.metre, self.beat)
         if written.opens:
             self.start = len(self.bars)
-            self.opened = (written, self.next_number)
         self._lay(written)
         if written.times:
             self._close(written)
 
     def done(self) -> Reading:
         """Return all bars, once every repeat is closed and every hold holds something."""
-        if self.opened is not None:
-            written, number = self.opened
-            raise _in_bar(
-                written.first.error("this repeat is never closed: end it with :|"), number
-            )
-        if self.ending is not None:
-            written, number = self.ending
-            raise _in_bar(
-                written.first.error("the first time is never closed: end it with :|"), number
-            )
-        if self.wants_second:
-            raise DrillError(
-                "after the first time and its :| stands the second time, but the rhythm ends there"
-            )
+        self.signs.finish()
         bars = tuple(self.bars)
         as_played(bars)
         check_holds(bars, self.held)
         return Reading(every_beat_named(bars), tuple(self.hints))
-
-    def _check_order(self, written: WrittenBar) -> None:
-        """Refuse repeats and endings that do not follow each other."""
-        marks, first = written.marks, written.first
-        if written.opens and (self.opened is not None or self.ending is not None):
-            raise first.error("a repeat is opened before the one before it is closed with :|")
-        if marks.ending == SECOND_TIME and not self.wants_second:
-            raise first.error("a second time stands right after the first time and its :|")
-        if marks.ending != SECOND_TIME and self.wants_second:
-            raise first.error("after the first time and its :| stands the second time")
-        if marks.ending == FIRST_TIME and self.ending is not None:
-            raise first.error("the first time stands twice in one repeat")
-        self.wants_second = False
-        if marks.ending == FIRST_TIME:
-            self.ending = (written, self.next_number)
 
     def _lay(self, written: WrittenBar) -> None:
         places = places_of(written.counts, self.metre)
@@ -239,8 +203,7 @@ class _Laying:
         self.bars[closing] = replace(self.bars[closing], times=written.times)
         if back.begins:
             self._share(written.last, back.length)
-        self.wants_second = self.ending is not None
-        self.opened = self.ending = None
+        self.signs.close()
         self.start = closing + 1
 
     def _share(self, word: Word, upbeat: Fraction) -> None:

@@ -15,28 +15,24 @@ refused, so ``| |``, ``||`` and a bar line before the first bar are; ``|:`` may 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
-from rhythmtrain.errors import DrillError, RequestError
+from rhythmtrain.errors import DrillError
+from rhythmtrain.score.countline_marks import Marks, WordReader, read_marks
 from rhythmtrain.score.countline_words import (
     DIVIDER,
     FRACTION,
-    KEYWORD,
     MARK_WORDS,
-    METRE,
     NUMBER,
     QUOTE,
     SYLLABLE,
     Word,
 )
-from rhythmtrain.score.passage import MOST_BARS, Kind, TempoMark
-from rhythmtrain.units import Bpm, checked_tempo
+from rhythmtrain.score.passage import Kind
 
 MOST_REST_BARS = 999
 MOST_TIMES = 99
-LONGEST_NUMBER = 9
 BRACKETS = {"(": (")", Kind.SILENT), "[": ("]", Kind.HELD)}
-ENDINGS = {"first": 1, "second": 2}
 # Divider: whether it closes a repeat, whether it opens one.
 DIVIDERS = {"|": (False, False), "|:": (False, True), ":|": (True, False), ":|:": (True, True)}
 
@@ -48,17 +44,6 @@ class Count:
     word: Word
     kind: Kind
     accent: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Marks:
-    """What stands at the start of a bar; None or empty where nothing does."""
-
-    metre: Word | None = None
-    tempo: TempoMark | None = None
-    ending: int = 0
-    pause: bool = False
-    landmarks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,48 +62,6 @@ class WrittenBar:
     times: int = 0
 
 
-@dataclass(slots=True)
-class _Reader:
-    """The words of a count line and how far they are read."""
-
-    words: list[Word]
-    at: int = field(default=0)
-
-    @property
-    def here(self) -> Word | None:
-        return self.words[self.at] if self.at < len(self.words) else None
-
-    def take(self, *texts: str) -> Word | None:
-        """Return the next word and go on, if it is one of ``texts``."""
-        here = self.here
-        if here is None or here.text not in texts or here.kind == QUOTE:
-            return None
-        self.at += 1
-        return here
-
-    def number(self, what: str, lowest: int, highest: int) -> int:
-        """Return the whole number that must stand next."""
-        here = self.here
-        if here is None or here.kind != NUMBER:
-            raise self.words[self.at - 1].error(f"{what} wants a number, {lowest} to {highest}")
-        self.at += 1
-        number = int(here.text) if here.text.isdecimal() and len(here.text) <= LONGEST_NUMBER else 0
-        if not lowest <= number <= highest:
-            raise here.error(f"{what} goes from {lowest} to {highest}, got {here.text[:20]}")
-        return number
-
-    def tempo(self) -> Bpm:
-        """Return the tempo that must stand next."""
-        here = self.here
-        if here is None or here.kind != NUMBER:
-            raise self.words[self.at - 1].error("a tempo is a number of beats a minute: tempo 96")
-        self.at += 1
-        try:
-            return checked_tempo(float(here.text))
-        except RequestError as error:
-            raise here.error(str(error)) from None
-
-
 def written_bars(words: list[Word]) -> Iterator[WrittenBar]:
     """Yield the bars of a count line one by one.
 
@@ -127,7 +70,7 @@ def written_bars(words: list[Word]) -> Iterator[WrittenBar]:
     """
     if not words:
         raise DrillError("the rhythm is empty: write at least one bar, like 1 2 or rest 1")
-    reader = _Reader(words)
+    reader = WordReader(words)
     opens = reader.take("|:") is not None
     while True:
         bar = _bar(reader, opens=opens)
@@ -143,13 +86,13 @@ def written_bars(words: list[Word]) -> Iterator[WrittenBar]:
             return
 
 
-def _bar(reader: _Reader, *, opens: bool) -> WrittenBar:
+def _bar(reader: WordReader, *, opens: bool) -> WrittenBar:
     first = reader.here
     if first is None or first.kind == DIVIDER:
         raise (first or reader.words[-1]).error(
             "an empty bar: for silence write rest 1, for a note held through it [1]"
         )
-    marks = _marks(reader)
+    marks = read_marks(reader)
     if reader.take("rest"):
         bar = WrittenBar(first, first, opens, marks, rest=reader.number("rest", 1, MOST_REST_BARS))
         if reader.here is not None and reader.here.kind != DIVIDER:
@@ -161,7 +104,7 @@ def _bar(reader: _Reader, *, opens: bool) -> WrittenBar:
     return replace(bar, last=reader.words[reader.at - 1])
 
 
-def _divider(reader: _Reader) -> tuple[bool, bool]:
+def _divider(reader: WordReader) -> tuple[bool, bool]:
     here = reader.here
     if here is None:
         return False, False
@@ -171,68 +114,7 @@ def _divider(reader: _Reader) -> tuple[bool, bool]:
     return DIVIDERS[here.text]
 
 
-def _marks(reader: _Reader) -> Marks:
-    marks = Marks()
-    while (word := reader.here) is not None:
-        if word.kind == QUOTE:
-            marks = replace(marks, landmarks=(*marks.landmarks, word.text))
-            reader.at += 1
-        elif word.kind == KEYWORD and word.text in MARK_WORDS:
-            reader.at += 1
-            marks = _marked(reader, marks, word)
-        else:
-            break
-    return marks
-
-
-def _marked(reader: _Reader, marks: Marks, word: Word) -> Marks:
-    """Return ``marks`` with the one that ``word`` begins; none may stand twice."""
-    standing = {
-        "metre": marks.metre is not None,
-        "tempo": marks.tempo is not None,
-        "pause": marks.pause,
-    }
-    if standing.get(word.text, bool(marks.ending)):
-        raise word.error(f"{word.text} is one mark too many: a bar takes one of its kind")
-    if word.text == "metre":
-        return replace(marks, metre=_metre(reader, word))
-    if word.text == "tempo":
-        return replace(marks, tempo=_tempo(reader))
-    if word.text == "pause":
-        return replace(marks, pause=True)
-    return replace(marks, ending=_ending(reader, word))
-
-
-def _ending(reader: _Reader, word: Word) -> int:
-    if not reader.take("time"):
-        raise word.error(f"write {word.text} time, in two words")
-    return ENDINGS[word.text]
-
-
-def _metre(reader: _Reader, word: Word) -> Word:
-    here = reader.here
-    if here is None or here.kind != METRE:
-        raise word.error("after metre comes a metre, like metre 3/4 or metre 3+2/8")
-    reader.at += 1
-    return here
-
-
-def _tempo(reader: _Reader) -> TempoMark:
-    bpm = reader.tempo()
-    if not reader.take("to"):
-        return TempoMark(bpm)
-    to = reader.tempo()
-    if not reader.take("over"):
-        raise reader.words[reader.at - 1].error(
-            "say over how many bars: tempo 96 to 72 over 4 bars"
-        )
-    bars = reader.number("the number of bars of a gradual tempo", 1, MOST_BARS)
-    if not reader.take("bars", "bar"):
-        raise reader.words[reader.at - 1].error("after the number comes bars: over 4 bars")
-    return TempoMark(bpm, to, bars)
-
-
-def _places(reader: _Reader) -> Iterator[Count]:
+def _places(reader: WordReader) -> Iterator[Count]:
     while (word := reader.here) is not None and word.kind != DIVIDER:
         reader.at += 1
         if word.text in BRACKETS and word.kind != QUOTE:
@@ -243,7 +125,7 @@ def _places(reader: _Reader) -> Iterator[Count]:
             raise word.error(_misplaced(word))
 
 
-def _bracket(reader: _Reader, opened: Word) -> Iterator[Count]:
+def _bracket(reader: WordReader, opened: Word) -> Iterator[Count]:
     closing, kind = BRACKETS[opened.text]
     empty = True
     while (word := reader.here) is not None and word.kind in (NUMBER, FRACTION, SYLLABLE):

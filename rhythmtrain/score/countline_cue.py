@@ -12,6 +12,7 @@ from rhythmtrain.errors import DrillError
 from rhythmtrain.score.countline import Hint, Holds, Reading, check_holds
 from rhythmtrain.score.countline_bars import WrittenBar, written_bars
 from rhythmtrain.score.countline_places import held_or_silent, places_of
+from rhythmtrain.score.countline_signs import in_bar
 from rhythmtrain.score.countline_words import words_of
 from rhythmtrain.score.naming import every_beat_named
 from rhythmtrain.score.passage import Bar, Kind
@@ -38,10 +39,7 @@ def read_cue(text: str, beside: tuple[Bar, ...]) -> Reading:
             _check(written, models)
             bar = _bar(written, models[0])
         except DrillError as error:
-            where = None if error.line is None else number
-            raise DrillError(
-                error.message, line=error.line, column=error.column, bar=where
-            ) from None
+            raise in_bar(error, number) from None
         words = zip(bar.places, written.counts, strict=True)
         held |= {(len(bars), at.at): count.word for at, count in words if at.kind is Kind.HELD}
         hints += _hints(written, bar)

@@ -10,7 +10,8 @@ from fractions import Fraction
 from itertools import pairwise
 
 from rhythmtrain.errors import DrillError
-from rhythmtrain.score.countline_bars import LONGEST_NUMBER, Count
+from rhythmtrain.score.countline_bars import Count
+from rhythmtrain.score.countline_marks import LONGEST_NUMBER
 from rhythmtrain.score.countline_words import FRACTION, NUMBER, Word
 from rhythmtrain.score.counts import beat_at, count_name, missing_beat, syllable_share
 from rhythmtrain.score.metre import Beat, Metre

@@ -13,9 +13,10 @@ from fractions import Fraction
 from itertools import groupby
 
 from rhythmtrain.errors import DrillError
-from rhythmtrain.score.countline import FIRST_TIME, read_bars
+from rhythmtrain.score.countline import read_bars
 from rhythmtrain.score.countline_bars import MOST_REST_BARS
 from rhythmtrain.score.countline_cue import read_cue
+from rhythmtrain.score.countline_signs import FIRST_TIME
 from rhythmtrain.score.countline_words import LONGEST_LANDMARK
 from rhythmtrain.score.counts import beat_at, inside_beat
 from rhythmtrain.score.metre import Metre

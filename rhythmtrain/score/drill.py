@@ -22,13 +22,15 @@ from rhythmtrain.errors import DrillError, RequestError
 from rhythmtrain.score.countline import Hint, read_rhythm
 from rhythmtrain.score.countline_cue import read_cue
 from rhythmtrain.score.counts import count_name, place_of
-from rhythmtrain.score.drill_keys import (
-    ACCOMPANIMENT_KEYS,
-    DRILL_KEYS,
-    ENTRY_KEYS,
-    MODEL_KEYS,
-    Section,
+from rhythmtrain.score.drill_beside import (
+    Accompaniment,
+    Model,
+    ScoreReference,
+    read_accompaniment,
+    read_model,
+    read_score,
 )
+from rhythmtrain.score.drill_keys import DRILL_KEYS, ENTRY_KEYS, Section
 from rhythmtrain.score.drill_text import DrillText
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage
@@ -37,34 +39,6 @@ from rhythmtrain.units import Bpm, checked_tempo
 
 PREPARING_WORDS = ("ready", "breathe", "bow")
 MOST_BEATS_AHEAD = 64
-BESIDE_SCORE = ("rhythm", "cue", "tune", "metre")
-
-
-@dataclass(frozen=True, slots=True)
-class ScoreReference:
-    """The part of a score that a drill practises; ``bars`` as printed, or None for all."""
-
-    score: str
-    part: str | None = None
-    bars: tuple[int, int] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Accompaniment:
-    """The recorded accompaniment: paths beside the drill, and bars where the two must meet."""
-
-    recording: str | None = None
-    beats: str | None = None
-    notes: str | None = None
-    meet: tuple[int, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Model:
-    """The teacher's own playing of the passage: paths beside the drill."""
-
-    recording: str
-    beats: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,11 +78,11 @@ def read_drill(text: str, *, name: str) -> Drill:
         tempo=_tempo(top),
         beat=top.line("beat"),
         marks=tuple(_entry(each) for each in top.sections("entry", ENTRY_KEYS)),
-        accompaniment=_accompaniment(top),
-        model=_model(top),
+        accompaniment=read_accompaniment(top),
+        model=read_model(top),
     )
     if top.line("score") is not None:
-        return replace(drill, score=_score(top))
+        return replace(drill, score=read_score(top))
     if stray := next((key for key in ("part", "bars") if key in top.values), None):
         raise top.error(f"{stray} belongs to a score: add score, or leave it out", stray)
     drill = _with_passage(drill, top)
@@ -216,49 +190,6 @@ def _check_meetings(meet: tuple[int, ...], passage: Passage, top: Section) -> No
     for number in meet:
         if number not in numbers:
             raise top.error(_no_bar(number, passage.bars, "a place to meet"))
-
-
-def _accompaniment(top: Section) -> Accompaniment | None:
-    for section in top.sections("accompaniment", ACCOMPANIMENT_KEYS):
-        recording, beats = section.path("recording"), section.path("beats")
-        notes = section.path("notes")
-        if recording is None and notes is None:
-            raise section.error("an accompaniment wants a recording or notes")
-        if beats is not None and recording is None:
-            raise section.error("beats belong to a recording: add recording")
-        return Accompaniment(recording, beats, notes, section.whole_numbers("meet"))
-    return None
-
-
-def _model(top: Section) -> Model | None:
-    for section in top.sections("model", MODEL_KEYS):
-        recording = section.path("recording")
-        if recording is None:
-            raise section.error("a model wants a recording")
-        return Model(recording, section.path("beats"))
-    return None
-
-
-def _score(top: Section) -> ScoreReference:
-    stray = next((key for key in BESIDE_SCORE if key in top.values), None)
-    if stray is not None:
-        raise top.error(f"{stray} comes from the score: leave it out, or leave score out", stray)
-    score = top.path("score")
-    return ScoreReference(score or "", top.name_or_number("part"), _bars(top))
-
-
-def _bars(top: Section) -> tuple[int, int] | None:
-    text = top.name_or_number("bars")
-    if text is None:
-        return None
-    first, _, last = text.partition("-")
-    numbers = [part.strip() for part in (first, last or first)]
-    if not all(part.isdecimal() and part.isascii() and len(part) < 6 for part in numbers):  # noqa: PLR2004
-        raise top.error(f'bars are written like "17-24", got {text[:20]!r}', "bars")
-    begin, end = int(numbers[0]), int(numbers[1])
-    if end < begin:
-        raise top.error(f"bars {text} run backwards: write the lower number first", "bars")
-    return begin, end
 
 
 def paths_of(drill: Drill) -> Iterator[str]:

@@ -9,7 +9,8 @@ from dataclasses import replace
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.score.passage import Bar, Kind, Passage, Place, TempoMark, numbered
-from rhythmtrain.score.tempo import tempo_at
+from rhythmtrain.score.repeats import repeats_of
+from rhythmtrain.score.tempo import beats_a_minute, quarters_a_minute, tempo_at
 
 
 def excerpt(passage: Passage, first: int, last: int) -> Passage:
@@ -23,29 +24,49 @@ def excerpt(passage: Passage, first: int, last: int) -> Passage:
         stop += 1
     if stop < start:
         raise RequestError(f"bars {first}-{last} run backwards: write the lower number first")
-    bars = _whole_repeats(passage.bars[start : stop + 1])
-    tempo = tempo_at(passage, start)
-    opening = replace(bars[0], tempo=_gradual(passage.bars[start]))
+    bars = _with_whole_repeats(passage.bars, start, stop)
+    opening = replace(bars[0], tempo=_gradual(passage, start))
     return replace(
         passage,
-        tempo=tempo,
+        tempo=tempo_at(passage, start),
         bars=unheld((opening, *bars[1:])),
-        cue=unheld(_whole_repeats(passage.cue[start : stop + 1])),
+        cue=unheld(_with_whole_repeats(passage.cue, start, stop)),
         marks=tuple(mark for mark in passage.marks if first <= mark.bar <= last),
     )
 
 
-def _gradual(bar: Bar) -> TempoMark | None:
-    return bar.tempo if bar.tempo is not None and bar.tempo.to is not None else None
+def _gradual(passage: Passage, start: int) -> TempoMark | None:
+    """Return what is left at bar ``start`` of a tempo that changes gradually, if one does."""
+    for index in range(start, -1, -1):
+        mark = passage.bars[index].tempo
+        if mark is None:
+            continue
+        left = index + mark.over_bars - start
+        if mark.to is None or left <= 0:
+            return None
+        quarters = quarters_a_minute(mark.to, passage.bars[index].metre)
+        to = beats_a_minute(quarters, passage.bars[start].metre)
+        return TempoMark(tempo_at(passage, start), to, left)
+    return None
 
 
-def _whole_repeats(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
-    opens = any(bar.opens for bar in bars)
-    closes = any(bar.times for bar in bars)
-    endings = {bar.ending for bar in bars} - {0}
-    if opens and closes and endings in (set(), {1, 2}):
-        return bars
-    return tuple(replace(bar, opens=False, times=0, ending=0) for bar in bars)
+def _with_whole_repeats(bars: tuple[Bar, ...], start: int, stop: int) -> tuple[Bar, ...]:
+    """Return bars ``start`` to ``stop`` with the repeat signs of the repeats that lie inside.
+
+    A repeat with a first time is whole when the second time follows it.
+    """
+    kept: dict[int, Bar] = {}
+    for repeat in repeats_of(bars):
+        endings = repeat.first_time <= repeat.stop
+        if start <= repeat.start and repeat.stop + endings <= stop:
+            kept |= {index: bars[index] for index in range(repeat.start, repeat.stop + 1)}
+            if endings:
+                second = repeat.stop + 1
+                kept[second] = replace(bars[second], opens=False, times=0)
+    return tuple(
+        kept.get(index) or replace(bars[index], opens=False, times=0, ending=0)
+        for index in range(start, min(stop + 1, len(bars)))
+    )
 
 
 def unheld(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:

@@ -5,10 +5,47 @@ last closed repeat, or to the beginning).  Bars from one marked ``first time`` u
 are left out on the last time through; the bars marked ``second time`` follow then.
 """
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 from rhythmtrain.errors import DrillError
 from rhythmtrain.score.passage import MOST_BARS, Bar
 
 FIRST_TIME = 1
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """One repeat: the indices of its first and last bar, and of its first time (or past the end).
+
+    ``times`` is how often in all it is played.
+    """
+
+    start: int
+    stop: int
+    first_time: int
+    times: int
+
+    def order(self) -> Iterator[int]:
+        """Yield the indices of its bars as played; the last time leaves out the first time."""
+        for _ in range(self.times - 1):
+            yield from range(self.start, self.stop + 1)
+        yield from range(self.start, self.first_time)
+
+
+def repeats_of(bars: tuple[Bar, ...]) -> tuple[Repeat, ...]:
+    """Return the repeats of ``bars`` in order; none lies in another."""
+    found = []
+    start = 0
+    for stop, bar in enumerate(bars):
+        if bar.opens:
+            start = stop
+        if bar.times:
+            inside = range(start, stop + 1)
+            first = (index for index in inside if bars[index].ending == FIRST_TIME)
+            found.append(Repeat(start, stop, next(first, stop + 1), bar.times))
+            start = stop + 1
+    return tuple(found)
 
 
 def as_played(bars: tuple[Bar, ...]) -> tuple[int, ...]:
@@ -18,25 +55,16 @@ def as_played(bars: tuple[Bar, ...]) -> tuple[int, ...]:
         DrillError: more than 9 999 bars would be played.
     """
     order: list[int] = []
-    start = 0
-    for stop, bar in enumerate(bars):
-        if bar.opens and stop > start:
-            order.extend(range(start, stop))
-            start = stop
-        if bar.times:
-            order.extend(_rounds(bars, start, stop))
-            start = stop + 1
+    done = 0
+    for repeat in repeats_of(bars):
+        order.extend(range(done, repeat.start))
+        order.extend(repeat.order())
+        done = repeat.stop + 1
         if len(order) > MOST_BARS:
             break
-    order.extend(range(start, len(bars)))
+    order.extend(range(done, len(bars)))
     if len(order) > MOST_BARS:
-        raise DrillError(f"with its repeats the passage has more than {MOST_BARS} bars")
+        raise DrillError(
+            f"with its repeats the rhythm has more than {MOST_BARS} bars: repeat less often"
+        )
     return tuple(order)
-
-
-def _rounds(bars: tuple[Bar, ...], start: int, stop: int) -> list[int]:
-    first = next(
-        (index for index in range(start, stop + 1) if bars[index].ending == FIRST_TIME), stop + 1
-    )
-    whole, last = range(start, stop + 1), range(start, first)
-    return [index for _ in range(bars[stop].times - 1) for index in whole] + list(last)
