@@ -16,13 +16,19 @@ PATIENCE_S = 1.0
 
 
 def tell(told: "Told", *, as_json: bool) -> None:
-    """Print the answer: one JSON document and nothing else with ``as_json``, else the text."""
+    """Print the answer: one JSON document and nothing else with ``as_json``, else the text.
+
+    Leaves with exit code 1, and one line on stderr, where the answer is that it could not be done.
+    """
     for warning in told.warnings:
         click.echo(f"rhythmtrain: note: {warning}", err=True)
     if as_json:
         click.echo(json.dumps(told.document, ensure_ascii=False, allow_nan=False, indent=1))
     else:
         click.echo(told.text)
+    if told.failure:
+        click.echo(f"rhythmtrain: {told.failure}", err=True)
+        raise click.exceptions.Exit(1)
 
 
 @contextmanager

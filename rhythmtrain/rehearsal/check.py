@@ -46,7 +46,8 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
     text = check_text(checked.heard, checked.said, take=path.name)
     if files:
         text += f"\n\nReport written to {files[0]}: open it in a browser."
-    return Told(text, document(checked), files)
+    failure = f"{path.name}: {checked.said.first}" if _another_piece(checked) else ""
+    return Told(text, document(checked), files, failure=failure)
 
 
 def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:
@@ -61,3 +62,7 @@ def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Check
         speed=speed_of(wish, passage),
     )
     return judged(timeline, take, settings, name=wish.passage)
+
+
+def _another_piece(checked: Checked) -> bool:
+    return checked.findings.looks_like is False

@@ -8,7 +8,7 @@ from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
 from rhythmtrain.hearing.onsets import Onset, OnsetFinder
 from rhythmtrain.rehearsal.told import Progress, quietly
-from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, open_recording
+from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, checked_file, open_recording
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take, read_text_take
 
 LONGEST_S = 6 * 3600.0
@@ -29,9 +29,8 @@ def hear_take(path: Path, *, kind: str = "claps", progress: Progress = quietly) 
         return read_midi_take(path)
     if ending in AUDIO_ENDINGS:
         return _hear(open_recording(path), kind, progress)
+    checked_file(path)
     known = " ".join(sorted(AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS))
-    if not path.exists():
-        raise FileError(f"there is no file {path}")
     raise FileError(f"{path} is not a kind of take that can be read ({known})")
 
 

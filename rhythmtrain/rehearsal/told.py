@@ -1,7 +1,7 @@
 """What every rehearsal gives back to the edge that asked for it, and how it reports progress."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -15,9 +15,14 @@ def quietly(_done: float, _total: float, _what: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """The answer: ``text`` for people, ``document`` for programs, ``files`` that were written."""
+    """The answer: ``text`` for people, ``document`` for programs, ``files`` that were written.
+
+    ``warnings`` are said beside it.  ``failure`` is not empty where an answer was found but what
+    was asked could not be done (a take of another piece): the command then leaves with code 1.
+    """
 
     text: str
     document: dict[str, Any]
     files: tuple[Path, ...] = ()
-    warnings: tuple[str, ...] = field(default=())
+    warnings: tuple[str, ...] = ()
+    failure: str = ""

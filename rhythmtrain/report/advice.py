@@ -24,6 +24,7 @@ from rhythmtrain.report.words import (
     times,
 )
 
+UNTROUBLED = (Verdict.IN_TIME, Verdict.NOT_CHECKED)
 DRIFT_PERCENT = 3.0
 UNEVEN = 1.5
 NORMAL_95 = 1.96
@@ -46,6 +47,13 @@ class Advice:
     def lines(self) -> tuple[str, ...]:
         """Return everything to do, the first thing first."""
         return (self.first, *self.others)
+
+    @property
+    def labelled(self) -> tuple[tuple[str, str], ...]:
+        """Return what is said, each sentence with the word before it; only the first "Then"."""
+        then = [("" if number else "Then", words) for number, words in enumerate(self.others)]
+        said = (("Good", self.praise), ("First", self.first), *then)
+        return tuple((label, words) for label, words in said if words)
 
 
 def advice(heard: Heard, *, name: str) -> Advice:
@@ -87,9 +95,18 @@ def _all_shifted(heard: Heard) -> Iterator[_Trouble]:
 
 def _entries(heard: Heard) -> Iterator[_Trouble]:
     for entry in heard.findings.entries:
-        if entry.verdict == Verdict.IN_TIME:
+        if entry.verdict in UNTROUBLED:
             continue
-        yield _Trouble(f"{sentence(entry.sentence)} {_entry_help(entry)}".strip(), (entry.bar,))
+        told = f"Bar {entry.bar}: {_entry_words(entry)}. {_entry_help(entry)}"
+        yield _Trouble(told, tuple(range(max(entry.bar - entry.rest_bars - 1, 1), entry.bar + 1)))
+
+
+def _entry_words(entry: EntryFinding) -> str:
+    if entry.verdict == Verdict.MISSED:
+        return "the entry was not heard"
+    if entry.verdict in (Verdict.EARLY, Verdict.LATE):
+        return f"you came in a little {entry.verdict}"
+    return f"you came in {entry.sentence or entry.verdict}"
 
 
 def _entry_help(entry: EntryFinding) -> str:
@@ -205,8 +222,9 @@ def _onward_command(heard: Heard, name: str) -> str:
 
 
 def _command(heard: Heard, name: str, bars: tuple[int, ...]) -> str:
-    few = bars and bars[-1] - bars[0] < FEW_BARS
-    which = f" --bars {'-'.join(map(str, sorted({bars[0], bars[-1]})))}" if few else ""
+    everything = {bar.number for bar in heard.passage.bars} <= set(bars)
+    ends = "-".join(map(str, sorted({bars[0], bars[-1]}))) if bars else ""
+    which = f" --bars {ends}" if bars and not everything else ""
     speed = max(round(heard.findings.speed * SLOWER, 1), 0.3)
     return f"rhythmtrain track {_quoted(name)} -o again.flac{which} --speed {speed:g} --repeats 4"
 

@@ -15,6 +15,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from rhythmtrain.assess.findings import NoteFinding, Verdict
 from rhythmtrain.report.advice import Advice
 from rhythmtrain.report.check_text import small_print, tempo_in_words, told, tries_in_words
+from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.flags import Flag
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.report.words import bars_in_words, count_in_words, milliseconds
@@ -64,7 +65,7 @@ def _facts(section: Section) -> dict[str, Any]:
              "what": each.what}
             for each in findings.mistakes
         ],
-        "entries": findings.entries,
+        "entries": entry_rows(findings, heard.passage),
         "notes": [_note(note, heard) for note in findings.notes],
         "print": small_print(findings),
         "bars": bars_in_words(sorted(section.clips)) if section.clips else "",

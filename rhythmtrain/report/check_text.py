@@ -2,15 +2,14 @@
 
 from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.report.advice import Advice
+from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.flags import Flag
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.report.words import (
-    bars_in_words,
     count_in_words,
     milliseconds,
     number,
     sentence,
-    several,
 )
 from rhythmtrain.score.metre import value_name
 from rhythmtrain.score.passage import Passage
@@ -30,9 +29,9 @@ def check_text(heard: Heard, said: Advice, *, take: str) -> str:
     blocks = [
         _heading(heard, take),
         _said(said),
-        _entries(heard.findings),
+        _entries(heard),
         _table(heard),
-        "\n".join(_hanging("", line, indent=0) for line in small_print(heard.findings)),
+        "\n".join(hanging("", line, indent=0) for line in small_print(heard.findings)),
         f"To type next:\n  {said.command}",
     ]
     return "\n\n".join(block for block in blocks if block)
@@ -58,7 +57,7 @@ def tries_in_words(findings: Findings) -> str:
     if len(findings.tries) < 2:  # noqa: PLR2004  (one try needs no word)
         return ""
     shown = findings.tries[findings.shown]
-    which = bars_in_words(range(shown.from_bar, shown.to_bar + 1))
+    which = f"from bar {shown.from_bar} to bar {shown.to_bar}"
     return (
         f"{number(len(findings.tries)).capitalize()} tries were heard; "
         f"this is about number {findings.shown + 1}, {which}."
@@ -66,12 +65,11 @@ def tries_in_words(findings: Findings) -> str:
 
 
 def _said(said: Advice) -> str:
-    lines = [("Good", said.praise), ("First", said.first)]
-    lines += [("Then" if not number else "", words) for number, words in enumerate(said.others)]
-    return "\n".join(_hanging(label, words) for label, words in lines if words)
+    return "\n".join(hanging(label, words) for label, words in said.labelled)
 
 
-def _hanging(label: str, words: str, *, indent: int = INDENT) -> str:
+def hanging(label: str, words: str, *, indent: int = INDENT) -> str:
+    """Return ``words`` in lines of at most ``WIDTH``, all ``indent`` in, with ``label`` before."""
     lines, line = [], ""
     for word in words.split():
         if line and len(line) + 1 + len(word) > WIDTH - indent:
@@ -83,19 +81,12 @@ def _hanging(label: str, words: str, *, indent: int = INDENT) -> str:
     return "\n".join(f"{label if not n else '':<{indent}}{each}" for n, each in enumerate(lines))
 
 
-def _entries(findings: Findings) -> str:
+def _entries(heard: Heard) -> str:
     lines = [
-        f"  bar {entry.bar}, count {entry.count}: {entry.verdict}"
-        f"{_after(entry.rest_bars, entry.rest_beats)}"
-        for entry in findings.entries
+        f"  bar {row.bar}, {row.count}: {row.went}{f' ({row.after})' if row.after else ''}"
+        for row in entry_rows(heard.findings, heard.passage)
     ]
     return "\n".join(["Entries", *lines]) if lines else ""
-
-
-def _after(bars: int, beats: float) -> str:
-    if bars:
-        return f" (after {several(bars, 'bar')} of rest)"
-    return f" (after {beats:g} beats of rest)"
 
 
 def _table(heard: Heard) -> str:

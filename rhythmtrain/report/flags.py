@@ -55,7 +55,8 @@ def clean_bars(findings: Findings, found: tuple[Flag, ...]) -> tuple[int, ...]:
     """Return the bars in which notes were heard and nothing needs a word, in order."""
     troubled = {flag.bar for flag in found} | {extra.bar for extra in findings.extras}
     troubled |= {mistake.bar for mistake in findings.mistakes}
-    troubled |= {entry.bar for entry in findings.entries if entry.verdict != Verdict.IN_TIME.value}
+    fine = (Verdict.IN_TIME, Verdict.NOT_CHECKED)
+    troubled |= {entry.bar for entry in findings.entries if entry.verdict not in fine}
     return tuple(bar.bar for bar in findings.bars if bar.matched and bar.bar not in troubled)
 
 

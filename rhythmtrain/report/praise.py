@@ -48,7 +48,8 @@ def _everything(heard: Heard) -> str:
 
 
 def _entries_right(heard: Heard) -> bool:
-    return all(entry.verdict == Verdict.IN_TIME for entry in heard.findings.entries)
+    fine = (Verdict.IN_TIME, Verdict.NOT_CHECKED)
+    return all(entry.verdict in fine for entry in heard.findings.entries)
 
 
 def _entry(heard: Heard) -> str:

@@ -39,9 +39,9 @@ def show_text(passage: Passage, *, british: bool = False, width: int = WIDTH) ->
     blocks = [
         *_heading(passage, width, british=british),
         *drawn,
-        _legend("\n".join(drawn), width),
-        _section("Entries", _entries(passage), width),
-        _section("Where it is hard", _hard(spots), width),
+        legend("\n".join(drawn), width),
+        _section("Entries", entry_lines(passage), width),
+        _section("Where it is hard", hard_lines(spots), width),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
 
@@ -63,7 +63,7 @@ def _heading(passage: Passage, width: int, *, british: bool) -> Iterator[str]:
     yield "\n".join(wrap(", ".join(facts), width))
 
 
-def _entries(passage: Passage) -> Iterator[str]:
+def entry_lines(passage: Passage) -> Iterator[str]:
     for entry in entries_of(passage):
         where = count_in_words(passage, entry.bar, entry.count)
         where = where if where.startswith(("beat", "the")) else f"the place {where}"
@@ -96,7 +96,7 @@ def _cue(passage: Passage, entry: Entry) -> str:
     return f" The cue in bar {last[0].bar} is {' '.join(note.count for note in last)}."
 
 
-def _hard(spots: tuple[HardSpot, ...]) -> Iterator[str]:
+def hard_lines(spots: tuple[HardSpot, ...]) -> Iterator[str]:
     """Yield a line for every set of bars with what is hard in all of them, in order of bars."""
     where: dict[str, list[int]] = defaultdict(list)
     for spot in spots:
@@ -119,7 +119,7 @@ def _section(title: str, lines: Iterator[str], width: int) -> str:
     return "\n".join([title, *found]) if found else ""
 
 
-def _legend(drawn: str, width: int) -> str:
+def legend(drawn: str, width: int) -> str:
     signs = [words for sign, words in LEGEND if sign in drawn]
     lines = [""]
     for words, _ in pairwise([*signs, ""]):
