@@ -152,7 +152,7 @@ def _ended_in_time(notes: Iterable[_Note]) -> Iterator[_Note]:
             continue
         following[voice] = note.begin
         kept.append(_Note(*voice, note.velocity, note.begin, min(note.end, until)))
-    return reversed(kept)
+    return iter(sorted(kept, key=lambda each: (each.begin, each.key)))
 
 
 def _track(timed: Iterable[Timed], stop: int) -> mido.MidiTrack:

@@ -13,7 +13,7 @@ prompt's time.  Two words never sound together, and no word sounds on an entry:
 """
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from itertools import pairwise
 
@@ -35,18 +35,19 @@ Words = Mapping[str, tuple[NDArray[np.float32], float]]
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A spoken word: mono samples at the track's rate, the sample of its beat, its loudness."""
+    """A spoken word: mono samples at the track's rate, its beat in seconds, its loudness."""
 
     sound: Sound
-    beat: int
+    beat_s: float
     lufs: float
 
 
 @dataclass(frozen=True, slots=True)
 class _Said:
-    """A word in the track: where its beat falls, and from which to which sample it may sound."""
+    """A word in the track: where its sound and its beat fall, and where it may be heard."""
 
     word: Word
+    starts: int
     beat_at: int
     begin: int
     stop: int
@@ -70,7 +71,10 @@ def spoken(
     for prompt in prompts:
         at = samples_at(prompt.time_s, rate)
         if not any(abs(at - entry) <= near for entry in entries):
-            said.append(_whole(known[prompt.text], at))
+            word = known[prompt.text]
+            # Rounded once, so that the beat is never half a sample off twice.
+            starts = samples_at(prompt.time_s - word.beat_s, rate)
+            said.append(_Said(word, starts, at, starts, starts + len(word.sound)))
     for each in _kept_apart([*said, *(_silence(entry) for entry in entries)]):
         if each.stop > each.begin:
             yield _placed(each, rate, lufs)
@@ -86,17 +90,12 @@ def known_words(texts: Iterable[str], words: Words, rate: int) -> dict[str, Word
 
 def _word(samples: NDArray[np.float32], beat_point_s: float, rate: int) -> Word:
     sound = np.ascontiguousarray(samples, dtype=np.float32)
-    return Word(sound, samples_at(beat_point_s, rate), loudness(sound, rate))
-
-
-def _whole(word: Word, at: int) -> _Said:
-    begin = at - word.beat
-    return _Said(word, at, begin, begin + len(word.sound))
+    return Word(sound, beat_point_s, loudness(sound, rate))
 
 
 def _silence(at: int) -> _Said:
     nothing = np.zeros(0, dtype=np.float32)
-    return _Said(Word(nothing, 0, -np.inf), at, at, at)
+    return _Said(Word(nothing, 0.0, -np.inf), at, at, at, at)
 
 
 def _kept_apart(said: list[_Said]) -> Iterator[_Said]:
@@ -107,14 +106,14 @@ def _kept_apart(said: list[_Said]) -> Iterator[_Said]:
     ]
     opens = [0, *meetings] if row else []
     for each, first, last in zip(row, opens, [*meetings, row[-1].stop] if row else [], strict=True):
-        yield _Said(each.word, each.beat_at, max(each.begin, first), min(each.stop, last))
+        yield replace(each, begin=max(each.begin, first), stop=min(each.stop, last))
 
 
 def _placed(each: _Said, rate: int, lufs: float) -> Placed:
-    skip = each.begin - (each.beat_at - each.word.beat)
+    skip = each.begin - each.starts
     length = each.stop - each.begin
     make = partial(cut, each.word.sound, skip, skip + length, rate)
-    gain = 10 ** ((lufs - each.word.lufs) / 20)
+    gain = 10 ** ((lufs - each.word.lufs) / 20) if np.isfinite(each.word.lufs) else 0.0
     return Placed(each.begin, length, make, gain)
 
 

@@ -21,7 +21,7 @@ from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.storage.safely import check_place, told_plainly, written_beside
 
 BLOCK = 65_536
-FULL_SCALE = 32_767
+FULL_SCALE = 2**15
 BYTES_A_SAMPLE = 2
 # A WAV file counts its bytes in 32 bits; some room is left for its header and tags.
 LARGEST_WAV = 2**32 - 2**16
@@ -184,5 +184,5 @@ def _pieces(blocks: Iterable[Block]) -> Iterator[Block]:
 def _sixteen_bits(piece: Block) -> NDArray[np.int16]:
     """Return ``piece`` rounded to 16 bits, with what lies beyond full scale kept at it."""
     scaled = np.rint(piece * np.float32(FULL_SCALE))
-    whole: NDArray[np.int16] = np.clip(scaled, -FULL_SCALE, FULL_SCALE).astype(np.int16)
+    whole: NDArray[np.int16] = np.clip(scaled, -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
     return whole
