@@ -210,16 +210,19 @@ class _Laying:
         """End the last bar where an upbeat of ``upbeat`` quarters begins."""
         last = self.bars[-1]
         ends = last.metre.length - upbeat
+        wrong = None
         if last.ends not in (ends, last.metre.length):
-            raise word.error(
-                f"bar {last.number} goes back to one upbeat and on to another of a different "
-                "length: write a first time and a second time"
+            wrong = (
+                "this bar goes back to one upbeat and on to another of a different length: "
+                "write a first time and a second time"
             )
-        if ends <= last.begins or (last.places and last.places[-1].at >= ends):
-            raise word.error(
-                f"bar {last.number} and the upbeat at the repeat share one bar, but both fill its "
-                "end: leave the upbeat's counts out of that bar"
+        elif ends <= last.begins or (last.places and last.places[-1].at >= ends):
+            wrong = (
+                "this bar and the upbeat at the repeat share one bar, but both fill its end: "
+                "leave the upbeat's counts out of this one"
             )
+        if wrong is not None:
+            raise in_bar(word.error(wrong), last.number)
         self.bars[-1] = replace(last, ends=ends)
 
 

@@ -63,7 +63,7 @@ def _bar(written: WrittenBar, model: Bar) -> Bar:
         if not model.begins <= place.at < model.ends:
             raise count.word.error(
                 f"{count.word.text} lies outside this bar, "
-                "which the rhythm shares with an upbeat: leave it out"
+                "an upbeat or one that shares its time with it: for a silent upbeat write rest 1"
             )
     return replace(_plain(model), places=places)
 

@@ -60,6 +60,6 @@ class RepeatSigns:
 
 
 def in_bar(error: DrillError, number: int) -> DrillError:
-    """Return ``error`` with the bar it is in, where it is in one."""
-    bar = None if error.line is None else number
+    """Return ``error`` with the bar it is in, where it has a place and no bar yet."""
+    bar = error.bar if error.bar is not None or error.line is None else number
     return DrillError(error.message, line=error.line, column=error.column, bar=bar)
