@@ -30,7 +30,11 @@ RISES_S = (0.00025, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016)
 SETTLE = 24
 SMOOTH = 8
 NEAR = 48
+CALM = 48
+DIED_AWAY = 4.0
 QUIET = 1e-10
+CLEAR_S = 0.015
+TINY = 1e-30
 START_REACH = (24, 10)
 
 Array = NDArray[np.float64]
@@ -65,9 +69,11 @@ def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
     gap = -(-missing // _bin_samples(rate)) + 4
     if missing > 0 and gap < here - NEAR:
         bins[:, :gap] = bins[:, gap : gap + 24].mean(axis=1, keepdims=True)
+    bins = bins[:, SETTLE:]
+    here -= SETTLE
+    _calm_down(bins, here - 20)
     top = _first_summit(bins, weights, here)
-    step, evidence = _change_point(bins[:, SETTLE : top + 1], weights)
-    step += SETTLE
+    step, evidence = _change_point(bins[:, : top + 1], weights)
     start, spread = _rise(bins, weights, step, top)
     return Attack(
         (start - here) * width,
@@ -78,15 +84,24 @@ def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
 
 
 def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
-    """Return mean energies, shape (bands, bins), and how many free numbers each bin of a band holds."""
+    """Return mean energies, shape (bands, bins), and how many free numbers each bin of a band holds.
+
+    Noise of bandwidth B is told by 2B numbers a second.  The bandwidth is that of the background
+    before the attack, ``(sum of power)**2 / sum of power**2``: in a room that rumbles, a band holds
+    fewer numbers than its edges promise.  (The factor 2 is that of a periodogram of noise.)
+    """
     responses, widths_hz = _responses(segment.size, rate)
     n = next_fast_len(segment.size + round(0.02 * rate), real=True)
     waves = irfft(rfft(segment, n) * responses, n, axis=1)[:, : segment.size]
     m = _bin_samples(rate)
     count = segment.size // m
     energy = (waves[:, : count * m] ** 2).reshape(len(waves), count, m).mean(axis=2)
-    free = np.minimum(m, 2 * widths_hz * m / rate)
-    return energy + QUIET, free
+    ahead = segment[: round((BEFORE_S - CLEAR_S) * rate)]
+    hann = np.hanning(ahead.size).astype(np.float32)
+    power = np.abs(rfft(ahead * hann, n) * responses) ** 2
+    even_hz = 2 * power.sum(axis=1) ** 2 / np.maximum((power**2).sum(axis=1), TINY) * rate / n
+    used_hz = np.where(even_hz > 0, np.minimum(even_hz, widths_hz), widths_hz)
+    return energy + QUIET, np.minimum(m, 2 * used_hz * m / rate)
 
 
 def _bin_samples(rate: int) -> int:
@@ -113,20 +128,31 @@ def _responses(size: int, rate: int) -> tuple[NDArray[np.complex64], Array]:
     return np.array(rows, dtype=np.complex64), np.array(widths)
 
 
+def _calm_down(bins: Array, stop: int) -> None:
+    """Replace, in each band, what is left of an earlier sound by the level it dies away to."""
+    total = np.cumsum(bins[:, :stop], axis=1)
+    level = (total[:, CALM:] - total[:, :-CALM]) / CALM
+    lowest = level.argmin(axis=1)
+    for band, (row, last) in enumerate(zip(level, lowest, strict=True)):
+        loud = np.flatnonzero(row[:last] > DIED_AWAY * row[last])
+        if loud.size:
+            bins[band, : loud[-1] + CALM // 2] = row[last]
+
+
 def _first_summit(bins: Array, weights: Array, here: int) -> int:
     """Return the bin of the first summit within 6 dB of the highest soon after ``here``.
 
     Reverberation gathers after a clap and can top it; the first summit is the clap's own.
     """
-    quiet = bins[:, SETTLE : here - 60].mean(axis=1)
+    low = here - 40 - SMOOTH // 2
+    quiet = bins[:, : max(low, CALM)].mean(axis=1)
     total = np.cumsum(bins, axis=1)
     smooth = (total[:, SMOOTH:] - total[:, :-SMOOTH]) / (SMOOTH * quiet[:, None])
     over = np.maximum(smooth, 1)
     size = weights @ (over - 1 - np.log(over))
-    low = here - 60 - SMOOTH // 2
-    span = size[low : low + 180]
+    span = size[low : low + 160]
     first = int(np.argmax(span >= 0.25 * span.max()))
-    return here - 60 + first + int(np.argmax(span[first : first + 12]))
+    return here - 40 + first + int(np.argmax(span[first : first + 12]))
 
 
 def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
@@ -146,7 +172,7 @@ def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
 
 def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
     """Return the rise in dB from before ``step`` to ``top`` in the band that shows it best."""
-    quiet = bins[:, SETTLE : max(step - 4, SETTLE + 8)].mean(axis=1)
+    quiet = bins[:, : max(step - 4, 8)].mean(axis=1)
     ratio = bins[:, max(top - 4, 0) : top + 8].mean(axis=1) / quiet
     over = np.maximum(ratio, 1)
     best = int(np.argmax(weights * (over - 1 - np.log(over))))
@@ -155,9 +181,9 @@ def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
 
 def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, float]:
     """Return the start of the best rise near ``step`` and the spread of the likelihood, in bins."""
-    first = max(SETTLE + 8, step - START_REACH[0])
+    first = max(8, step - START_REACH[0])
     starts = np.arange(first, max(first + 1, min(step + START_REACH[1], top)))
-    ahead = bins[:, max(SETTLE, first - 80) : first]
+    ahead = bins[:, max(0, first - 80) : first]
     quiet = ahead.mean(axis=1)
     loud = np.maximum(bins[:, max(top - 4, 0) : top + 5].mean(axis=1), 1.05 * quiet)
     stop = top + 1

@@ -50,6 +50,7 @@ class Kind:
     evidence: float
     least_evidence: float
     least_sum: float
+    plain_flux_db: float
     least_strength_db: float
     fullness_frames: int
     softest_db: float
@@ -62,19 +63,19 @@ class Kind:
 
 HANDS = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=60, lag=2, spread=1,
-    least_flux_db=0.23, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=3.5, least_sum=19,
+    least_flux_db=0.23, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=3.5, least_sum=19, plain_flux_db=1.1,
     least_strength_db=3.0, fullness_frames=6, softest_db=18.0,
     merge_s=0.05, louder_db=9, model_s=0.0003, early_s=-0.002, uncertainty_s=0.008,
 )  # fmt: skip
 VOICE = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=80, lag=4, spread=1,
-    least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=6, least_sum=38,
+    least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=6, least_sum=38, plain_flux_db=1.5,
     least_strength_db=3.0, fullness_frames=20, softest_db=16.0,
     merge_s=0.09, louder_db=30, model_s=0.003, early_s=0.0, uncertainty_s=0.015,
 )  # fmt: skip
 NOTES = Kind(
     window_s=0.0464, bands_per_octave=24, lowest_hz=60, lag=4, spread=1,
-    least_flux_db=0.5, share=0.2, mads=2.5, sharp=False, evidence=25, least_evidence=0, least_sum=26,
+    least_flux_db=0.5, share=0.2, mads=2.5, sharp=False, evidence=25, least_evidence=0, least_sum=26, plain_flux_db=1.1,
     least_strength_db=0.0, fullness_frames=20, softest_db=26.0,
     merge_s=0.09, louder_db=30, model_s=0.02, early_s=0.005, uncertainty_s=0.02,
 )  # fmt: skip

@@ -7,7 +7,8 @@ the attack is too weak to be placed, the first stage's time stays, with its larg
 
 Everything is cut at places counted from the first sample (pages of half a second), never at the
 blocks that arrive, so any block size gives the same onsets and an hour needs the memory of a few
-seconds.  A page is judged once three later pages are known.
+seconds.  A page is judged once seven later pages (3.5 s) are known: talk before the first clap is
+measured against the claps.
 """
 
 import math
@@ -37,6 +38,7 @@ from rhythmtrain.hearing.level import Mono, as_mono, check_audible, checked_rate
 PAGE = 100
 PAGES_BACK = 6
 PAGES_AHEAD = 2
+PAGES_COMPARED = 4
 LEAST_FOR_FLOOR = 30
 START_LIFT = 3
 SPREAD_FACTOR = 1.4
@@ -131,7 +133,7 @@ class OnsetFinder:
         self._gather()
         self._sound = np.pad(self._sound, (0, self._page_reach()), "reflect")
         last = -(-frames // PAGE)
-        found = [*self._advance(last), *self._judge_until(last, last)]
+        found = [*self._advance(last), *self._judge(ended=True)]
         if self._waiting is not None:
             found.append(self._waiting)
             self._waiting = None
@@ -150,7 +152,7 @@ class OnsetFinder:
         while self._measured < pages:
             self._measure(self._measured)
             self._measured += 1
-            yield from self._judge_until(self._measured - PAGES_AHEAD - 1, self._measured)
+            yield from self._judge(ended=False)
             self._forget()
 
     def _measure(self, page: int) -> None:
@@ -166,12 +168,13 @@ class OnsetFinder:
         if inside >= LEAST_FOR_FLOOR or page == 0:
             self._floors[page] = page_floor(self._energies[page][: max(1, inside)], self._factor)
 
-    def _judge_until(self, ripe: int, known: int) -> Iterator[Onset]:
-        """Yield the onsets of pages before ``ripe``; ``known`` pages have been measured."""
-        while self._fluxed < min(ripe + 1, known):
+    def _judge(self, *, ended: bool) -> Iterator[Onset]:
+        """Yield the onsets of the pages for which enough is known of what follows them."""
+        comparable = self._measured - (0 if ended else PAGES_AHEAD)
+        while self._fluxed < comparable:
             self._compare(self._fluxed)
             self._fluxed += 1
-        while self._judged < ripe:
+        while self._judged < comparable - (0 if ended else PAGES_COMPARED):
             for onset in self._page_onsets(self._judged):
                 yield from self._merged(onset)
             self._judged += 1
@@ -188,7 +191,8 @@ class OnsetFinder:
 
     def _page_onsets(self, page: int) -> Iterator[Onset]:
         """Yield the onsets whose flux peaks in ``page``."""
-        near, wide = (page - 1, page, page + 1), range(page - PAGES_BACK, page + 2)
+        near = (page - 1, page, page + 1)
+        wide = range(page - PAGES_BACK, page + PAGES_COMPARED + 1)
         flux = _joined(self._flux, near)
         over = _joined(self._excess, near)
         known = np.concatenate([self._flux[p] for p in near if p in self._flux])
@@ -256,6 +260,8 @@ def stands_out(attack: Attack, flux_db: float, kind: Kind) -> bool:
     Noise alone seldom shows both a rise in the bands and a change in the wave: the sum of the two
     parts them better than either (measured on the sets of tests/simulate/scenes.py).
     """
+    if flux_db >= kind.plain_flux_db:
+        return True
     return (
         attack.strength_db >= kind.least_strength_db
         and attack.evidence >= kind.least_evidence

@@ -7,7 +7,6 @@ import mir_eval
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-
 WINDOW_S = 0.05
 
 
