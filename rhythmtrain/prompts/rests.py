@@ -1,19 +1,18 @@
 """Counting a long rest: the bar's number replaces its "one".
 
 "1 2 3 4, 2 2 3 4, 3 2 3 4" (eLessons, "Multiple measure rests").  Only whole silent bars are
-numbered, and only where two or more follow each other: the nearly empty bar before the rest is
-not part of it, a common slip, and the bar of the entry begins with its own "one".  Numbers go to
-a hundred; a longer rest begins again at one, as players do who count in hundreds.
+numbered: the nearly empty bar before the rest is not part of it, a common slip, and the bar of the
+entry begins with its own "one".  A single bar of rest is the first, so it is counted like any bar.
+Numbers go to a hundred; a longer rest begins again at one, as players do who count in hundreds.
 """
 
 from rhythmtrain.timing.timeline import PlayedBar, Timeline
 
 HIGHEST_NUMBER = 100
-SHORTEST_COUNTED = 2
 
 
 def bar_numbers(timeline: Timeline) -> dict[int, int]:
-    """Return the number said for each bar of a long rest, by its index in the timeline."""
+    """Return the number said for each bar of rest, by its index in the timeline."""
     numbers: dict[int, int] = {}
     rest: list[int] = []
     silent = silent_bars(timeline)
@@ -43,8 +42,6 @@ def silent_bars(timeline: Timeline) -> set[int]:
 
 
 def _numbered(rest: list[int]) -> dict[int, int]:
-    if len(rest) < SHORTEST_COUNTED:
-        return {}
     return {place: number % HIGHEST_NUMBER + 1 for number, place in enumerate(rest)}
 
 

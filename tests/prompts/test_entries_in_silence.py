@@ -63,6 +63,15 @@ def test_what_falls_before_the_track_is_not_said() -> None:
     assert texts == ["1"]
 
 
+def test_an_entry_before_the_first_beat_of_the_track_has_no_preparation() -> None:
+    """An upbeat inside a beat, without count-in: there is no beat to warn on."""
+    piece = passage(bar(0, "7/2", begins="7/2"), bar(1, 0))
+    piece = replace(piece, marks=(EntryMark(0, "4&"),))
+    plan = plan_track(lay_out(piece))
+    texts = [each.text for each in plan.prompts if each.layer is Layer.COUNT]
+    assert texts == ["1", "2", "3", "4"]
+
+
 def test_preparation_can_be_left_away() -> None:
     """Who counts alone gets the plain count, still not on the entry."""
     piece = passage(REST, bar(2, 0, metre="2/4"))

@@ -48,6 +48,13 @@ def test_help_fades_in_the_answer_while_the_rhythm_stays_in_the_bars_to_listen_t
     assert heard == [Layer.CLAP] * 3
 
 
+def test_a_turn_without_a_beat_in_it_cannot_announce_the_next() -> None:
+    """The half beat that completes a bar has nowhere to say it; the counted bar leads instead."""
+    piece = passage(bar(1, 0, ends="7/2"), bar(1, "7/2", begins="7/2"))
+    plan = plan_track(lay_out(piece, Practice(echo=1)), Wishes(say=Say.BEATS))
+    assert texts(plan, Layer.COUNT).count("answer") == 1
+
+
 def test_counted_bars_between_turns_are_counted_whole() -> None:
     """A phrase with an upbeat is answered after a counted lead."""
     phrase = passage(bar(0, 3, begins=3), bar(1, 0))
