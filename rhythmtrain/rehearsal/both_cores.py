@@ -13,7 +13,7 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from multiprocessing import get_context
 from multiprocessing.synchronize import Event
-from typing import ClassVar, TypeVar
+from typing import Any, ClassVar, TypeVar
 
 from rhythmtrain.errors import FileError, RhythmtrainError
 from rhythmtrain.rehearsal.told import Progress
@@ -21,28 +21,34 @@ from rhythmtrain.rehearsal.told import Progress
 MOST_PROCESSES = 32
 
 Job = TypeVar("Job")
-Work = Callable[[Job, Progress], None]
+Done = TypeVar("Done")
+Work = Callable[[Job, Progress], Done]
 
 
-def write_all(
-    work: Work[Job], jobs: Sequence[Job], progress: Progress
-) -> dict[int, RhythmtrainError]:
-    """Do ``work`` for every job on all cores; return what went wrong, by the job's index.
+def on_all_cores(
+    work: Work[Job, Done], jobs: Sequence[Job], progress: Progress
+) -> list[Done | RhythmtrainError]:
+    """Return for every job what ``work`` gives for it, or what a person is to be told instead.
 
-    ``work`` and the jobs travel to other processes: a function of a module, and plain values.
+    ``work`` and the jobs travel to other processes: a function of a module, and plain values.  The
+    progress that ``work`` is given must be told now and then, or it cannot be stopped.
     ``progress`` is told how many jobs are done.
 
     Raises:
         FileError: the system stopped a process.
     """
+    if not jobs:
+        return []
     processes = min(os.cpu_count() or 1, len(jobs), MOST_PROCESSES)
     spawned = get_context("spawn")
     stop = spawned.Event()
     pool = ProcessPoolExecutor(processes, spawned, _Process.begin, (stop,))
     try:
         with _unheard_by_children():
-            places = {pool.submit(_one, work, job): place for place, job in enumerate(jobs)}
-        return dict(_failures(places, progress))
+            futures = [pool.submit(_one, work, job) for job in jobs]
+        for done, _ in enumerate(as_completed(futures), start=1):
+            progress(done, len(jobs), "writing tracks")
+        return [_outcome(future) for future in futures]
     except BrokenProcessPool as error:
         raise FileError(
             "the system stopped a process that was writing tracks, perhaps for want of memory: "
@@ -53,15 +59,11 @@ def write_all(
         pool.shutdown(cancel_futures=True)
 
 
-def _failures(
-    places: dict[Future[None], int], progress: Progress
-) -> Iterator[tuple[int, RhythmtrainError]]:
-    for done, future in enumerate(as_completed(places), start=1):
-        progress(done, len(places), "writing tracks")
-        try:
-            future.result()
-        except RhythmtrainError as error:
-            yield places[future], error
+def _outcome(future: Future[Any]) -> Any:
+    try:
+        return future.result()
+    except RhythmtrainError as error:
+        return error
 
 
 class _Process:
@@ -80,9 +82,9 @@ class _Process:
             raise KeyboardInterrupt
 
 
-def _one(work: Work[Job], job: Job) -> None:
+def _one(work: Work[Job, Done], job: Job) -> Done:
     _Process.go_on(0, 0, "")
-    work(job, _Process.go_on)
+    return work(job, _Process.go_on)
 
 
 @contextmanager

@@ -26,6 +26,17 @@ QUICK_BARS = 2
 
 
 @dataclass(frozen=True, slots=True)
+class Quality:
+    """How finely sound is written: samples a second, and one ear (1) or both (2)."""
+
+    rate: int = RATE
+    channels: int = 2
+
+
+FULL = Quality()
+
+
+@dataclass(frozen=True, slots=True)
 class TrackWish(Wish):
     """What a track should hold: options as typed."""
 
@@ -70,6 +81,7 @@ def write_track(
     *,
     language: str = "en",
     voice: Path | None = None,
+    quality: Quality = FULL,
     progress: Progress = quietly,
 ) -> tuple[str, ...]:
     """Write ``plan`` to ``output`` as sound or MIDI, by its ending; return what was left unsaid."""
@@ -82,11 +94,11 @@ def write_track(
     spoken = tuple(
         prompt for prompt in plan.prompts if prompt.layer is not Layer.COUNT or prompt.text in known
     )
-    words = load_words(language, known, rate=RATE, voice=own)
+    words = load_words(language, known, rate=quality.rate, voice=own)
     write_audio(
         output,
-        track_blocks(replace(plan, prompts=spoken), words, RATE),
-        RATE,
+        track_blocks(replace(plan, prompts=spoken), words, quality.rate, channels=quality.channels),
+        quality.rate,
         title=plan.title,
         comment=plan.tempo_words,
         progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),

@@ -64,6 +64,7 @@ def _heading(passage: Passage, width: int, *, british: bool) -> Iterator[str]:
 
 
 def entry_lines(passage: Passage) -> Iterator[str]:
+    """Yield a sentence for every entry: where one comes in, after what."""
     for entry in entries_of(passage):
         where = count_in_words(passage, entry.bar, entry.count)
         where = where if where.startswith(("beat", "the")) else f"the place {where}"
@@ -120,6 +121,7 @@ def _section(title: str, lines: Iterator[str], width: int) -> str:
 
 
 def legend(drawn: str, width: int) -> str:
+    """Return what the signs mean that stand in the text ``drawn``."""
     signs = [words for sign, words in LEGEND if sign in drawn]
     lines = [""]
     for words, _ in pairwise([*signs, ""]):

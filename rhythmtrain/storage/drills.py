@@ -64,6 +64,27 @@ def drill_path(name_or_path: str) -> Path:
     raise RequestError(f"there is no file and no supplied drill called {asked[:60]!r}; {hint}")
 
 
+def drills_at(name_or_path: str) -> tuple[Path, ...]:
+    """Return the drill files in the folder ``name_or_path``, or the one drill of that name.
+
+    A folder without drill files does not stand in the way of a supplied drill of its name.
+
+    Raises:
+        FileError: a folder without drill files.
+        RequestError, FileError: no such drill.
+    """
+    folder = Path(name_or_path)
+    if not _is_folder(folder):
+        return (drill_path(name_or_path),)
+    found = sorted(path for path in folder.glob(f"*{SUFFIX}") if _is_file(path))
+    if found:
+        return tuple(found)
+    try:
+        return (drill_path(name_or_path),)
+    except (FileError, RequestError):
+        raise FileError(f"there are no drill files (*{SUFFIX}) in the folder {folder}") from None
+
+
 def beside(drill: Path, name: str) -> Path:
     """Return the path of the file ``name`` that the drill file ``drill`` speaks of.
 
@@ -98,6 +119,13 @@ def _plain(stem: str) -> str:
 def _is_file(path: Path) -> bool:
     try:
         return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _is_folder(path: Path) -> bool:
+    try:
+        return path.is_dir()
     except (OSError, ValueError):
         return False
 

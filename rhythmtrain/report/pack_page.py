@@ -1,0 +1,156 @@
+"""The page of a pack: it plays the tracks beside it, in practice order, with boxes to tick.
+
+It is one HTML file with its look and its script inside, for any phone, also from a folder and
+without a network: it asks nothing of any other place, and what it plays is named relative to it.
+Without script the browser's own controls play the tracks.  Ticks are kept in the browser.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from textwrap import dedent
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from rhythmtrain.coach.practice_order import Step
+from rhythmtrain.report.pack_text import (
+    AFTERWARDS,
+    CAUTIONS,
+    FASTER,
+    RUNG_WORDS,
+    STEP_WORDS,
+    page_title,
+)
+from rhythmtrain.report.show import entry_lines, hard_lines, legend
+from rhythmtrain.report.show_systems import systems
+from rhythmtrain.report.words import several
+from rhythmtrain.score.hard import hard_spots
+from rhythmtrain.score.passage import Passage
+
+# Columns of the rhythm as text that a phone shows without scrolling.
+PHONE_WIDTH = 40
+
+Facts = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class PackedTrack:
+    """One sound file; ``tempo`` in words ("quarter = 36"), ``file`` relative to the page."""
+
+    step: Step
+    tempo: str
+    file: str
+
+
+@dataclass(frozen=True, slots=True)
+class PackedPassage:
+    """One passage of a pack: its tracks in practice order, its MIDI files as (tempo, file)."""
+
+    passage: Passage
+    folder: str
+    tracks: tuple[PackedTrack, ...]
+    midi: tuple[tuple[str, str], ...]
+
+
+def pack_page(packed: Sequence[PackedPassage]) -> str:
+    """Return the whole page as HTML text."""
+    page = Environment(
+        loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    ).get_template("pack.html")  # fmt: skip
+    return page.render(
+        title=page_title([each.passage.title for each in packed]),
+        passages=[_facts(each, f"p{place}") for place, each in enumerate(packed, start=1)],
+        cautions=CAUTIONS,
+        faster=FASTER,
+        afterwards=AFTERWARDS,
+    )
+
+
+def _facts(packed: PackedPassage, name: str) -> Facts:
+    passage = packed.passage
+    spots = hard_spots(passage)
+    hard = frozenset(spot.bar for spot in spots)
+    drawn = [dedent(lines) for lines in systems(passage, hard, width=PHONE_WIDTH)]
+    slow, *rungs = _rungs(packed)
+    return {
+        "id": name,
+        "title": passage.title,
+        "about": passage.about,
+        "facts": _facts_line(passage, packed.tracks[-1].tempo),
+        "value": slow[0].tempo.partition(" = ")[0],
+        "ladder": [
+            {"tempo": short_tempo(rung[0].tempo), "at": f"{name}-{place}"}
+            for place, rung in enumerate((slow, *rungs))
+        ],
+        "drawn": drawn,
+        "signs": dedent(legend("\n".join(drawn), PHONE_WIDTH)),
+        "said": [
+            (heading, lines)
+            for heading, lines in (
+                ("Where you come in", list(entry_lines(passage))),
+                ("Where it is hard", list(hard_lines(spots))),
+            )
+            if lines
+        ],
+        "steps": [
+            _step(packed, track, f"{name}-{place}" if place == 0 else f"{name}-0-{place}")
+            for place, track in enumerate(slow)
+        ],
+        "rungs": [
+            {
+                "id": f"{name}-{place}",
+                "tick": f"{packed.folder}/faster/{short_tempo(rung[0].tempo)}",
+                "tempo": rung[0].tempo,
+                "tracks": [
+                    _track(packed, track, name, button=RUNG_WORDS[track.step]) for track in rung
+                ],
+            }
+            for place, rung in enumerate(rungs, start=1)
+        ],
+        "midi": [
+            {"file": file, "tempo": tempo, "short": short_tempo(tempo)}
+            for tempo, file in packed.midi
+        ],
+    }
+
+
+def _facts_line(passage: Passage, written: str) -> str:
+    bars = len({bar.number for bar in passage.bars}) - bool(passage.bars[0].begins)
+    upbeat = " and an upbeat" if passage.bars[0].begins else ""
+    return f"{passage.metre}, {several(bars, 'bar')}{upbeat}, written at {written}"
+
+
+def _rungs(packed: PackedPassage) -> Iterator[tuple[PackedTrack, ...]]:
+    """Yield the tracks of each tempo, in practice order."""
+    tempi = dict.fromkeys(track.tempo for track in packed.tracks)
+    for tempo in tempi:
+        yield tuple(track for track in packed.tracks if track.tempo == tempo)
+
+
+def _step(packed: PackedPassage, track: PackedTrack, name: str) -> Facts:
+    title, how = STEP_WORDS[track.step]
+    return {
+        "id": name,
+        "tick": f"{packed.folder}/{track.step}",
+        "name": title,
+        "tempo": track.tempo,
+        "how": how,
+        "track": _track(packed, track, name.partition("-")[0], button="Play"),
+    }
+
+
+def _track(packed: PackedPassage, track: PackedTrack, name: str, *, button: str) -> Facts:
+    return {
+        "id": f"{name}-t{packed.tracks.index(track)}",
+        "name": STEP_WORDS[track.step][0],
+        "button": button,
+        "tempo": track.tempo,
+        "title": packed.passage.title,
+        "file": track.file,
+    }
+
+
+def short_tempo(tempo: str) -> str:
+    """Return the number of a tempo in words: "36" of "quarter = 36"."""
+    return tempo.partition(" = ")[2].removesuffix(" at first")
