@@ -43,7 +43,8 @@ class Bands:
         That is the inverse of how much noise makes a band's level flicker.
         """
         roots = np.sqrt(self.bins)
-        return (roots / roots.sum()).astype(np.float32)
+        shares: NDArray[np.float32] = (roots / roots.sum()).astype(np.float32)
+        return shares
 
     @property
     def reach(self) -> int:
@@ -68,7 +69,9 @@ def bands_for(kind: Kind, rate: int) -> Bands:
 
 def frame_centres(first: int, count: int, rate: int) -> NDArray[np.int64]:
     """Return the samples at which ``count`` frames from number ``first`` are centred."""
-    return np.rint(np.arange(first, first + count) * (HOP_S * rate)).astype(np.int64)
+    places = np.rint(np.arange(first, first + count) * (HOP_S * rate))
+    centres: NDArray[np.int64] = places.astype(np.int64)
+    return centres
 
 
 def band_energies(sound: Mono, centres: NDArray[np.int64], bands: Bands) -> Energies:

@@ -32,8 +32,9 @@ def floor_factor(bins: NDArray[np.int64]) -> Floor:
     Such energies follow a chi-squared law of twice as many degrees; its percentiles by the cube
     of a normal one (Wilson & Hilferty 1931).
     """
-    spread = 2 / (9 * 2 * bins)
-    return (1 / (1 - spread - LOW_NORMAL * np.sqrt(spread)) ** 3).astype(np.float32)
+    spread = 1 / (9 * bins.astype(np.float64))
+    factor: Floor = (1 / (1 - spread - LOW_NORMAL * np.sqrt(spread)) ** 3).astype(np.float32)
+    return factor
 
 
 def page_floor(energies: Energies, factor: Floor) -> Floor:

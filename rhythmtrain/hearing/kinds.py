@@ -63,7 +63,7 @@ class Kind:
 
 HANDS = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=60, lag=2, spread=1,
-    least_flux_db=0.23, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=3.5, least_sum=19, plain_flux_db=1.1,
+    least_flux_db=0.23, share=0.1, mads=4.0, sharp=True, evidence=8, least_evidence=3.5, least_sum=22, plain_flux_db=1.1,
     least_strength_db=3.0, fullness_frames=6, softest_db=18.0,
     merge_s=0.05, louder_db=9, model_s=0.0003, early_s=-0.002, uncertainty_s=0.008,
 )  # fmt: skip

@@ -89,10 +89,11 @@ def _scaled(samples: NDArray[np.integer]) -> NDArray[np.float64]:
     """Return whole-number PCM between -1 and 1; unsigned PCM has its zero in the middle."""
     info = np.iinfo(samples.dtype)
     middle = (int(info.max) + int(info.min) + 1) / 2
-    return (samples - middle) / ((int(info.max) - int(info.min) + 1) / 2)
+    return (samples.astype(np.float64) - middle) / ((int(info.max) - int(info.min) + 1) / 2)
 
 
 def _mean(samples: NDArray[np.floating]) -> Mono:
     if samples.shape[1] == 0:
         raise TakeError("the recording has no channels; export it again with at least one")
-    return samples.mean(axis=1, dtype=np.float64).astype(np.float32)
+    mono: Mono = samples.mean(axis=1, dtype=np.float64).astype(np.float32)
+    return mono

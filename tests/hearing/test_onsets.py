@@ -109,7 +109,8 @@ def test_nothing_finer_than_twenty_milliseconds_is_claimed_for_slow_attacks(kind
 @given(sizes=st.lists(st.integers(1, 60_000), min_size=1, max_size=8))
 def test_any_block_size_gives_the_same_onsets(claps: Scene, sizes: list[int]) -> None:
     """A recording read from a file and the same one read from a microphone are judged alike."""
-    finder, heard, place, turn = OnsetFinder(RATE), [], 0, 0
+    heard: list[Onset] = []
+    finder, place, turn = OnsetFinder(RATE), 0, 0
     while place < claps.sound.size:
         heard += finder.feed(claps.sound[place : place + sizes[turn % len(sizes)]])
         place, turn = place + sizes[turn % len(sizes)], turn + 1

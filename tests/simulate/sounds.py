@@ -50,7 +50,7 @@ def clap(rng: np.random.Generator, rate: int) -> Sound:
     dry = 0.2 * burst
     for _ in range(2):
         dry += _resonance(burst, rng.uniform(700, 3200), rng.uniform(1.5, 6), rate)
-    return dry / np.abs(dry).max()
+    return _full(dry)
 
 
 def tap(rng: np.random.Generator, rate: int) -> Sound:
@@ -65,7 +65,7 @@ def tap(rng: np.random.Generator, rate: int) -> Sound:
             * np.sin(2 * np.pi * rng.uniform(300, 2500) * t + rng.uniform(0, 2 * np.pi))
         )
     dry *= 1 - np.exp(-t / rng.uniform(0.0002, 0.001))
-    return dry / np.abs(dry).max()
+    return _full(dry)
 
 
 def soft_tap(rng: np.random.Generator, rate: int) -> Sound:
@@ -82,7 +82,7 @@ def soft_tap(rng: np.random.Generator, rate: int) -> Sound:
     skin = _burst(rng, t.size, rate, rise_s=0.004, fall_s=0.012)
     dry += 2 * lfilter(*butter(2, 600 / (rate / 2)), skin)
     dry *= 1 - np.exp(-t / rng.uniform(0.002, 0.008))
-    return dry / np.abs(dry).max()
+    return _full(dry)
 
 
 VOWELS = (
@@ -110,7 +110,7 @@ def syllable(rng: np.random.Generator, rate: int) -> Sound:
     shape = np.minimum(1, t / attack[name]) * np.minimum(1, (t[-1] - t) / 0.04)
     vowel *= shape / np.abs(vowel * shape).max()
     if name == "glide":
-        return vowel
+        return _full(vowel)
     if name == "stop":
         head = 0.35 * _burst(rng, int(0.02 * rate), rate, rise_s=0.001, fall_s=0.006)
     else:
@@ -144,7 +144,7 @@ def grain_clap(rng: np.random.Generator, rate: int) -> Sound:
             dry += envelope * np.sin(
                 2 * np.pi * rng.lognormal(np.log(1900), 0.6) * t + rng.uniform(0, 2 * np.pi)
             )
-    return dry / np.abs(dry).max()
+    return _full(dry)
 
 
 def small_room(rng: np.random.Generator, rate: int, *, ratio_db: float) -> Sound:
@@ -174,7 +174,7 @@ def pink_noise(rng: np.random.Generator, n: int) -> Sound:
     spectrum = np.fft.rfft(rng.standard_normal(n))
     spectrum /= np.sqrt(np.maximum(np.arange(spectrum.size), 1))
     noise = np.fft.irfft(spectrum, n)
-    return noise / np.sqrt(np.mean(noise**2))
+    return _even(noise)
 
 
 def white_noise(rng: np.random.Generator, n: int) -> Sound:
@@ -190,7 +190,7 @@ def engine_hum(rng: np.random.Generator, n: int, rate: int) -> Sound:
     hum = sum((np.sin(k * phase) / k for k in range(1, 7)), np.zeros(n))
     road = lfilter(*butter(2, 300 / (rate / 2)), rng.standard_normal(n))
     noise = (hum + 4 * road) * (1 + 0.3 * np.sin(2 * np.pi * 0.2 * t))
-    return noise / np.sqrt(np.mean(noise**2))
+    return _even(noise)
 
 
 def talk(rng: np.random.Generator, n: int, rate: int) -> Sound:
@@ -201,14 +201,15 @@ def talk(rng: np.random.Generator, n: int, rate: int) -> Sound:
         word = syllable(rng, rate)
         line[place : place + word.size] += rng.uniform(0.3, 1) * word
         place += int(rng.uniform(0.15, 0.4) * rate)
-    return line[:n] / np.sqrt(np.mean(line[:n] ** 2))
+    return _even(line[:n])
 
 
 def uneven_times(
     rng: np.random.Generator, count: int, *, shortest_s: float = 0.11, longest_s: float = 0.6
 ) -> NDArray[np.float64]:
     """Return ``count`` stroke times in seconds after a lead-in of about half a second."""
-    return 0.5 + rng.uniform(0, 0.2) + np.cumsum(rng.uniform(shortest_s, longest_s, count))
+    times: Sound = 0.5 + rng.uniform(0, 0.2) + np.cumsum(rng.uniform(shortest_s, longest_s, count))
+    return times
 
 
 def perform(
@@ -249,7 +250,7 @@ def _burst(rng: np.random.Generator, n: int, rate: int, *, rise_s: float, fall_s
     t = np.arange(n) / rate
     rise = np.sin(0.5 * np.pi * np.minimum(1, t / rise_s)) ** 2
     burst = rng.standard_normal(n) * rise * np.exp(-np.maximum(0, t - rise_s) / fall_s)
-    return burst / np.abs(burst).max()
+    return _full(burst)
 
 
 def _resonance(sound: Sound, centre: float, quality: float, rate: int) -> Sound:
@@ -284,10 +285,22 @@ def _tone(
         tone += (even if k % 2 == 0 else 1.0) / k**slope * late**1.5 * np.sin(k * phase)
     tone += 0.02 * rng.standard_normal(n) * np.minimum(1, t / 0.01)
     tone *= np.minimum(1, (t[-1] - t) / rng.uniform(0.02, 0.06))
-    return tone / np.abs(tone).max()
+    return _full(tone)
+
+
+def _full(sound: Sound) -> Sound:
+    """Return ``sound`` with a peak of 1."""
+    scaled: Sound = sound / np.abs(sound).max()
+    return scaled
+
+
+def _even(noise: Sound) -> Sound:
+    """Return ``noise`` with an rms of 1."""
+    scaled: Sound = noise / np.sqrt(np.mean(noise**2))
+    return scaled
 
 
 def _with_direct(tail: Sound, ratio_db: float) -> Sound:
-    response = tail * np.sqrt(10 ** (-ratio_db / 10) / np.sum(tail**2))
+    response: Sound = tail * np.sqrt(10 ** (-ratio_db / 10) / np.sum(tail**2))
     response[0] = 1.0
     return response
