@@ -8,7 +8,6 @@ from collections.abc import Sequence
 
 import click
 
-from rhythmtrain import __version__
 from rhythmtrain.cli.check import check
 from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.drills import drills
@@ -32,7 +31,7 @@ Start quiet, and keep the volume low with headphones.
 
 
 @click.group(help=HELP, context_settings={"help_option_names": ["-h", "--help"]})
-@click.version_option(__version__, message="rhythmtrain %(version)s")
+@click.version_option(package_name="rhythmtrain", message="rhythmtrain %(version)s")
 def commands() -> None:
     """Hold the commands."""
 

@@ -50,7 +50,9 @@ def run_demo(into: Path, *, progress: Progress = quietly) -> Told:
         step.do()
     progress(len(steps), len(steps), "done")
     tracks = [file.name for file in files if file.suffix in (".mp3", ".mid")]
-    text = demo_text([(each.heard, each.said, path.name) for each, path in checked], into, tracks)
+    text = demo_text(
+        [(each.heard, each.said, path.name) for each, path in checked], str(into), tracks
+    )
     told = {
         "folder": str(folder),
         "files": [str(file) for file in files],

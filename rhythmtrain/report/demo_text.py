@@ -1,7 +1,6 @@
 """What the demo says on the terminal: what was made, what was heard, what to type next."""
 
 from collections.abc import Sequence
-from pathlib import Path
 
 from rhythmtrain.report.advice import Advice
 from rhythmtrain.report.check_text import hanging, tempo_in_words
@@ -19,13 +18,13 @@ CARE = (
 
 
 def demo_text(
-    heard: Sequence[tuple[Heard, Advice, str]], folder: Path, tracks: Sequence[str]
+    heard: Sequence[tuple[Heard, Advice, str]], folder: str, tracks: Sequence[str]
 ) -> str:
     """Return the whole text; ``heard`` holds the takes in order with their file names."""
     blocks = [
         f"Practice tracks, in {folder}:\n" + "\n".join(f"  {name}" for name in tracks),
         *(_take(*each) for each in heard),
-        f"Open this in a browser, to see and hear it bar by bar:\n  {folder / 'report.html'}",
+        f"Open this in a browser, to see and hear it bar by bar:\n  {folder}/report.html",
         NEXT,
         hanging("", CARE, indent=0),
     ]
