@@ -138,7 +138,7 @@ def spoken_count(metre: Metre, at: Fraction) -> str:
 
 def _share(beat: Beat, match: "re.Match[str]") -> Fraction:
     if match[3]:
-        if not int(match[4]) or int(match[3]) >= int(match[4]):
+        if not 0 < int(match[3]) < int(match[4]):
             raise DrillError(f"{match[0]!r}: the fraction must lie inside the beat, like 2+1/5")
         return Fraction(int(match[3]), int(match[4]))
     inside = match[2] or ""

@@ -81,7 +81,7 @@ def read_drill(text: str, *, name: str) -> Drill:
         accompaniment=read_accompaniment(top),
         model=read_model(top),
     )
-    if top.line("score") is not None:
+    if "score" in top.values:
         return replace(drill, score=read_score(top))
     if stray := next((key for key in ("part", "bars") if key in top.values), None):
         raise top.error(f"{stray} belongs to a score: add score, or leave it out", stray)

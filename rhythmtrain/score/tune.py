@@ -27,7 +27,9 @@ def with_tune(bars: tuple[Bar, ...], text: str) -> tuple[Bar, ...]:
     words = [word for part in parts for word in part]
     wanted = sum(_notes(bar) for bar in bars)
     if len(words) != wanted:
-        raise DrillError(f"the tune has {len(words)} pitches, but the rhythm has {wanted} notes")
+        raise DrillError(
+            f"the tune has {_pitch_words(len(words))}, but the rhythm has {wanted} note{'s' * (wanted != 1)}"
+        )
     pitches = (_pitches(word) for word in words)
     return tuple(
         replace(bar, places=tuple(_sounding(place, pitches) for place in bar.places))
@@ -64,9 +66,13 @@ def _check_parts(parts: list[list[str]], bars: list[Bar]) -> None:
     for part, bar in zip(parts, bars, strict=True):
         if len(part) != _notes(bar):
             raise DrillError(
-                f"the tune has {len(part)} pitches here, but the rhythm has {_notes(bar)} notes",
+                f"the tune has {_pitch_words(len(part))} here, but the bar has {_notes(bar)} note{'s' * (_notes(bar) != 1)}",
                 bar=bar.number,
             )
+
+
+def _pitch_words(number: int) -> str:
+    return "1 pitch" if number == 1 else f"{number} pitches"
 
 
 def _pitches(word: str) -> tuple[int, ...]:

@@ -9,7 +9,7 @@ from rhythmtrain.score.countline_cue import read_cue
 from rhythmtrain.score.countline_writer import write_bars, write_cue
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, notes_of
-from tests.simulate.written_bars import METRES, written_bars
+from tests.simulate.written_bars import LAW, METRES, written_bars
 
 WORDS = (
     "1", "2", "3", "4", "5", "&", "e", "a", "la", "li", "ta", "+", "(", ")", "[", "]", ">", "|", "|:",
@@ -25,6 +25,7 @@ def _bars_or_none(text: str, metre: Metre) -> tuple[Bar, ...] | None:
         return None
 
 
+@LAW
 @given(bars=written_bars())
 def test_what_was_written_reads_back_as_the_same_bars(bars: tuple[Bar, ...]) -> None:
     """A drill that is saved and opened again is the same drill, with the same spelling."""
@@ -34,6 +35,7 @@ def test_what_was_written_reads_back_as_the_same_bars(bars: tuple[Bar, ...]) -> 
     assert write_bars(again) == text
 
 
+@LAW
 @given(text=st.text(max_size=60), metre=st.sampled_from(METRES))
 def test_any_text_is_bars_or_a_sentence(text: str, metre: Metre) -> None:
     """Nothing that a person can type ends in a traceback."""
@@ -41,6 +43,7 @@ def test_any_text_is_bars_or_a_sentence(text: str, metre: Metre) -> None:
     assert bars is None or len(bars) > 0
 
 
+@LAW
 @given(words=st.lists(st.sampled_from(WORDS), max_size=14), metre=st.sampled_from(METRES))
 def test_any_row_of_words_is_bars_that_can_be_written_or_a_sentence(
     words: list[str], metre: Metre
@@ -52,6 +55,7 @@ def test_any_row_of_words_is_bars_that_can_be_written_or_a_sentence(
         assert read_bars(write_bars(bars), first) == bars
 
 
+@LAW
 @given(bars=written_bars(), data=st.data())
 def test_removing_one_letter_gives_bars_or_a_sentence(
     bars: tuple[Bar, ...], data: st.DataObject
@@ -63,6 +67,7 @@ def test_removing_one_letter_gives_bars_or_a_sentence(
     assert read is None or len(read) > 0
 
 
+@LAW
 @given(bars=written_bars())
 def test_a_cue_beside_its_rhythm_reads_back_as_the_same_cue(bars: tuple[Bar, ...]) -> None:
     """The accompanist's rhythm keeps to the player's bars, whatever repeats and upbeats they have."""

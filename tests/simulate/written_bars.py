@@ -7,6 +7,7 @@ of a beat, bars of rest, marks, repeats with upbeats and endings.
 from dataclasses import replace
 from fractions import Fraction
 
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from rhythmtrain.score.metre import Metre
@@ -14,6 +15,8 @@ from rhythmtrain.score.naming import every_beat_named
 from rhythmtrain.score.passage import Bar, Kind, Place, TempoMark
 from rhythmtrain.units import Bpm
 
+# How a law about written bars is tried: fewer, larger cases than usual, and no stopwatch.
+LAW = settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 METRES = tuple(
     Metre.parse(text, beat=beat)
     for text, beat in (
@@ -26,12 +29,19 @@ SHARES = tuple(
     Fraction(upper, lower)
     for upper, lower in ((1, 4), (1, 2), (3, 4), (1, 3), (2, 3), (1, 6), (5, 6), (1, 5), (3, 8))
 )
-KINDS = st.sampled_from((Kind.PLAYED, Kind.PLAYED, Kind.SILENT, Kind.HELD))
+# What a place is, and whether it is accented.
+KINDS = st.sampled_from(
+    ((Kind.PLAYED, False), (Kind.PLAYED, True), (Kind.SILENT, False), (Kind.HELD, False))
+)
 TEMPI = st.floats(20, 300, allow_nan=False).map(lambda bpm: Bpm(round(bpm, 2)))
 TEMPO_MARKS = st.one_of(
     st.builds(TempoMark, TEMPI), st.builds(TempoMark, TEMPI, TEMPI, st.integers(1, 20))
 )
-WORDS = st.text("abcDEF 'é", min_size=1, max_size=12).map(str.strip).filter(bool)
+WORDS = (
+    st.text("abcDEF 'é", min_size=1, max_size=12)
+    .map(lambda words: " ".join(words.split()))
+    .filter(bool)
+)
 
 
 @st.composite
@@ -51,14 +61,11 @@ def bars_of(draw: st.DrawFn, metre: Metre, begins: Fraction, ends: Fraction) -> 
     if not begins and draw(st.integers(0, 4)) == 0:
         return bar
     spots = {beat.start + share * beat.length for beat in metre.beats for share in SHARES}
-    fine = draw(st.sets(st.sampled_from(sorted(spots)), max_size=5))
+    fine = draw(st.sets(st.sampled_from(sorted(spots)), max_size=3))
     beats = {beat.start for beat in metre.beats}
-    places = []
-    for at in sorted(spot for spot in beats | fine | {begins} if begins <= spot < ends):
-        kind = draw(KINDS)
-        accent = kind is Kind.PLAYED and draw(st.booleans())
-        places.append(Place(at, kind, accent))
-    return replace(bar, places=tuple(places))
+    here = sorted(spot for spot in beats | fine | {begins} if begins <= spot < ends)
+    kinds = draw(st.lists(KINDS, min_size=len(here), max_size=len(here)))
+    return replace(bar, places=tuple(map(Place, here, *zip(*kinds, strict=True))))
 
 
 @st.composite
