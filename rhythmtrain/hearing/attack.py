@@ -36,6 +36,7 @@ DIED_AWAY = 4.0
 SLOW_PRIOR = 0.6
 QUIET = 1e-10
 CLEAR_S = 0.015
+WRAP_S = 0.006
 TINY = 1e-30
 START_REACH = (24, 10)
 
@@ -92,19 +93,17 @@ def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
     before the attack, ``(sum of power)**2 / sum of power**2``: in a room that rumbles, a band holds
     fewer numbers than its edges promise.  (The factor 2 is that of a periodogram of noise.)
     """
-    responses, widths_hz = _responses(segment.size, rate)
-    n = next_fast_len(segment.size + round(0.02 * rate), real=True)
-    waves = irfft(rfft(segment, n) * responses, n, axis=1)[:, : segment.size]
+    filters = _filters(segment.size, rate)
+    waves = irfft(rfft(segment, filters.length) * filters.responses, filters.length, axis=1)
     m = _bin_samples(rate)
     count = segment.size // m
-    energy = (
-        (waves[:, : count * m] ** 2).reshape(len(waves), count, m).mean(axis=2, dtype=np.float64)
-    )
-    ahead = segment[: round((BEFORE_S - CLEAR_S) * rate)]
-    hann = np.hanning(ahead.size).astype(np.float32)
-    power = np.abs(rfft(ahead * hann, n) * responses) ** 2
-    even_hz = 2 * power.sum(axis=1) ** 2 / np.maximum((power**2).sum(axis=1), TINY) * rate / n
-    used_hz = np.where(even_hz > 0, np.minimum(even_hz, widths_hz), widths_hz)
+    used = waves[:, : count * m]
+    energy = np.square(used, out=used).reshape(len(waves), count, m).mean(axis=2, dtype=np.float64)
+    ahead = rfft(segment[: filters.taper.size] * filters.taper, filters.length)
+    power = (ahead.real**2 + ahead.imag**2) * filters.gains
+    even_hz = 2 * power.sum(axis=1) ** 2 / np.maximum((power**2).sum(axis=1), TINY)
+    even_hz *= rate / filters.length
+    used_hz = np.where(even_hz > 0, np.minimum(even_hz, filters.widths_hz), filters.widths_hz)
     return energy + QUIET, np.minimum(m, 2 * used_hz * m / rate)
 
 
@@ -112,12 +111,22 @@ def _bin_samples(rate: int) -> int:
     return max(1, round(BIN_S * rate))
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Filters:
+    """Causal bands on the grid of an FFT of ``length``, their power gains and widths."""
+
+    length: int
+    responses: NDArray[np.complex64]
+    gains: NDArray[np.float32]
+    widths_hz: Array
+    taper: NDArray[np.float32]
+
+
 @lru_cache(maxsize=8)
-def _responses(size: int, rate: int) -> tuple[NDArray[np.complex64], Array]:
-    """Return each band's causal response (two poles a side, bilinear) on the FFT grid, and widths."""
-    n = next_fast_len(size + round(0.02 * rate), real=True)
-    w = np.pi * np.arange(n // 2 + 1) / n
-    s = 1j * np.tan(np.minimum(w, 1.5707))
+def _filters(size: int, rate: int) -> _Filters:
+    """Return the bands of a segment of ``size`` samples: Butterworth, two poles a side, bilinear."""
+    n = next_fast_len(size + round(WRAP_S * rate), real=True)
+    s = 1j * np.tan(np.minimum(np.pi * np.arange(n // 2 + 1) / n, 1.5707))
     rows, widths = [], []
     for low, high in CUTS_HZ:
         if low > 0.4 * rate:
@@ -129,7 +138,10 @@ def _responses(size: int, rate: int) -> tuple[NDArray[np.complex64], Array]:
             row = row * b**2 / (s**2 + np.sqrt(2) * b * s + b**2)
         rows.append(row)
         widths.append(min(high, 0.5 * rate) - low)
-    return np.array(rows, dtype=np.complex64), np.array(widths)
+    responses = np.array(rows, dtype=np.complex64)
+    taper = np.hanning(round((BEFORE_S - CLEAR_S) * rate)).astype(np.float32)
+    gains = (np.abs(responses) ** 2).astype(np.float32)
+    return _Filters(n, responses, gains, np.array(widths), taper)
 
 
 def _calm_down(bins: Array, stop: int) -> None:
@@ -186,33 +198,30 @@ def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
 def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, float]:
     """Return the start of the best rise near ``step`` and the spread of the likelihood, in bins."""
     first = max(8, step - START_REACH[0])
-    starts = np.arange(first, max(first + 1, min(step + START_REACH[1], top)))
-    ahead = bins[:, max(0, first - 80) : first]
-    quiet = ahead.mean(axis=1)
+    starts = np.arange(max(1, min(step + START_REACH[1], top) - first))
+    quiet = bins[:, max(0, first - 80) : first].mean(axis=1)
     loud = np.maximum(bins[:, max(top - 4, 0) : top + 5].mean(axis=1), 1.05 * quiet)
-    stop = top + 1
-    score = np.zeros(starts.size)
-    age = np.arange(stop - first)
-    slowness = np.log(_rises_in_bins())
-    for q, a, x, weight in zip(quiet, loud - quiet, bins[:, first:stop], weights, strict=True):
-        shape = np.minimum(1, 0.05 + 0.95 * (age + 0.5) / _rises_in_bins()[:, None]) ** 2
-        variance = q + a * shape
-        cost_log = np.cumsum(np.log(variance), axis=1)
-        inverse = 1 / variance
-        fits = np.empty((len(shape), starts.size))
-        logq, total = np.log(q), np.concatenate([[0], np.cumsum(x)])
-        for i, start in enumerate(starts - first):
-            m = x.size - start
-            fits[:, i] = (
-                start * logq + total[start] / q + cost_log[:, m - 1] + inverse[:, :m] @ x[start:]
-            )
-        score -= (0.5 * weight * fits + SLOW_PRIOR * slowness[:, None]).min(axis=0)
+    heard = bins[:, first : top + 1]
+    span = heard.shape[1]
+    variance = quiet[:, None, None] + (loud - quiet)[:, None, None] * _rising()[:, :span]
+    logs = np.cumsum(np.log(variance), axis=2)[:, :, span - 1 - starts]
+    later = np.pad(heard, ((0, 0), (0, span)))
+    shifted = np.lib.stride_tricks.sliding_window_view(later, span, axis=1)[:, : starts.size]
+    fits = logs + (1 / variance) @ shifted.transpose(0, 2, 1)
+    before = np.cumsum(np.pad(heard, ((0, 0), (1, 0))), axis=1)[:, : starts.size]
+    fits += (starts * np.log(quiet)[:, None] + before / quiet[:, None])[:, None]
+    cost = 0.5 * weights[:, None, None] * fits + SLOW_PRIOR * np.log(RISES_S)[:, None]
+    score = -cost.min(axis=1).sum(axis=0)
     share = np.exp(score - score.max())
     share /= share.sum()
     middle = float(share @ starts)
-    return middle, float(np.sqrt(share @ (starts - middle) ** 2))
+    return first + middle, float(np.sqrt(share @ (starts - middle) ** 2))
 
 
 @lru_cache(maxsize=1)
-def _rises_in_bins() -> Array:
-    return np.array(RISES_S) / BIN_S
+def _rising() -> Array:
+    """Return the energy of each rise of the table at every age, shape (rises, bins), 1 at its end."""
+    age = np.arange(round((BEFORE_S + AFTER_S) / BIN_S) + 1) + 0.5
+    rises = np.array(RISES_S)[:, None] / BIN_S
+    amplitude: Array = np.minimum(1, 0.05 + 0.95 * age / rises)
+    return amplitude**2

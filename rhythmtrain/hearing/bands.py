@@ -80,7 +80,10 @@ def band_energies(sound: Mono, centres: NDArray[np.int64], bands: Bands) -> Ener
     Every frame must lie inside ``sound``: ``reach <= centre <= n - reach``.
     """
     frames = np.lib.stride_tricks.sliding_window_view(sound, bands.window.size)
-    spectra = rfft(frames[centres - bands.reach] * bands.window, bands.length, axis=1)
-    power = spectra.real**2 + spectra.imag**2
-    energies: Energies = np.add.reduceat(power[:, : bands.stop], bands.starts, axis=1)
+    tapered = frames[centres - bands.reach]
+    tapered *= bands.window
+    spectra = rfft(tapered, bands.length, axis=1, overwrite_x=True)[:, : bands.stop]
+    power = spectra.real**2
+    power += spectra.imag**2
+    energies: Energies = np.add.reduceat(power, bands.starts, axis=1)
     return energies

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from rhythmtrain.hearing.bands import Energies
 from rhythmtrain.hearing.kinds import Kind
 
-FLOOR_PERCENTILE = 30.0
+FLOOR_SHARE = 0.3
 LOW_NORMAL = 0.5244
 FLOOR_MARGIN = 4.0
 SILENT_POWER = 1e-9
@@ -39,13 +39,14 @@ def floor_factor(bins: NDArray[np.int64]) -> Floor:
 
 def page_floor(energies: Energies, factor: Floor) -> Floor:
     """Return the noise floor, shape (bands,), heard in one page of ``energies``."""
-    low = np.percentile(energies, FLOOR_PERCENTILE, axis=0)
-    return np.maximum(SILENT_POWER, factor * low).astype(np.float32)
+    rank = int(FLOOR_SHARE * (len(energies) - 1))
+    low = np.partition(energies, rank, axis=0)[rank]
+    return np.maximum(np.float32(SILENT_POWER), factor * low)
 
 
 def band_flux(energies: Energies, floor: Floor, kind: Kind, weights: Floor) -> Flux:
     """Return the rise in dB of each frame after the first ``kind.lag``, weighted over the bands."""
-    level = 10 * np.log10(1 + energies / (FLOOR_MARGIN * floor))
+    level = 10 * np.log10(1 + energies * (1 / (FLOOR_MARGIN * floor)))
     before = level[: -kind.lag]
     widest = before
     for shift in range(1, kind.spread + 1):
