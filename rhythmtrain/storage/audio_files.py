@@ -2,7 +2,7 @@
 
 Blocks are written as they come and never gathered, so an hour needs no more memory than a second.
 They are cut to ``BLOCK`` frames: libsndfile crashes the process when a minute of Vorbis is written
-in one call.  WAV and FLAC hold 16 bits.  Every file carries its title and a comment ("quarter =
+in one call.  WAV and FLAC hold 16 bits.  WAV is written by ``wav``, the others by libsndfile.  Every file carries its title and a comment ("quarter =
 72"), which all four formats keep.
 """
 
@@ -19,12 +19,10 @@ from numpy.typing import NDArray
 
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.storage.safely import check_place, told_plainly, written_beside
+from rhythmtrain.storage.wav import BYTES_A_SAMPLE, LARGEST_BYTES, WavWriter, sixteen_bits
 
 BLOCK = 65_536
-FULL_SCALE = 2**15
-BYTES_A_SAMPLE = 2
-# A WAV file counts its bytes in 32 bits; some room is left for its header and tags.
-LARGEST_WAV = 2**32 - 2**16
+LONGEST_TAG = 200
 MP3_RATES = (16_000, 22_050, 24_000, 32_000, 44_100, 48_000)
 
 Block = NDArray[np.float32]
@@ -74,10 +72,11 @@ def write_audio(
         raise RequestError(f"there is nothing to write to {path.name}: the track is empty")
     _check_rate(path, kind, rate)
     channels = first.shape[1]
+    tags = title[:LONGEST_TAG], comment[:LONGEST_TAG]
     done = 0
     with (
         written_beside(path) as beside,
-        _opened(path, beside, kind, shape=(rate, channels), tags=(title, comment)) as write,
+        _opened(path, beside, kind, shape=(rate, channels), tags=tags) as write,
     ):
         for piece in chain((first,), pieces):
             done += len(piece)
@@ -99,7 +98,7 @@ def kind_of(path: Path) -> Kind:
 
 def check_length(path: Path, frames: int, *, channels: int) -> None:
     """Raise RequestError when ``frames`` are more than a file of this kind can hold."""
-    if kind_of(path).container == "WAV" and frames * channels * BYTES_A_SAMPLE > LARGEST_WAV:
+    if kind_of(path).container == "WAV" and frames * channels * BYTES_A_SAMPLE > LARGEST_BYTES:
         raise RequestError(
             f"{path.name} would be larger than the 4 GiB a WAV file holds: write .flac, or make a "
             "shorter track"
@@ -143,22 +142,36 @@ def _opened(
 ) -> Iterator[Callable[[Block], None]]:
     """Give what writes a block to ``beside``, at (rate, channels), with (title, comment)."""
     with told_plainly(path), beside.open("xb", buffering=0) as plain:
-        sink = _Sink(plain)
+        if kind.container == "WAV":
+            wav = WavWriter(plain, *shape, tags=tags)
+            yield wav.write
+            wav.close()
+        else:
+            with _encoded(path, _Sink(plain), kind, shape=shape, tags=tags) as write:
+                yield write
+
+
+@contextmanager
+def _encoded(
+    path: Path, sink: _Sink, kind: Kind, *, shape: tuple[int, int], tags: tuple[str, str]
+) -> Iterator[Callable[[Block], None]]:
+    """Give what writes a block to ``sink`` by libsndfile; close it, and say what went wrong."""
+    with _library(path, sink):
+        file = soundfile.SoundFile(sink, "w", *shape, subtype=kind.coding, format=kind.container)
+
+    def write(block: Block) -> None:
         with _library(path, sink):
-            file = soundfile.SoundFile(
-                sink, "w", *shape, subtype=kind.coding, format=kind.container
-            )
-            file.title, file.comment = tags
+            file.write(sixteen_bits(block) if kind.whole else block)
 
-        def write(block: Block) -> None:
-            with _library(path, sink):
-                file.write(_sixteen_bits(block) if kind.whole else block)
-
-        try:
-            yield write
-        finally:
-            with _library(path, sink):
-                file.close()
+    try:
+        # The library refuses a tag without text.
+        for name, text in zip(("title", "comment"), tags, strict=True):
+            if text:
+                setattr(file, name, text)
+        yield write
+    finally:
+        with _library(path, sink):
+            file.close()
 
 
 @contextmanager
@@ -179,10 +192,3 @@ def _pieces(blocks: Iterable[Block]) -> Iterator[Block]:
     for block in blocks:
         for start in range(0, len(block), BLOCK):
             yield block[start : start + BLOCK]
-
-
-def _sixteen_bits(piece: Block) -> NDArray[np.int16]:
-    """Return ``piece`` rounded to 16 bits, with what lies beyond full scale kept at it."""
-    scaled = np.rint(piece * np.float32(FULL_SCALE))
-    whole: NDArray[np.int16] = np.clip(scaled, -FULL_SCALE, FULL_SCALE - 1).astype(np.int16)
-    return whole

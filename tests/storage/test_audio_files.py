@@ -97,6 +97,16 @@ def test_progress_is_told_in_seconds_written(tmp_path: Path) -> None:
     assert told == [0.5, 1.0, 1.5, 2.0]
 
 
+@pytest.mark.parametrize("ending", ENDINGS)
+@pytest.mark.parametrize("title", ["", "a\nb", "x" * 100_000])
+def test_any_title_can_be_kept(tmp_path: Path, ending: str, title: str) -> None:
+    """A drill without a title, or with a strange one, still makes a track."""
+    path = tmp_path / f"track{ending}"
+    write_audio(path, sines(0.2), RATE, title=title, comment="")
+    with soundfile.SoundFile(path) as file:
+        assert (file.title, file.comment) == (title[:200], "")
+
+
 def test_an_ending_in_capitals_is_known(tmp_path: Path) -> None:
     """Files from other systems are called TRACK.WAV."""
     write(tmp_path / "TRACK.WAV", sines(0.1))
