@@ -20,7 +20,6 @@ import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
-
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
@@ -41,7 +40,7 @@ SAME_TEMPO = 0.06
 MOST_EDGE = 3
 MOST_PULL = 2.0
 # Further from the written tempo than this (log) nobody is followed.
-MOST_TEMPO = 1.0
+MOST_TEMPO = 1.5
 # A state this much worse than the best is not followed further.
 HOPELESS = 48.0
 NOWHERE = -1e9

@@ -4,7 +4,7 @@ Written time, written units and where the tempo is freer than elsewhere: over a 
 one run of the passage to the next, and in the last bars, which slow down as much as one likes.
 """
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 import numpy as np
 
@@ -23,14 +23,22 @@ BETWEEN_RUNS_S = 10.0
 ENDING = ((1, 4.0), (2, 2.0))
 
 
-def row_of(timeline: Timeline, notes: Sequence[int], times_s: Sequence[float]) -> Row:
-    """Return the row of the matched ``notes`` (indices, in order), played at ``times_s``."""
+def row_of(
+    timeline: Timeline,
+    notes: Sequence[int],
+    times_s: Sequence[float],
+    begins: Collection[int] = (),
+) -> Row:
+    """Return the row of the matched ``notes`` (indices, in order), played at ``times_s``.
+
+    Before the notes ``begins`` the player stopped and began again.
+    """
     played = [timeline.notes[note] for note in notes]
     written = np.array([timeline.seconds(note.at) for note in played])
     jumps = np.zeros(len(played))
     for rank in range(1, len(played)):
         before, here = played[rank - 1], played[rank]
-        if (before.run, before.role) != (here.run, here.role):
+        if (before.run, before.role) != (here.run, here.role) or notes[rank] in begins:
             jumps[rank] = BETWEEN_RUNS_S
         elif any(
             timeline.bars[place].bar.pause for place in range(before.place + 1, here.place + 1)
@@ -39,7 +47,7 @@ def row_of(timeline: Timeline, notes: Sequence[int], times_s: Sequence[float]) -
             jumps[rank] = PAUSE_BEATS * float(beat) / timeline.tempo.speed_at(here.at)
     return Row(
         written,
-        _units(timeline, notes),
+        units_of(timeline, notes),
         np.asarray(times_s, dtype=float),
         jumps,
         _looseness(timeline, notes),
@@ -67,7 +75,7 @@ def local_stretch(row: Row) -> Floats:
     return stretch
 
 
-def _units(timeline: Timeline, notes: Sequence[int]) -> Floats:
+def units_of(timeline: Timeline, notes: Sequence[int]) -> Floats:
     """Return the place of each note in written units: a compound beat counts as three."""
     starts, rates = [0.0], []
     for bar in timeline.bars:

@@ -14,10 +14,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.figures import Chance
-from rhythmtrain.assess.free_row import local_stretch, row_of
 from rhythmtrain.assess.free_shapes import Weighed, shapes_of, weigh
-from rhythmtrain.assess.free_walk import Filter, Floats, Row, filter_for, fit, roughness, without
-from rhythmtrain.timing.timeline import Timeline
+from rhythmtrain.assess.free_walk import Filter, Floats, Row, roughness, without
 
 EVIDENCE = 4.0
 # Beyond this share it is something else than the figure named.
@@ -45,25 +43,23 @@ class Wrong:
     pooled: bool = False
 
 
-def wrong_figures(
-    timeline: Timeline, chances: Sequence[Chance], matched: Sequence[tuple[int, float]]
-) -> tuple[Wrong, ...]:
-    """Return the figures played wrongly in free tempo, most certain first.
+@dataclass(frozen=True, slots=True)
+class Searched:
+    """What a search found: the ``wrong`` figures, most certain first, and what is left.
 
-    ``matched`` are pairs (index of note, seconds of the take) in order of the notes.
+    ``left`` is the row as it would have been without them; ``moved_s`` (n,) is by how much each
+    note is displaced in its figure (what moves everything after it is not counted there).
     """
-    if len(matched) < FEWEST_NOTES:
-        return ()
-    notes = [note for note, _ in matched]
-    row = row_of(timeline, notes, [time for _, time in matched])
-    speeds = np.array([timeline.tempo.speed_at(timeline.notes[note].at) for note in notes])
-    return search(chances, notes, row, filter_for(row, fit(row)), local_stretch(row) / speeds)
+
+    wrong: tuple[Wrong, ...]
+    left: Row
+    moved_s: Floats
 
 
 def search(
     chances: Sequence[Chance], notes: Sequence[int], row: Row, gains: Filter, quarters_s: Floats
-) -> tuple[Wrong, ...]:
-    """Return the wrong figures found in ``row``, most certain first.
+) -> Searched:
+    """Return the wrong figures found in ``row``.
 
     Args:
         chances: where figures can go wrong.
@@ -75,10 +71,11 @@ def search(
     ranks = {note: rank for rank, note in enumerate(notes)}
     shapes = shapes_of(chances, ranks, quarters_s)
     if not len(shapes):
-        return ()
+        return Searched((), row, np.zeros(len(row)))
     pauses = [Chance("pause", (note,), ((note, ONE),), ONE) for note in notes]
     waits = weigh(shapes_of(pauses, ranks, quarters_s), gains)
-    return tuple(_Search(row, gains, weigh(shapes, gains), waits, ranks).run())
+    running = _Search(row, gains, weigh(shapes, gains), waits, ranks)
+    return Searched(tuple(running.run()), running.row, running.moved_s)
 
 
 class _Search:
@@ -88,6 +85,7 @@ class _Search:
         self, row: Row, gains: Filter, weighed: Weighed, waits: Weighed, ranks: dict[int, int]
     ) -> None:
         self.row = row
+        self.moved_s = np.zeros(len(row))
         self.gains = gains
         self.weighed = weighed
         self.waits = waits
@@ -153,7 +151,9 @@ class _Search:
         return best
 
     def _take_out(self, which: int, share: float) -> None:
-        self.row = without(self.row, share * self.weighed.shapes.whole(which))
+        shape = share * self.weighed.shapes.whole(which)
+        self.row = without(self.row, shape)
+        self.moved_s += 0.0 if self.weighed.shapes.chances[which].after else shape
         notes = {note for note, _ in self.weighed.shapes.chances[which].moved}
         for other in np.flatnonzero(self.open).tolist():
             if notes & {note for note, _ in self.weighed.shapes.chances[other].moved}:

@@ -60,7 +60,8 @@ class Row:
     def stretch(self) -> float:
         """Return played over written duration (the slope of the least-squares line)."""
         centred = self.written_s - self.written_s.mean()
-        return float(centred @ self.played_s / (centred @ centred))
+        size = float(centred @ centred)
+        return float(centred @ self.played_s) / size if size else 1.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ kind found in four places or more is a habit, and is one mistake with its first 
 """
 
 import math
+from bisect import bisect_left
 from collections.abc import Sequence
 from itertools import groupby
 
@@ -14,7 +15,7 @@ from rhythmtrain.assess.figure_places import chances
 from rhythmtrain.assess.figures import Chance
 from rhythmtrain.assess.findings import Mistake
 from rhythmtrain.assess.free_row import row_of
-from rhythmtrain.assess.free_tempo import FEWEST_NOTES, POOLED_FROM, Wrong, search, wrong_figures
+from rhythmtrain.assess.free_tempo import FEWEST_NOTES, POOLED_FROM, Wrong, search
 from rhythmtrain.assess.free_walk import Manner, filter_for
 from rhythmtrain.timing.timeline import Timeline
 
@@ -24,15 +25,6 @@ CLICK_MANNER = Manner(tempo_spread=0.01, noise_scale=1.0)
 # 2012): max(25, 0.0199 I + 0.0000144 I^2) ms.
 LEAST_SPREAD_S = 0.025
 SPREAD_SHARE, SPREAD_GROWTH = 0.0199, 0.0144
-
-
-def mistakes_free(timeline: Timeline, matched: Sequence[tuple[int, float]]) -> tuple[Mistake, ...]:
-    """Return the mistakes of a take in free tempo.
-
-    ``matched`` are pairs (index of note in the timeline, seconds of the take), in order of both.
-    """
-    places = chances(timeline)
-    return mistakes_of(timeline, wrong_figures(timeline, places, matched), places)
 
 
 def mistakes_known(
@@ -56,7 +48,7 @@ def mistakes_known(
     spread = np.maximum(LEAST_SPREAD_S, SPREAD_SHARE * beats + SPREAD_GROWTH * beats**2)
     row = row_of(timeline, notes, times)
     found = search(places, notes, row, filter_for(row, CLICK_MANNER, spread), 1 / speeds)
-    return mistakes_of(timeline, found, places)
+    return mistakes_of(timeline, found.wrong, places)
 
 
 def mistakes_of(
@@ -85,9 +77,8 @@ def _written(timeline: Timeline, chance: Chance) -> tuple[int | None, str]:
 
 
 def _mistake(timeline: Timeline, chance: Chance, times: int, of: int) -> tuple[int, Mistake]:
-    """Return the first note and the mistake, with its notes counted among those expected."""
+    """Return the first note and the mistake, its notes counted among the player's own."""
     first = timeline.notes[chance.notes[0]].note
-    expected = [index for index, note in enumerate(timeline.notes) if note.expected]
-    ranks = tuple(expected.index(note) for note in chance.notes)
-    mistake = Mistake(first.bar, first.count, chance.what, ranks, times, of)
-    return chance.notes[0], mistake
+    own = [index for index, note in enumerate(timeline.notes) if note.expected]
+    notes = tuple(bisect_left(own, note) for note in chance.notes)
+    return chance.notes[0], Mistake(first.bar, first.count, chance.what, notes, times, of)
