@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby, pairwise
 
-from rhythmtrain.report.note_values import TIE, Marks, written_value
+from rhythmtrain.report.note_values import TIE, Marks, plural, written_value
 from rhythmtrain.score.counts import beat_at, inside_beat
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, Kind, Place
@@ -124,7 +124,7 @@ def _labels(metre: Metre, spans: tuple[_Span, ...]) -> dict[int, str]:
     labels = {}
     for (_, name, _), same in groupby(spans, key=together):
         members = list(same)
-        many = f"{len(members)} {name}s" if len(members) > 1 else name
+        many = f"{len(members)} {plural(name)}" if len(members) > 1 else name
         labels[members[0].first] = many
     return labels
 

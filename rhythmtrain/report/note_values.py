@@ -105,6 +105,11 @@ def _tied(length: Fraction, *, british: bool) -> list[str]:
     return names
 
 
+def plural(name: str) -> str:
+    """Return a note value's name for several: "8ths", "dotted halves"."""
+    return f"{name.removesuffix('f')}ves" if name.endswith("half") else f"{name}s"
+
+
 def short(name: str) -> str:
     """Return a note value's name as it is written over a count: "dotted 8th"."""
     dot, _, plain = name.rpartition(" ")

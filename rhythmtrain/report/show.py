@@ -4,18 +4,21 @@ Everything is plain ASCII, apart from what the drill's writer wrote, and at most
 that any terminal and any printer shows it aligned.
 """
 
+from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
+from fractions import Fraction
 from itertools import pairwise
 from textwrap import wrap
 
-from rhythmtrain.report.note_values import TIE
+from rhythmtrain.report.note_values import TIE, plural
 from rhythmtrain.report.show_systems import HARD, systems, tempo_words
-from rhythmtrain.report.words import bars_in_words, beats_in_words, count_in_words, several
+from rhythmtrain.report.words import bars_in_words, beats_in_words, several
+from rhythmtrain.score.counts import place_of, spoken_count
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.hard import HardSpot, hard_spots
-from rhythmtrain.score.metre import GROUP
-from rhythmtrain.score.passage import Passage, notes_of
+from rhythmtrain.score.metre import GROUP, NOTE_VALUES, value_name
+from rhythmtrain.score.passage import Note, Passage, notes_of
 from rhythmtrain.score.repeats import as_played
 
 WIDTH = 80
@@ -51,8 +54,11 @@ def _heading(passage: Passage, width: int, *, british: bool) -> Iterator[str]:
     yield "\n".join(words)
     metre, bars = passage.metre, passage.bars
     facts = [str(metre)]
-    if metre.beat is not None:
-        facts.append("each group a beat" if metre.beat == GROUP else f"counted in {metre.beat}s")
+    if metre.beat == GROUP:
+        facts.append("each group a beat")
+    elif metre.beat is not None:
+        beat = value_name(NOTE_VALUES[metre.beat], british=british) or metre.beat
+        facts.append(f"counted in {plural(beat)}")
     facts.append(tempo_words(metre, passage.tempo, british=british))
     upbeat = bool(bars[0].begins)
     length = several(len({bar.number for bar in bars}) - upbeat, "bar")
@@ -64,11 +70,16 @@ def _heading(passage: Passage, width: int, *, british: bool) -> Iterator[str]:
 
 
 def entry_lines(passage: Passage) -> Iterator[str]:
-    """Yield a sentence for every entry: where one comes in, after what."""
+    """Yield a sentence for every entry: where one comes in, after what, and what one hears."""
+    notes, cues = notes_of(passage.bars), notes_of(passage.cue) if passage.cue else ()
     for entry in entries_of(passage):
-        where = count_in_words(passage, entry.bar, entry.count)
+        note = notes[entry.note]
+        metre = passage.bars[note.index].metre
+        said = spoken_count(metre, place_of(metre, entry.count))
+        where = f"beat {said}" if said.isdigit() else said
         where = where if where.startswith(("beat", "the")) else f"the place {where}"
-        yield f"Bar {entry.bar}: you come in on {where}{_after(entry)}.{_cue(passage, entry)}"
+        cue = _cue(cues, note.at - entry.rest, note.at)
+        yield f"Bar {entry.bar}: you come in on {where}{_after(entry)}.{cue}"
 
 
 def _after(entry: Entry) -> str:
@@ -83,18 +94,14 @@ def _possessive(count: int) -> str:
     return "'s" if count == 1 else "'"
 
 
-def _cue(passage: Passage, entry: Entry) -> str:
-    """Return what the cue plays in the last bar before the entry in which it plays anything."""
-    at = notes_of(passage.bars)[entry.note].at
-    heard = (
-        [note for note in notes_of(passage.cue) if at - entry.rest <= note.at < at]
-        if passage.cue and entry.rest
-        else []
-    )
-    if not heard:
+def _cue(cues: tuple[Note, ...], begin: Fraction, end: Fraction) -> str:
+    """Return what the cue plays in the last bar of the rest in which it plays anything."""
+    first = bisect_left(cues, begin, key=lambda note: note.at)
+    last = bisect_left(cues, end, key=lambda note: note.at)
+    if first == last:
         return ""
-    last = [note for note in heard if note.index == heard[-1].index]
-    return f" The cue in bar {last[0].bar} is {' '.join(note.count for note in last)}."
+    bar = [note for note in cues[first:last] if note.index == cues[last - 1].index]
+    return f" The cue in bar {bar[0].bar} is {' '.join(note.count for note in bar)}."
 
 
 def hard_lines(spots: tuple[HardSpot, ...]) -> Iterator[str]:

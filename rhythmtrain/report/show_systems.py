@@ -164,11 +164,11 @@ def _cells(bar: Bar, header: str, columns: tuple[Column, ...], room: int) -> Ite
             counts += column.count.ljust(column.width)
         dots = ":" if bar.times and number == len(rows) - 1 else ""
         title = header if number == 0 else ""
-        filled = max(len(counts), len(notes) + 1, len(title) + GAP)
+        filled = max(len(counts) - 1, len(notes) + 1, len(title) + GAP)
         yield _Cell(
             title.ljust(filled + len(dots)),
             notes.ljust(filled) + dots,
-            counts.ljust(filled) + dots,
+            counts.rstrip().ljust(filled) + dots,
             "|" if number == len(rows) - 1 else "",
         )
 

@@ -7,6 +7,7 @@ the pulses are a power of 2.  The last note lasts until the next bar's first.
 """
 
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil, lcm
 
 from rhythmtrain.score.metre import Metre
@@ -36,7 +37,7 @@ def syncopation(metre: Metre, onsets: tuple[Fraction, ...], then: Fraction | Non
     struck = tuple(int(at / pulse) for at in onsets)
     following = pulses if then is None else max(pulses, ceil(then / pulse))
     found: list[Fraction | int] = [
-        longuet_higgins_lee(struck, weights(levels_of(metre, pulses), pulses), then=following),
+        longuet_higgins_lee(struck, _weights(metre, pulses), then=following),
         off_beatness(struck, pulses),
     ]
     if len({beat.length for beat in metre.beats}) == 1:
@@ -78,6 +79,11 @@ def levels_of(metre: Metre, pulses: int) -> tuple[tuple[int, ...], ...]:
         ]
         levels.append(_on_grid(spots))
     return tuple(levels)
+
+
+@lru_cache(maxsize=64)
+def _weights(metre: Metre, pulses: int) -> tuple[int, ...]:
+    return weights(levels_of(metre, pulses), pulses)
 
 
 def _on_grid(spots: list[Fraction]) -> tuple[int, ...]:

@@ -5,6 +5,7 @@ which the cue plays, or one that the drill marks.  The first note of a passage w
 before it is no entry: the count-in leads to it.
 """
 
+from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -49,7 +50,7 @@ def find_entries(
         mark = asked.get((note.bar, note.count))
         bar = bars[note.index]
         beat = bar.metre.beats[0].length
-        heard = rest >= beat and any(silent_from <= at < note.at for at in cues)
+        heard = rest >= beat and bisect_left(cues, silent_from) < bisect_left(cues, note.at)
         if mark or heard or rest >= bar.metre.length:
             whole, beats = _silence(bars, starts, silent_from, note.at)
             entry = Entry(number, note.bar, note.count, rest, whole, beats)
@@ -78,10 +79,9 @@ def _silence(
 ) -> tuple[int, Fraction]:
     """Return the whole bars and the beats that lie between ``begin`` and ``end``."""
     whole, beats = 0, Fraction(0)
-    for bar, start in zip(bars, starts, strict=True):
+    first, last = max(bisect_right(starts, begin) - 1, 0), bisect_left(starts, end)
+    for bar, start in zip(bars[first:last], starts[first:last], strict=True):
         low, high = max(begin, start), min(end, start + bar.length)
-        if high <= low:
-            continue
         whole += low == start and high == start + bar.length == start + bar.metre.length
         shift = bar.begins - start
         beats += sum(

@@ -3,7 +3,7 @@
 ``rhythmtrain.score.hard`` explains the four troubles; here they are found and put into words.
 """
 
-from bisect import bisect_right
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -37,10 +37,10 @@ class Written:
         """Return where beat 1 of bar ``index`` lies, or would lie for an upbeat, in quarters."""
         return self.starts[index] - self.bars[index].begins
 
-    def sounds_at(self, at: Fraction) -> bool:
-        """Return True when a note begins or sounds on at ``at`` quarters."""
-        last = bisect_right(self.onsets, at) - 1
-        return last >= 0 and at < self.notes[last].at + self.notes[last].length
+    def silent_from(self, at: Fraction, until: Fraction) -> bool:
+        """Return True when nothing sounds at ``at`` and nothing begins from there to ``until``."""
+        last = bisect_left(self.onsets, until) - 1
+        return last < 0 or self.notes[last].at + self.notes[last].length <= at
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +68,7 @@ def troubles(row: Written) -> Iterator[NoteTrouble]:
         beat = bar.metre.beats[number]
         said = spoken_count(bar.metre, place)
         spoken = f"beat {said}" if said.isdigit() else said
-        late = place > beat.start and not row.sounds_at(nominal + beat.start)
+        late = place > beat.start and row.silent_from(nominal + beat.start, note.at)
         held = _held(row, note, number, beat)
         kinds = (*((Trouble.OFF_BEAT,) if late else ()), *((held[0],) if held else ()))
         if not kinds:
@@ -91,10 +91,19 @@ def _held(row: Written, note: Note, number: int, beat: Beat) -> tuple[Trouble, s
     if after < bar.ends and end > after:
         return Trouble.OVER_BEAT, f"ties over beat {number + 2}"
     stronger = stronger_place(beat, (place - beat.start) / beat.length)
+    if beat.compound and not _in_three(row, nominal + beat.start, beat.length):
+        return None
     if stronger is not None and end > beat.start + stronger * beat.length:
         through = spoken_count(bar.metre, beat.start + stronger * beat.length)
         return Trouble.INSIDE_BEAT, f"is held over {through}"
     return None
+
+
+def _in_three(row: Written, begin: Fraction, length: Fraction) -> bool:
+    """Return True when a note begins on a third or sixth of the beat: so it is no duplet's."""
+    first, last = (bisect_left(row.onsets, at) for at in (begin, begin + length))
+    shares = [(at - begin) / length for at in row.onsets[first:last]]
+    return any(share.denominator % 3 == 0 for share in shares)
 
 
 def _fills_bars(row: Written, note: Note) -> bool:

@@ -103,6 +103,12 @@ def test_off_beat_start_and_tie_are_one_sentence() -> None:
     assert over.why == ("starts off the beat, on the and of 4, and ties over the bar line",)
 
 
+def test_only_the_first_note_of_a_beat_comes_in_off_it() -> None:
+    """After the off-beat start the next sixteenth simply follows."""
+    (spot,) = spots("(1) & a 2 3 4")
+    assert spot.why == ("starts off the beat, on the and of 1",)
+
+
 def test_notes_alike_share_a_sentence() -> None:
     """Four off-beats are one thing to practise, not four."""
     (twice,) = spots("(1) & (2) & 3 4")
@@ -127,6 +133,7 @@ def test_notes_alike_share_a_sentence() -> None:
         ("4/4", "4 | 1 2 3 4"),
         ("4/4", "1 1+1/7 2 3 4"),
         ("4/4", "1 la [li] 2 3 4"),
+        ("6/8", "1 1+1/2 2"),
     ],
 )
 def test_plain_bars_are_not_hard(metre: str, text: str) -> None:
