@@ -31,6 +31,7 @@ from rhythmtrain.hearing.flux import (
     least_flux,
     page_floor,
     peaks,
+    usual_flux,
 )
 from rhythmtrain.hearing.kinds import Kind, kind_named
 from rhythmtrain.hearing.level import Mono, as_mono, check_audible, checked_rate
@@ -95,6 +96,7 @@ class OnsetFinder:
         self._floors: dict[int, Floor] = {}
         self._flux: dict[int, Flux] = {}
         self._excess: dict[int, Flux] = {}
+        self._summits: dict[int, tuple[float, float]] = {}
         self._heard = self._measured = self._fluxed = self._judged = 0
         self._range = (np.inf, -np.inf)
         self._waiting: Onset | None = None
@@ -188,6 +190,7 @@ class OnsetFinder:
         heard = np.concatenate([before, self._energies[page]])
         self._flux[page] = band_flux(heard, floor, self._kind, self._weights)
         self._excess[page] = excess(self._energies[page], floor)
+        self._summits[page] = (float(self._flux[page].max()), float(self._excess[page].max()))
 
     def _page_onsets(self, page: int) -> Iterator[Onset]:
         """Yield the onsets whose flux peaks in ``page``."""
@@ -196,17 +199,15 @@ class OnsetFinder:
         flux = _joined(self._flux, near)
         over = _joined(self._excess, near)
         known = np.concatenate([self._flux[p] for p in near if p in self._flux])
-        highest = max(float(self._flux[p].max()) for p in wide if p in self._flux)
-        threshold = least_flux(known, highest, self._kind)
-        full = least_excess(
-            [float(self._excess[p].max()) for p in wide if p in self._excess], self._kind
-        )
-        usual = float(np.median(known))
+        usual = usual_flux(known)
+        summits = [self._summits[p] for p in wide if p in self._summits]
+        threshold = least_flux(usual, max(flux for flux, _ in summits), self._kind)
+        full = least_excess([loud for _, loud in summits], self._kind)
         for peak in peaks(flux[PAGE - PEAK_REACH : 2 * PAGE + PEAK_REACH], threshold):
             frame = PAGE + int(peak) - PEAK_REACH
             if over[frame : frame + self._kind.fullness_frames].max() < full:
                 continue
-            onset = self._placed((page - 1) * PAGE + frame, float(flux[frame] - usual))
+            onset = self._placed((page - 1) * PAGE + frame, float(flux[frame]) - usual[0])
             if onset is not None:
                 yield onset
 
@@ -242,8 +243,9 @@ class OnsetFinder:
         for table, keep in (
             (self._energies, self._fluxed - 1),
             (self._floors, self._fluxed - PAGES_BACK),
-            (self._flux, self._judged - PAGES_BACK),
-            (self._excess, self._judged - PAGES_BACK),
+            (self._flux, self._judged - 1),
+            (self._excess, self._judged - 1),
+            (self._summits, self._judged - PAGES_BACK),
         ):
             for page in [p for p in table if p < keep]:
                 del table[page]
