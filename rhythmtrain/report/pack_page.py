@@ -7,10 +7,10 @@ Without script the browser's own controls play the tracks.  Ticks are kept in th
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from textwrap import dedent
+from functools import cache
 from typing import Any
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.report.pack_text import (
@@ -21,13 +21,13 @@ from rhythmtrain.report.pack_text import (
     STEP_WORDS,
     page_title,
 )
-from rhythmtrain.report.show import entry_lines, hard_lines, legend
-from rhythmtrain.report.show_systems import systems
+from rhythmtrain.report.show import WIDTH, entry_lines, hard_lines, legend
+from rhythmtrain.report.show_systems import INDENT, systems
 from rhythmtrain.report.words import several
-from rhythmtrain.score.hard import hard_spots
+from rhythmtrain.score.hard import HardSpot, hard_spots
 from rhythmtrain.score.passage import Passage
 
-# Columns of the rhythm as text that a phone shows without scrolling.
+# Columns of the rhythm as text that a phone shows without scrolling; wider screens have more.
 PHONE_WIDTH = 40
 
 Facts = dict[str, Any]
@@ -54,11 +54,7 @@ class PackedPassage:
 
 def pack_page(packed: Sequence[PackedPassage]) -> str:
     """Return the whole page as HTML text."""
-    page = Environment(
-        loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
-        trim_blocks=True, lstrip_blocks=True,
-    ).get_template("pack.html")  # fmt: skip
-    return page.render(
+    return _template().render(
         title=page_title([each.passage.title for each in packed]),
         passages=[_facts(each, f"p{place}") for place, each in enumerate(packed, start=1)],
         cautions=CAUTIONS,
@@ -67,11 +63,17 @@ def pack_page(packed: Sequence[PackedPassage]) -> str:
     )
 
 
+@cache
+def _template() -> Template:
+    return Environment(
+        loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    ).get_template("pack.html")  # fmt: skip
+
+
 def _facts(packed: PackedPassage, name: str) -> Facts:
     passage = packed.passage
     spots = hard_spots(passage)
-    hard = frozenset(spot.bar for spot in spots)
-    drawn = [dedent(lines) for lines in systems(passage, hard, width=PHONE_WIDTH)]
     slow, *rungs = _rungs(packed)
     return {
         "id": name,
@@ -83,8 +85,8 @@ def _facts(packed: PackedPassage, name: str) -> Facts:
             {"tempo": short_tempo(rung[0].tempo), "at": f"{name}-{place}"}
             for place, rung in enumerate((slow, *rungs))
         ],
-        "drawn": drawn,
-        "signs": dedent(legend("\n".join(drawn), PHONE_WIDTH)),
+        "narrow": _drawn(passage, spots, PHONE_WIDTH),
+        "wide": _drawn(passage, spots, WIDTH),
         "said": [
             (heading, lines)
             for heading, lines in (
@@ -115,6 +117,14 @@ def _facts(packed: PackedPassage, name: str) -> Facts:
     }
 
 
+def _drawn(passage: Passage, spots: tuple[HardSpot, ...], width: int) -> str:
+    """Return the rhythm with its counts as text, and what its signs mean."""
+    hard = frozenset(spot.bar for spot in spots)
+    lines = "\n\n".join(systems(passage, hard, width=width))
+    text = f"{lines}\n\n{legend(lines, width)}".rstrip()
+    return "\n".join(line.removeprefix(INDENT) for line in text.split("\n"))
+
+
 def _facts_line(passage: Passage, written: str) -> str:
     bars = len({bar.number for bar in passage.bars}) - bool(passage.bars[0].begins)
     upbeat = " and an upbeat" if passage.bars[0].begins else ""
@@ -136,7 +146,7 @@ def _step(packed: PackedPassage, track: PackedTrack, name: str) -> Facts:
         "name": title,
         "tempo": track.tempo,
         "how": how,
-        "track": _track(packed, track, name.partition("-")[0], button="Play"),
+        "track": _track(packed, track, name.partition("-")[0], button=title),
     }
 
 
@@ -146,7 +156,7 @@ def _track(packed: PackedPassage, track: PackedTrack, name: str, *, button: str)
         "name": STEP_WORDS[track.step][0],
         "button": button,
         "tempo": track.tempo,
-        "title": packed.passage.title,
+        "label": f"{button}, {track.tempo}",
         "file": track.file,
     }
 
