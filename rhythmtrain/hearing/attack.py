@@ -38,7 +38,7 @@ QUIET = 1e-10
 CLEAR_S = 0.015
 WRAP_S = 0.006
 TINY = 1e-30
-START_REACH = (24, 10)
+START_REACH = (20, 8)
 
 Array = NDArray[np.float64]
 
@@ -99,10 +99,10 @@ def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
     used = waves[:, : count * m]
     np.square(used, out=used)
     energy = used.reshape(len(waves), count, m) @ np.full(m, 1 / m, np.float32)
-    ahead = rfft(segment[: filters.taper.size] * filters.taper, filters.length)
+    ahead = rfft(segment[: filters.taper.size] * filters.taper, filters.ahead_length)
     power = (ahead.real**2 + ahead.imag**2) * filters.gains
     even_hz = 2 * power.sum(axis=1) ** 2 / np.maximum((power**2).sum(axis=1), TINY)
-    even_hz *= rate / filters.length
+    even_hz *= rate / filters.ahead_length
     used_hz = np.where(even_hz > 0, np.minimum(even_hz, filters.widths_hz), filters.widths_hz)
     return energy.astype(np.float64) + QUIET, np.minimum(m, 2 * used_hz * m / rate)
 
@@ -113,9 +113,10 @@ def _bin_samples(rate: int) -> int:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Filters:
-    """Causal bands on the grid of an FFT of ``length``, their power gains and widths."""
+    """Causal bands on the grid of an FFT, and their power gains on that of a shorter one."""
 
     length: int
+    ahead_length: int
     responses: NDArray[np.complex64]
     gains: NDArray[np.float32]
     widths_hz: Array
@@ -125,23 +126,24 @@ class _Filters:
 @lru_cache(maxsize=8)
 def _filters(size: int, rate: int) -> _Filters:
     """Return the bands of a segment of ``size`` samples: Butterworth, two poles a side, bilinear."""
-    n = next_fast_len(size + round(WRAP_S * rate), real=True)
-    s = 1j * np.tan(np.minimum(np.pi * np.arange(n // 2 + 1) / n, 1.5707))
-    rows, widths = [], []
-    for low, high in CUTS_HZ:
-        if low > 0.4 * rate:
-            continue
-        a = np.tan(np.pi * low / rate)
-        row = s**2 / (s**2 + np.sqrt(2) * a * s + a**2)
-        if high < 0.42 * rate:
-            b = np.tan(np.pi * high / rate)
-            row = row * b**2 / (s**2 + np.sqrt(2) * b * s + b**2)
-        rows.append(row)
-        widths.append(min(high, 0.5 * rate) - low)
-    responses = np.array(rows, dtype=np.complex64)
+    length = next_fast_len(size + round(WRAP_S * rate), real=True)
     taper = np.hanning(round((BEFORE_S - CLEAR_S) * rate)).astype(np.float32)
-    gains = (np.abs(responses) ** 2).astype(np.float32)
-    return _Filters(n, responses, gains, np.array(widths), taper)
+    ahead_length = next_fast_len(taper.size, real=True)
+    cuts = [(low, high) for low, high in CUTS_HZ if low <= 0.4 * rate]
+    responses = np.array([_response(cut, length, rate) for cut in cuts], dtype=np.complex64)
+    gains = np.abs([_response(cut, ahead_length, rate) for cut in cuts]) ** 2
+    widths_hz = np.array([min(high, 0.5 * rate) - low for low, high in cuts])
+    return _Filters(length, ahead_length, responses, gains.astype(np.float32), widths_hz, taper)
+
+
+def _response(cut_hz: tuple[float, float], length: int, rate: int) -> NDArray[np.complex128]:
+    """Return one band's causal response on the grid of an FFT; above 0.42 of the rate it is open."""
+    s = 1j * np.tan(np.minimum(np.pi * np.arange(length // 2 + 1) / length, 1.5707))
+    low, high = np.tan(np.pi * np.minimum(cut_hz, 0.49 * rate) / rate)
+    response: NDArray[np.complex128] = s**2 / (s**2 + np.sqrt(2) * low * s + low**2)
+    if cut_hz[1] < 0.42 * rate:
+        response *= high**2 / (s**2 + np.sqrt(2) * high * s + high**2)
+    return response
 
 
 def _calm_down(bins: Array, stop: int) -> None:
@@ -195,10 +197,10 @@ def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
     return 10 * float(np.log10(ratio[best]))
 
 
-def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, float]:
-    """Return the start of the best rise near ``step`` and the spread of the likelihood, in bins."""
-    first = max(8, step - START_REACH[0])
-    starts = np.arange(max(1, min(step + START_REACH[1], top) - first))
+def _rise(bins: Array, weights: Array, change: int, top: int) -> tuple[float, float]:
+    """Return the start of the best rise near ``change`` and the spread of the likelihood, in bins."""
+    first = max(8, change - START_REACH[0])
+    starts = np.arange(max(1, min(change + START_REACH[1], top) - first))
     quiet = bins[:, max(0, first - 80) : first].mean(axis=1)
     loud = np.maximum(bins[:, max(top - 4, 0) : top + 5].mean(axis=1), 1.05 * quiet)
     heard = bins[:, first : top + 1]
@@ -207,8 +209,11 @@ def _rise(bins: Array, weights: Array, step: int, top: int) -> tuple[float, floa
     logs = np.cumsum(np.log(variance), axis=2)[:, :, span - 1 - starts]
     later = np.zeros((len(bins), span + starts.size))
     later[:, :span] = heard
-    shifted = np.lib.stride_tricks.sliding_window_view(later, span, axis=1)[:, : starts.size]
-    fits = logs + (1 / variance) @ shifted.transpose(0, 2, 1)
+    row, step = later.strides
+    shifted = np.lib.stride_tricks.as_strided(
+        later, (len(bins), span, starts.size), (row, step, step), writeable=False
+    )
+    fits = logs + (1 / variance) @ shifted
     before = np.cumsum(heard, axis=1)[:, : starts.size] - heard[:, : starts.size]
     fits += (starts * np.log(quiet)[:, None] + before / quiet[:, None])[:, None]
     cost = 0.5 * weights[:, None, None] * fits + SLOW_PRIOR * np.log(RISES_S)[:, None]

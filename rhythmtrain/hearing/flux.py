@@ -92,11 +92,9 @@ def peaks(flux: Flux, threshold: float) -> NDArray[np.int64]:
 
     Of equal neighbours the first counts.
     """
-    span = np.lib.stride_tricks.sliding_window_view(flux, 2 * PEAK_REACH + 1)
-    middle = span[:, PEAK_REACH]
-    tops = (middle >= threshold) & (span.argmax(axis=1) == PEAK_REACH)
-    found: NDArray[np.int64] = np.flatnonzero(tops) + PEAK_REACH
-    return found
+    high = np.flatnonzero(flux[PEAK_REACH:-PEAK_REACH] >= threshold)
+    tops = [i for i in high if flux[i : i + 2 * PEAK_REACH + 1].argmax() == PEAK_REACH]
+    return np.array(tops, dtype=np.int64) + PEAK_REACH
 
 
 def _median(values: Flux) -> float:
