@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer, Plan, Prompt
-from rhythmtrain.render.mixer import BLOCK, MONO, STEREO, Placed, render_blocks
+from rhythmtrain.render.mixer import BLOCK, MONO, STEREO, Placed, Sound, render_blocks
 from rhythmtrain.render.peaks import ceiling_gain
 from rhythmtrain.render.tones import CUE, TUNE, Timbre, sounding, tone
 from rhythmtrain.render.voices import BEAT, BETWEEN, DOWNBEAT, WOOD, Bar, clapped, struck
@@ -114,31 +114,22 @@ def _sound(prompt: Prompt, rate: int, levels: Levels) -> Placed:
         if prompt.text not in CLICKS:
             raise RequestError(f"a click is {', '.join(CLICKS)}, got {prompt.text!r}")
         bar, softer = CLICKS[prompt.text]
-        placed = _stroke(prompt, bar, rate, levels.click_db + softer + louder)
-    elif prompt.layer is Layer.CLAP:
-        placed = _stroke(prompt, None, rate, levels.clap_db + louder)
-    elif prompt.pitches:
-        timbre, lufs = (
-            (TUNE, levels.tune_lufs) if prompt.layer is Layer.TUNE else (CUE, levels.cue_lufs)
-        )
-        placed = _toned(prompt, timbre, rate, lufs + louder)
-    else:
-        placed = _stroke(prompt, WOOD, rate, levels.wood_db + louder)
-    return replace(placed, pan=pan)
+        return _stroke(prompt, struck(bar, rate), rate, levels.click_db + softer + louder, pan)
+    if prompt.layer is Layer.CLAP:
+        return _stroke(prompt, clapped(rate), rate, levels.clap_db + louder, pan)
+    if not prompt.pitches:
+        return _stroke(prompt, struck(WOOD, rate), rate, levels.wood_db + louder, pan)
+    if prompt.layer is Layer.TUNE:
+        return _toned(prompt, TUNE, rate, levels.tune_lufs + louder, pan)
+    return _toned(prompt, CUE, rate, levels.cue_lufs + louder, pan)
 
 
-def _stroke(prompt: Prompt, bar: Bar | None, rate: int, peak_db: float) -> Placed:
-    """Return a stroke on ``bar``, or of two hands where there is none."""
-    sound = clapped(rate) if bar is None else struck(bar, rate)
+def _stroke(prompt: Prompt, sound: Sound, rate: int, peak_db: float, pan: float) -> Placed:
     at = samples_at(prompt.time_s, rate)
-    return Placed(at, len(sound), lambda: sound, 10 ** (peak_db / 20))
+    return Placed(at, len(sound), lambda: sound, 10 ** (peak_db / 20), pan)
 
 
-def _toned(prompt: Prompt, timbre: Timbre, rate: int, lufs: float) -> Placed:
+def _toned(prompt: Prompt, timbre: Timbre, rate: int, lufs: float, pan: float) -> Placed:
     length = sounding(prompt.length_s, rate)
-    return Placed(
-        samples_at(prompt.time_s, rate),
-        length,
-        partial(tone, timbre, prompt.pitches, length, rate),
-        10 ** (lufs / 20),
-    )
+    make = partial(tone, timbre, prompt.pitches, length, rate)
+    return Placed(samples_at(prompt.time_s, rate), length, make, 10 ** (lufs / 20), pan)

@@ -1,8 +1,9 @@
 """Sound files: what goes in comes out, tagged, whole or not at all."""
 
-import subprocess
-import sys
+import gc
+import resource
 from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 import numpy as np
@@ -164,43 +165,36 @@ def test_a_failure_halfway_leaves_nothing(
     assert names(tmp_path) == [path.name]
 
 
-FULL_DISK = """
-import resource, signal, sys
-from pathlib import Path
-from rhythmtrain.errors import FileError
-from tests.storage.test_audio_files import sines, write
+@contextmanager
+def disk_with(room: int) -> Iterator[None]:
+    """Let no file grow beyond ``room`` bytes: that stands for a disk that is full."""
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (room, before[1]))
+    try:
+        yield
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
 
-signal.signal(signal.SIGXFSZ, signal.SIG_IGN)
-folder = Path(sys.argv[1])
-for ending in (".wav", ".flac", ".ogg", ".mp3"):
-    whole = folder / f"whole{ending}"
+
+@pytest.mark.parametrize("ending", ENDINGS)
+@pytest.mark.parametrize("missing", [1, 3000, None])
+def test_a_full_disk_leaves_nothing_and_is_said_once(
+    tmp_path: Path, ending: str, missing: int | None, capfd: pytest.CaptureFixture[str]
+) -> None:
+    """Also when only the last byte does not fit, while the file is being closed."""
+    whole, cut = tmp_path / f"whole{ending}", tmp_path / f"cut{ending}"
     write(whole, sines(3.0))
-    size = whole.stat().st_size
-    for limit in (100, size // 2, size - 1):
-        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, resource.RLIM_INFINITY))
-        try:
-            write(folder / f"cut{ending}", sines(3.0))
-            print("written", ending, limit)
-        except FileError as error:
-            print("refused", error)
-        resource.setrlimit(resource.RLIMIT_FSIZE, (resource.RLIM_INFINITY,) * 2)
-"""
-
-
-def test_a_disk_that_is_full_leaves_nothing_and_is_said_once(tmp_path: Path) -> None:
-    """Also when only the last byte does not fit, while the file is being closed.
-
-    A limit on the size of files stands for the disk, in a process of its own.
-    """
-    program = [sys.executable, "-c", FULL_DISK, str(tmp_path)]
-    run = subprocess.run(
-        program, capture_output=True, text=True, check=True, cwd=Path(__file__).parents[2]
-    )
-    lines = run.stdout.splitlines()
-    assert len(lines) == 12
-    assert all("grew larger than the disk allows" in line for line in lines), run.stdout
-    assert run.stderr == ""
-    assert names(tmp_path) == sorted(f"whole{ending}" for ending in ENDINGS)
+    room = whole.stat().st_size - missing if missing else 100
+    with (
+        pytest.raises(
+            FileError, match=rf"cannot write .*cut\{ending}: .* larger than the disk allows"
+        ),
+        disk_with(room),
+    ):
+        write(cut, sines(3.0))
+    gc.collect()
+    assert names(tmp_path) == [whole.name]
+    assert capfd.readouterr().err == ""
 
 
 def test_a_wav_of_more_than_4_gib_is_refused(tmp_path: Path) -> None:
