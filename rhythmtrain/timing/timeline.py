@@ -57,7 +57,8 @@ class Practice:
         """Refuse what cannot be practised."""
         if not 1 <= self.repeats <= MOST_REPEATS:
             raise RequestError(f"repeats must be 1 to {MOST_REPEATS}, got {self.repeats}")
-        for name, value in (("count-in", self.count_in), ("echo", self.echo)):
+        asked = {"count-in": self.count_in, "echo": self.echo, "between": self.between}
+        for name, value in asked.items():
             if not 0 <= value <= MOST_REPEATS:
                 raise RequestError(f"{name} must be 0 to {MOST_REPEATS} bars, got {value}")
 
@@ -314,7 +315,8 @@ def _tempo(passage: Passage, bars: tuple[PlayedBar, ...]) -> TempoMap:
         if played.index is None:
             last = begun
         if played.bar.pause and place and bars[place - 1].index is not None:
-            stretches[-1:] = _paused(stretches[-1], played.bar.metre.beats[-1].length)
+            beat = bars[place - 1].bar.metre.beats[-1].length
+            stretches[-1:] = _paused(stretches[-1], beat)
         stretches.append(Stretch(played.start, played.stop, begun / 60, last / 60))
     return TempoMap(tuple(_merged(stretches)))
 
