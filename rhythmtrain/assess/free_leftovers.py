@@ -7,7 +7,7 @@ both ends the next note takes the next clap while the interval is at all likely:
 come as late as one likes.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations, pairwise
 
 import numpy as np
@@ -16,18 +16,33 @@ from numpy.typing import NDArray
 from rhythmtrain.assess.free_match import Chain
 
 Floats = NDArray[np.float64]
+Pair = tuple[int, int]
+Moves = Mapping[int, float]
 
-MOST_OF_GAP = 0.4
+# A note may lie this far out, as a share of the gap between the pairs on both sides: more where
+# as many claps as notes lie between them.
+MOST_OF_GAP, MOST_OF_EQUAL = 0.30, 0.45
+# A note and a clap passed over are one slip when so few pairs lie between them.
+MOST_BETWEEN = 2
+# Each clap lies this near to where the wrong figure puts its note, as a share of the gap.
+FIGURE_NEAR = 0.12
 MOST_LEFT = 6
 # At the ends, heard over expected interval (from the pairs nearest to it) may be up to this.
-MOST_STRETCH = 2.0
+MOST_STRETCH = 1.6
 NEAREST_PAIRS = 4
 MOST_BEYOND = 2
 
 
-def with_leftovers(chain: Chain, written_s: Floats, played_s: Floats) -> Chain:
-    """Return ``chain`` with what is left over between its pairs paired in order."""
+def with_leftovers(
+    chain: Chain, written_s: Floats, played_s: Floats, figures: Sequence[Moves] = ()
+) -> Chain:
+    """Return ``chain`` with what is left over between its pairs paired in order.
+
+    ``figures`` are the wrong figures that may have been played: for each the notes it moves, with
+    by how many written seconds.
+    """
     found = list(zip(chain.notes, chain.claps, strict=True))
+    found = _in_order(found, written_s, played_s, figures)
     for before, after in pairwise(tuple(found)):
         found += _between(before, after, written_s, played_s)
     found = sorted(found)
@@ -38,9 +53,50 @@ def with_leftovers(chain: Chain, written_s: Floats, played_s: Floats) -> Chain:
     return Chain(tuple(note for note, _ in found), tuple(clap for _, clap in found), chain.worth)
 
 
-def _between(
-    before: tuple[int, int], after: tuple[int, int], written_s: Floats, played_s: Floats
-) -> Iterator[tuple[int, int]]:
+def _in_order(
+    found: list[Pair], written_s: Floats, played_s: Floats, figures: Sequence[Moves]
+) -> list[Pair]:
+    """Return the pairs with a wrong figure that passed for a missed note and an extra clap undone.
+
+    A figure turned round looks like one note missed and, a note or two away, one clap too many.
+    Where as many claps as notes lie between two sure pairs, and a wrong figure puts each of them
+    in its place, that is what was played.
+    """
+    events = [
+        (rank, (after[0] - before[0]) - (after[1] - before[1]))
+        for rank, (before, after) in enumerate(pairwise(found))
+        if after[0] - before[0] != after[1] - before[1]
+    ]
+    out = dict(found)
+    for (first, passed), (second, made_up) in pairwise(events):
+        if passed + made_up or second - first > MOST_BETWEEN:
+            continue
+        begin, end = found[first], found[second + 1]
+        inside = [moves for moves in figures if begin[0] < min(moves) <= max(moves) < end[0]]
+        if any(_fits(begin, end, written_s, played_s, moves) for moves in inside):
+            out.update(zip(range(begin[0], end[0]), range(begin[1], end[1]), strict=True))
+    return _rising(out)
+
+
+def _fits(begin: Pair, end: Pair, written_s: Floats, played_s: Floats, moves: Moves) -> bool:
+    """Return whether the claps between two pairs lie where a wrong figure puts the notes."""
+    notes = np.arange(begin[0], end[0] + 1)
+    aims = written_s[notes] + np.array([moves.get(note, 0.0) for note in notes.tolist()])
+    span = played_s[begin[1] : end[1] + 1]
+    aims = np.interp(aims, aims[[0, -1]], span[[0, -1]])
+    return bool(np.abs(span - aims).max() <= FIGURE_NEAR * (span[-1] - span[0]))
+
+
+def _rising(pairs: dict[int, int]) -> list[Pair]:
+    """Return the pairs in order of the notes, without those whose clap goes back."""
+    kept: list[Pair] = []
+    for note, clap in sorted(pairs.items()):
+        if not kept or clap > kept[-1][1]:
+            kept.append((note, clap))
+    return kept
+
+
+def _between(before: Pair, after: Pair, written_s: Floats, played_s: Floats) -> Iterator[Pair]:
     """Yield the pairs of what is left over between two pairs."""
     notes = range(before[0] + 1, after[0])
     claps = range(before[1] + 1, after[1])
@@ -56,13 +112,12 @@ def _between(
         for others in combinations(claps, few)
     )
     best = min(ways, key=lambda way: sum(abs(aims[note] - played_s[clap]) for note, clap in way))
-    limit = MOST_OF_GAP * (end - begin)
+    share = MOST_OF_EQUAL if len(notes) == len(claps) else MOST_OF_GAP
+    limit = share * (end - begin)
     yield from ((note, clap) for note, clap in best if abs(aims[note] - played_s[clap]) <= limit)
 
 
-def _beyond(
-    found: list[tuple[int, int]], written_s: Floats, played_s: Floats, side: int
-) -> Iterator[tuple[int, int]]:
+def _beyond(found: list[Pair], written_s: Floats, played_s: Floats, side: int) -> Iterator[Pair]:
     """Yield the pairs that go on after the last pair (``side`` 1) or before the first (-1)."""
     if len(found) < NEAREST_PAIRS:
         return

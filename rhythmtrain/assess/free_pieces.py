@@ -12,11 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.free_leftovers import with_leftovers
+from rhythmtrain.assess.free_leftovers import Moves, Pair, with_leftovers
 from rhythmtrain.assess.free_match import UNKNOWN_TEMPO, best_chain
 
 Floats = NDArray[np.float64]
-Pair = tuple[int, int]
 
 FEWEST_PAIRS = 4
 # Of the notes and claps that a piece reaches over, this share must be paired.
@@ -51,13 +50,15 @@ class Go:
 class Asked:
     """What is to be found in a take: when notes are written, their units and bars, the claps.
 
-    All are arrays; ``bar`` is the place of each note's bar in playing order.
+    ``bar`` is the place of each note's bar in playing order; ``figures`` are the wrong figures
+    that may have been played: the notes each moves, with by how many written seconds.
     """
 
     written_s: Floats
     units: Floats
     bar: Sequence[int]
     played_s: Floats
+    figures: Sequence[Moves] = ()
 
 
 def goes(asked: Asked) -> tuple[Go, ...]:
@@ -89,7 +90,7 @@ def _pieces(asked: Asked, low: int, high: int) -> Iterator[tuple[Pair, ...]]:
             continue
         claps = asked.played_s[low:high]
         chain = best_chain(asked.written_s, asked.units, claps, unknown_tempo=UNKNOWN_TEMPO)
-        chain = with_leftovers(chain, asked.written_s, claps)
+        chain = with_leftovers(chain, asked.written_s, claps, asked.figures)
         first, last = chain.claps[0], chain.claps[-1]
         reach = chain.notes[-1] - chain.notes[0] + last - first + 2
         if len(chain.notes) < least or 2 * len(chain.notes) < FEWEST_SHARE * reach:
