@@ -1,14 +1,22 @@
 """Packing: what a teacher finds in the folder, also when a drill is broken or packed twice."""
 
+from dataclasses import replace
 from pathlib import Path
 from urllib.parse import unquote
 
+import numpy as np
 import pytest
 import soundfile
 
+from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.errors import DrillError, FileError, RequestError
-from rhythmtrain.rehearsal.pack import PackWish, make_pack
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.pack import HANDED_OUT, PackWish, make_pack
+from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_plan
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.rehearsal.track import write_track
+from rhythmtrain.score.drill import read_drill
+from rhythmtrain.units import Bpm
 
 GOOD = 'title = "Two bars"\nmetre = "2/4"\ntempo = 200\nrhythm = "1 & 2 | 1 (2)"\n'
 BROKEN = GOOD.replace("1 (2)", "1 (3)")
@@ -97,6 +105,23 @@ def test_the_page_plays_what_is_there(desk: Path, told: Told) -> None:
     assert len(linked) == 3 * 6
     assert all((desk / "out" / name).is_file() for name in linked)
     assert "Aux &lt;b&gt;" in page
+
+
+def test_a_stroke_keeps_its_place_and_its_sharp_beginning_in_mp3(tmp_path: Path) -> None:
+    """A smaller file must not blur the beat: what sounds before a stroke is 35 dB softer."""
+    passage = read_drill(GOOD, name="rag.toml").passage
+    assert passage is not None
+    plan = pack_plan(passage, PackTrack(Step.WITH_HELP, Bpm(100.0), "x"))
+    strokes = tuple(each for each in plan.prompts if each.layer is Layer.CLICK)
+    path = tmp_path / "clicks.mp3"
+    write_track(replace(plan, prompts=strokes), path, quality=HANDED_OUT)
+    sound, rate = soundfile.read(path)
+    before, after = round(0.012 * rate), round(0.03 * rate)
+    for stroke in strokes[1:]:
+        at = round(stroke.time_s * rate)
+        peak = np.abs(sound[at : at + after]).max()
+        assert peak > 0.1
+        assert np.abs(sound[at - before : at - round(0.001 * rate)]).max() < peak * 10 ** (-35 / 20)
 
 
 def test_the_text_says_what_to_open(desk: Path, told: Told) -> None:
