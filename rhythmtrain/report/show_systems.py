@@ -156,7 +156,7 @@ def _cells(bar: Bar, header: str, columns: tuple[Column, ...], room: int) -> Ite
     for number, row in enumerate(rows):
         lead = "|" if number == 0 else " "
         lead = f"{lead}:" if bar.opens and number == 0 else lead
-        notes = counts = lead.ljust(LEAD)
+        notes = counts = lead.ljust(LEAD + (":" in lead and bool(row[0].opening)))
         for column in row:
             if column.label:
                 notes = notes.ljust(len(counts)) + column.label

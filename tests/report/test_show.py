@@ -109,6 +109,11 @@ def test_repeated_rests_say_so() -> None:
     assert "bars 5-7: rest, 3 bars, a repeat begins, the repeat ends\n" in text
 
 
+def test_a_bracket_keeps_clear_of_a_repeat_sign() -> None:
+    """Dots and a bracket side by side are read as one sign."""
+    assert rows(show_text(passage("|: (1) 2 3 4 :|")))[1].startswith("  |: (1) ")
+
+
 def test_a_repeat_played_often_says_how_often() -> None:
     """Three times is not twice."""
     assert "bar 1  played 3 times" in show_text(passage("|: 1 2 3 4 :| x3 1"))
@@ -249,7 +254,7 @@ def written(bars: list[list[str] | int]) -> str:
     )
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(lines, st.text(max_size=200), st.booleans(), st.integers(60, 120))
 def test_nothing_is_wider_than_asked(
     bars: list[list[str] | int],
@@ -262,7 +267,7 @@ def test_nothing_is_wider_than_asked(
     assert max(map(len, shown.splitlines()), default=0) <= width
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(lines, st.booleans())
 def test_every_value_stands_over_a_count(
     bars: list[list[str] | int],
@@ -276,7 +281,7 @@ def test_every_value_stands_over_a_count(
         assert values <= counts
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(lines)
 def test_every_count_is_shown(bars: list[list[str] | int]) -> None:
     """Each bare count is there, whatever line it falls on."""

@@ -78,7 +78,7 @@ def test_an_upbeat_lies_before_bar_one() -> None:
     assert (first["bar"], first["onset"], first["time_s"]) == (0, "-1", -0.5)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(
     st.lists(st.sampled_from(["1 2 3 4", "1 & [2] 3", "rest 2", "(1) la li 2 3"]), min_size=1),
     st.floats(20, 300),

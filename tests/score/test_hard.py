@@ -215,7 +215,7 @@ places = st.lists(
 )
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(st.lists(places, min_size=1, max_size=4), st.sampled_from([40, 90, 200]))
 def test_every_hard_spot_is_a_bar_of_the_passage_with_a_reason(
     bars: list[list[str]], tempo: float
@@ -230,7 +230,7 @@ def test_every_hard_spot_is_a_bar_of_the_passage_with_a_reason(
     assert all(spot.why and spot.causes and spot.score >= 1 for spot in found)
 
 
-@settings(deadline=None)
+@settings(deadline=None, max_examples=50)
 @given(st.lists(places, min_size=1, max_size=3))
 def test_what_comes_before_does_not_make_a_later_bar_easier(bars: list[list[str]]) -> None:
     """Two plain bars in front change no cause of what follows."""
