@@ -24,8 +24,8 @@ from scipy.fft import irfft, next_fast_len, rfft
 from rhythmtrain.hearing.level import Mono
 
 BIN_S = 0.00025
-BEFORE_S = 0.052
-AFTER_S = 0.038
+BEFORE_S = 0.042
+AFTER_S = 0.036
 CUTS_HZ = ((80.0, 350.0), (350.0, 1200.0), (1200.0, 3600.0), (3600.0, 16000.0))
 RISES_S = (0.00025, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016)
 SETTLE = 24
@@ -61,7 +61,7 @@ class Attack:
 
 
 def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
-    """Return the attack in ``segment``, which reaches from 52 ms before a place to 38 ms after.
+    """Return the attack in ``segment``, which reaches from 42 ms before a place to 36 ms after.
 
     The first ``missing`` samples lie before the recording; they are taken to be like its start,
     unless the place is so near that the recording may begin with the attack.
@@ -175,17 +175,16 @@ def _first_summit(bins: Array, weights: Array, here: int) -> int:
 
 def _change_point(bins: Array, weights: Array) -> tuple[int, float]:
     """Return the first bin after the change of variance, and the log likelihood ratio for it."""
-    n = bins.shape[1]
+    n = bins.shape[1] // 2
+    pairs = bins[:, : 2 * n : 2] + bins[:, 1 : 2 * n : 2]
     k = np.arange(4, n - 1)
-    total = np.cumsum(bins, axis=1)
-    before = total[:, k - 1] / k
-    after = (total[:, -1:] - total[:, k - 1]) / (n - k)
-    whole = total[:, -1] / n
-    gain = n * np.log(whole)[:, None] - k * np.log(before) - (n - k) * np.log(after)
-    rising = np.where(after > before, gain, 0)
-    evidence = 0.5 * (weights @ rising)
+    total = np.cumsum(pairs, axis=1)
+    before = total[:, 3:-2] / k
+    after = (total[:, -1:] - total[:, 3:-2]) / (n - k)
+    gain = n * np.log(total[:, -1:] / n) - k * np.log(before) - (n - k) * np.log(after)
+    evidence = weights @ np.where(after > before, gain, 0)
     best = int(np.argmax(evidence))
-    return int(k[best]), float(evidence[best])
+    return 2 * int(k[best]), float(evidence[best])
 
 
 def _strength(bins: Array, weights: Array, step: int, top: int) -> float:
