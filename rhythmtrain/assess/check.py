@@ -15,9 +15,11 @@ from rhythmtrain.assess.entry_lines import entry_lines
 from rhythmtrain.assess.findings import Findings, Mistake, Try
 from rhythmtrain.assess.following import follow
 from rhythmtrain.assess.judging import Judging, judged_try
-from rhythmtrain.assess.known_figures import mistakes_in
 from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
+from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.assess.offsets import habit_known_to_s, spread_of, theil_sen
+from rhythmtrain.assess.plainest import plainest
+from rhythmtrain.assess.plan import Known
 from rhythmtrain.assess.refusal import opinion
 from rhythmtrain.assess.remarks import remarks_on
 from rhythmtrain.assess.rendition import rendered
@@ -53,6 +55,8 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     scale = 1.0 if clicked else find_speed(played, written)
     written = written.faster(scale)
     stretches, _ = follow(played, written, start_s=settings.start_s)
+    given = settings.start_s is not None
+    stretches = plainest(stretches, played, written, given=given)
     tries = attempts(stretches, played, written)
     if not tries:
         raise TakeError(
@@ -64,9 +68,8 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         tries[shown],
         played,
         written,
-        entries=_entries(timeline, written),
-        start_s=settings.start_s,
-        clicked=clicked,
+        known=Known(_entries(timeline, written), settings.start_s, clicked),
+        end_clap=_end_clap(tries, shown, len(played)),
     )
     uncertainty = _uncertainty_s(take, settings)
     judging = judged_try(
@@ -84,7 +87,7 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         shown,
         settings=settings,
         uncertainty_s=uncertainty,
-        looks_like=opinion(judging.rendition, played, written, rng),
+        looks_like=opinion(rendition, tries, shown, played, written, rng),
     )
 
 
@@ -100,6 +103,11 @@ def _played(take: Take, written: Written) -> Floats:
     times = np.array(take.times_s, dtype=np.float64)
     gaps = np.diff(written.times_s)
     return times[single(times, float(np.min(gaps)) if len(gaps) else np.inf)]
+
+
+def _end_clap(tries: tuple[Attempt, ...], shown: int, claps: int) -> int:
+    """Return the first clap after the try shown that belongs to another."""
+    return tries[shown + 1].pieces[0].first_clap if shown + 1 < len(tries) else claps
 
 
 def _uncertainty_s(take: Take, settings: Settings) -> float:
@@ -139,7 +147,7 @@ def _findings(
         tries=told,
         shown=shown,
         shift_beats=judging.rendition.shift_beats,
-        tally=tally_of(notes, judging.written, len(extras)),
+        tally=tally_of(notes, len(extras)),
         spread=spread_of(own, uncertainty_s),
         drift_percent=_drift_percent(judging),
         uncertainty_s=habit_known_to_s(len(own), uncertainty_s),
@@ -185,11 +193,7 @@ def _drift_percent(judging: Judging) -> float | None:
 
 
 def _mistakes(judging: Judging) -> tuple[Mistake, ...]:
-    index = judging.written.index
-    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
-    return mistakes_in(
-        judging.timeline,
-        {int(index[note]): float(judging.judged.away_s[note]) for note in heard},
-        {int(index[note]): float(judging.written.beat_s[note]) for note in heard},
-        judging.speed,
-    )
+    """Return the figures that were played as others."""
+    offsets = np.full(len(judging.timeline.notes), np.nan)
+    offsets[judging.written.index] = judging.judged.away_s * judging.speed
+    return mistakes_known(judging.timeline, offsets.tolist())

@@ -21,7 +21,7 @@ Floats = NDArray[np.float64]
 SURE = 0.90
 GRID_S = 0.010
 NEAR_BEATS = 0.35
-HALF_NEAR_BEATS = 0.15
+NEAR_CLASS_BEATS = 0.20
 MISS = 0.15
 EXACT = 1e-6
 EXTRA_LOG = 1.0
@@ -31,7 +31,7 @@ PRIOR_RIGHT = 0.75
 PRIOR_OTHER = 0.05
 PRIOR_BEATS: dict[float, float] = {0.5: 0.020, 1.0: 0.040, 1.5: 0.002, 2.0: 0.010, 3.0: 0.004}
 PRIOR_BAR: dict[int, float] = {1: 0.030, 2: 0.010}
-COMMON_SHARE = 0.06
+COMMON_SHARE = 0.08
 
 NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six",
@@ -77,7 +77,8 @@ def came_in(
         beats: prior * float(np.sum(weight * _bell(shifts - beats * beat_s, common)))
         for beats, prior in classes.items()
     }
-    other = PRIOR_OTHER * float(np.sum(weight)) / (len(shifts) * GRID_S)
+    between = _from_nearest(shifts, classes, beat_s) > NEAR_CLASS_BEATS * beat_s
+    other = PRIOR_OTHER * float(np.sum(weight[between])) / (len(shifts) * GRID_S)
     total = sum(mass.values()) + other
     best = max(mass, key=lambda beats: mass[beats])
     sure = mass[best] / total
@@ -119,6 +120,12 @@ def _classes(beat_s: float, bar_s: float) -> dict[float, float]:
                 key = side * count * unit
                 prior[key] = max(prior.get(key, 0.0), share)
     return prior
+
+
+def _from_nearest(shifts: Floats, classes: dict[float, float], beat_s: float) -> Floats:
+    """Return how far each shift lies from the nearest class, in seconds."""
+    places = np.array(list(classes)) * beat_s
+    return np.asarray(np.min(np.abs(shifts[:, None] - places[None, :]), axis=1))
 
 
 def _blend(shifts: Floats, classes: dict[float, float], beat_s: float, common: float) -> Floats:

@@ -9,7 +9,8 @@ none.  So a take is a path through origins, and the best path is found by dynami
 - a clap within the window of a note earns 1 - |d|/w, one beside every note costs a little;
 - every note passed over costs a little;
 - creeping one step costs a little, a jump costs several notes: least to the beginning of the
-  passage, more to the beginning of a bar, most into the middle of a bar;
+  passage, more to the beginning of a bar, most into the middle of a bar, and more still where
+  the player would have jumped without drawing breath;
 - talking costs next to nothing, but earns nothing.
 
 What a jump means (a new try, a step back, a late entry) is decided afterwards, see ``tries``.
@@ -21,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.matching import windows_s
+from rhythmtrain.assess.start import busiest_origins
 from rhythmtrain.assess.written import Written
 
 Floats = NDArray[np.float64]
@@ -32,11 +34,15 @@ MISSED_COST = 0.40
 EXTRA_COST = 0.30
 TALK_COST = 0.10
 CREEP_COST = 0.12
-JUMP_TO_START = 2.2
-JUMP_TO_BAR = 3.2
-JUMP_INSIDE = 4.5
+JUMP_TO_START = 2.5
+JUMP_TO_BAR = 3.5
+JUMP_INSIDE = 5.0
+HURRIED_COST = 2.5
+HURRIED_S = 0.6
+HURRIED_BEATS = 1.0
 JUMP_TO_GIVEN = 0.2
 NEAR_GIVEN_S = 0.250
+BESIDE_STEPS = 1.5
 MOST_CELLS = 40_000_000
 STAY, CREEP_UP, CREEP_DOWN, JUMP, OUTSIDE = range(5)
 TALKING = -1
@@ -85,6 +91,8 @@ def follow(
     came_from = np.empty(len(played_s), dtype=np.intp)
     talk_from = np.empty(len(played_s), dtype=np.intp)
     before = np.zeros(len(origins), dtype=np.float32)
+    hurried = _hurried(played_s, written)
+    beside = np.diff(origins) < BESIDE_STEPS * STEP_S
     for number, time in enumerate(played_s):
         cells = table.at(time - origins)
         passed = table.passed[cells]
@@ -97,11 +105,18 @@ def follow(
         came_from[number] = talk_from[number]
         gate = max(top, talk)
         stay = worth - MISSED_COST * (passed - before)
-        choice, moves[number] = _best_move(stay, gate - jump)
+        choice, moves[number] = _best_move(stay, gate - jump - hurried[number], beside)
         worth = np.asarray(choice + table.worth[cells], dtype=np.float32)
         talk = gate - TALK_COST
         before = passed
     return _walked(worth, talk, moves, came_from, origins)
+
+
+def _hurried(played_s: Floats, written: Written) -> Floats:
+    """Return what a jump at each clap costs for want of a pause before it."""
+    pause = max(HURRIED_S, HURRIED_BEATS * written.beat)
+    gaps = np.diff(played_s, prepend=-np.inf)
+    return np.where(gaps < pause, HURRIED_COST, 0.0)
 
 
 def _table(written: Written) -> _Table:
@@ -133,17 +148,20 @@ def _origins(played_s: Floats, written: Written) -> Floats:
     """Return the origins worth asking about: all of them, or the busiest of a very long take."""
     low = played_s[0] - written.times_s[-1] - 4 * STEP_S
     high = played_s[-1] - written.times_s[0] + 4 * STEP_S
+    most = MOST_CELLS // len(played_s)
+    if (high - low) / STEP_S > most:
+        return busiest_origins(played_s, written.times_s, STEP_S, most)
     return np.asarray(np.arange(low, high + STEP_S, STEP_S))
 
 
 def _best_move(
-    stay: NDArray[np.float32], jump: NDArray[np.float32]
+    stay: NDArray[np.float32], jump: NDArray[np.float32], beside: NDArray[np.bool_]
 ) -> tuple[NDArray[np.float32], NDArray[np.int8]]:
     """Return the best worth before a clap at every origin and the move that gives it."""
     options = np.full((4, len(stay)), -np.inf, dtype=np.float32)
     options[STAY] = stay
-    options[CREEP_UP, 1:] = stay[:-1] - CREEP_COST
-    options[CREEP_DOWN, :-1] = stay[1:] - CREEP_COST
+    options[CREEP_UP, 1:] = np.where(beside, stay[:-1] - CREEP_COST, -np.inf)
+    options[CREEP_DOWN, :-1] = np.where(beside, stay[1:] - CREEP_COST, -np.inf)
     options[JUMP] = jump
     moves = np.argmax(options, axis=0)
     return options[moves, np.arange(len(stay))], moves.astype(np.int8)

@@ -3,7 +3,8 @@
 Here array indices become bars and counts again.
 """
 
-from collections import defaultdict
+from bisect import bisect_right
+from collections import Counter, defaultdict
 from fractions import Fraction
 
 import numpy as np
@@ -16,64 +17,66 @@ from rhythmtrain.assess.findings import (
     Verdict,
 )
 from rhythmtrain.assess.judging import Judging
-from rhythmtrain.assess.written import Written
 from rhythmtrain.score.counts import count_name
 
+QUARTERS, SIXTHS = 4, 6
 MATCHED = frozenset({Verdict.IN_TIME, Verdict.EARLY, Verdict.LATE})
 
 
 def note_lines(judging: Judging) -> tuple[NoteFinding, ...]:
-    """Return a finding for every note of the timeline; notes only heard are not checked."""
-    rank = {int(index): number for number, index in enumerate(judging.written.index)}
-    expected, offsets = judging.expected_s, judging.offsets_s
-    opening = float(judging.rendition.base_s[0])
-    lines = []
-    for index, played in enumerate(judging.timeline.notes):
-        number = rank.get(index)
-        place = (index, played.note.bar, played.note.count, played.repeat)
-        if number is None:
-            at = opening + float(judging.timeline.seconds(played.at)) / judging.speed
-            lines.append(NoteFinding(*place, at, None, None, Verdict.NOT_CHECKED, False, 0.0))
-            continue
-        verdict = judging.judged.verdict[number]
-        late = float(offsets[number]) if verdict in MATCHED else None
-        at = float(expected[number])
-        lines.append(
-            NoteFinding(
-                *place,
-                at,
-                None if late is None else at + late,
-                late,
-                verdict,
-                bool(judging.judged.plain[number]),
-                float(judging.judged.window_s[number]),
-            )
-        )
-    return tuple(lines)
+    """Return a finding for every note that the player was to play."""
+    return tuple(_note_line(judging, number) for number in range(len(judging.written.index)))
+
+
+def _note_line(judging: Judging, number: int) -> NoteFinding:
+    index = int(judging.written.index[number])
+    note = judging.timeline.notes[index]
+    verdict = judging.judged.verdict[number]
+    at = float(judging.expected_s[number])
+    late = float(judging.offsets_s[number]) if verdict in MATCHED else None
+    return NoteFinding(
+        note=index,
+        bar=note.note.bar,
+        count=note.note.count,
+        repeat=note.repeat,
+        expected_s=at,
+        played_s=None if late is None else at + late,
+        offset_s=late,
+        verdict=verdict,
+        plain=bool(judging.judged.plain[number]),
+        window_s=float(judging.judged.window_s[number]),
+        away_s=None if late is None else float(judging.judged.away_s[number]),
+    )
 
 
 def extra_lines(judging: Judging) -> tuple[Extra, ...]:
     """Return the claps that belong to no note, each with the nearest bar and count."""
+    if not judging.rendition.extras:
+        return ()
+    times = judging.played_s[np.array(judging.rendition.extras)]
+    order = np.argsort(judging.expected_s, kind="stable")
+    expected = judging.expected_s[order]
+    after = np.clip(np.searchsorted(expected, times), 1, max(len(expected) - 1, 1))
+    after = np.minimum(after, len(expected) - 1)
+    before = np.maximum(after - 1, 0)
+    closer = times - expected[before] < expected[after] - times
+    nearest = order[np.where(closer, before, after)]
+    starts = [bar.start for bar in judging.timeline.bars]
     return tuple(
-        Extra(
-            float(judging.played_s[clap]), *_nearest_count(judging, float(judging.played_s[clap]))
-        )
-        for clap in judging.rendition.extras
+        Extra(float(time), *_count_at(judging, float(time), int(note), starts))
+        for time, note in zip(times, nearest, strict=True)
     )
 
 
-def _nearest_count(judging: Judging, time: float) -> tuple[int, str]:
-    """Return the bar and the count (to a quarter of a beat) nearest to a second of the take."""
-    nearest = int(np.argmin(np.abs(judging.expected_s - time)))
-    base = judging.rendition.base_s[nearest] + judging.rendition.shift_s[nearest]
-    at = judging.timeline.tempo.quarters((time - float(base)) * judging.speed)
-    bars = judging.timeline.bars
-    inside = [bar for bar in bars if float(bar.start) <= at] or [bars[0]]
-    bar = inside[-1]
+def _count_at(judging: Judging, time: float, note: int, starts: list[Fraction]) -> tuple[int, str]:
+    """Return the bar and count (to a quarter of a beat) nearest to ``time``, seen from ``note``."""
+    base = float(judging.rendition.base_s[note] + judging.rendition.shift_s[note])
+    at = judging.timeline.tempo.quarters((time - base) * judging.speed)
+    bar = judging.timeline.bars[max(bisect_right(starts, at) - 1, 0)]
     metre = bar.bar.metre
-    finest = metre.beats[0].length / (6 if metre.beats[0].compound else 4)
-    steps = round((at - float(bar.nominal)) / float(finest))
-    place = min(max(steps * finest, bar.bar.begins), bar.bar.ends - finest)
+    finest = metre.beats[0].length / (SIXTHS if metre.beats[0].compound else QUARTERS)
+    place = round((at - float(bar.nominal)) / float(finest)) * finest
+    place = min(max(place, bar.bar.begins), bar.bar.ends - finest)
     return bar.bar.number, count_name(metre, max(place, Fraction(0)))
 
 
@@ -84,25 +87,25 @@ def bar_lines(notes: tuple[NoteFinding, ...], extras: tuple[Extra, ...]) -> tupl
         if note.verdict is not Verdict.NOT_CHECKED:
             by_bar[note.bar].append(note)
     numbers = sorted(set(by_bar) | {extra.bar for extra in extras})
-    return tuple(_bar_line(number, by_bar[number], extras) for number in numbers)
+    more = Counter(extra.bar for extra in extras)
+    return tuple(_bar_line(number, by_bar[number], more[number]) for number in numbers)
 
 
-def _bar_line(number: int, notes: list[NoteFinding], extras: tuple[Extra, ...]) -> BarFinding:
+def _bar_line(number: int, notes: list[NoteFinding], extras: int) -> BarFinding:
     late = [note.offset_s for note in notes if note.offset_s is not None]
     return BarFinding(
         number,
         len(late),
         sum(note.verdict is Verdict.MISSED for note in notes),
-        sum(extra.bar == number for extra in extras),
+        extras,
         float(np.median(late)) if late else None,
         float(np.std(late, ddof=1)) if len(late) > 1 else None,
     )
 
 
-def tally_of(notes: tuple[NoteFinding, ...], written: Written, extras: int) -> Tally:
-    """Return how many of the player's notes were expected, matched, missed and not checked."""
-    mine = set(written.index.tolist())
-    verdicts = [note.verdict for note in notes if note.note in mine]
+def tally_of(notes: tuple[NoteFinding, ...], extras: int) -> Tally:
+    """Return how many notes were expected, matched, missed and not checked, and claps too many."""
+    verdicts = [note.verdict for note in notes]
     return Tally(
         len(verdicts),
         sum(verdict in MATCHED for verdict in verdicts),

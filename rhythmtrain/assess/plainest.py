@@ -1,0 +1,60 @@
+"""The plainest reading of a path: no leap that is not needed.
+
+Where a passage repeats itself, a player who went straight on can as well be followed through
+another repeat, and on a grid of origins one repeat may fit by a hair better than the next.  So
+every stretch is asked whether going on from the stretch before it, or, for the first, beginning
+at the beginning, explains as many of its claps; if so, that is what happened.
+"""
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.assess.following import Stretch
+from rhythmtrain.assess.matching import pairs, windows_s
+from rhythmtrain.assess.written import Written
+
+Floats = NDArray[np.float64]
+
+AS_MANY = 0.97
+
+
+def plainest(
+    stretches: tuple[Stretch, ...], played_s: Floats, written: Written, *, given: bool
+) -> tuple[Stretch, ...]:
+    """Return the stretches with needless leaps taken out; with ``given`` the first one stays."""
+    done: list[Stretch] = []
+    for stretch in stretches:
+        if not done:
+            start = float(played_s[stretch.first] - written.times_s[0])
+            done.append(stretch if given else _from(start, stretch, played_s, written) or stretch)
+            continue
+        onward = _from(float(done[-1].origins_s[-1]), stretch, played_s, written)
+        if onward is None:
+            done.append(stretch)
+        else:
+            done[-1] = _joined(done[-1], onward)
+    return tuple(done)
+
+
+def _from(origin_s: float, stretch: Stretch, played_s: Floats, written: Written) -> Stretch | None:
+    """Return the stretch begun at ``origin_s`` where that explains as many claps, else None."""
+    moved = stretch.origins_s + (origin_s - stretch.origins_s[0])
+    own = _explained(stretch.origins_s, stretch, played_s, written)
+    if _explained(moved, stretch, played_s, written) < AS_MANY * own:
+        return None
+    return Stretch(stretch.first, stretch.last, moved)
+
+
+def _explained(origins_s: Floats, stretch: Stretch, played_s: Floats, written: Written) -> int:
+    """Return how many claps of the stretch have a note from these origins."""
+    at = np.maximum.accumulate(played_s[stretch.first : stretch.last + 1] - origins_s)
+    return len(pairs(written.times_s, at, windows_s(written.times_s))[0])
+
+
+def _joined(before: Stretch, after: Stretch) -> Stretch:
+    """Return both stretches as one; claps between them go from one origin to the other."""
+    between = np.linspace(before.origins_s[-1], after.origins_s[0], after.first - before.last + 1)[
+        1:-1
+    ]
+    origins = np.concatenate((before.origins_s, between, after.origins_s))
+    return Stretch(before.first, after.last, origins)
