@@ -7,6 +7,7 @@ the beats has none.
 * *tie over the beat*: a note begins off the beat and sounds through the next beat.
 * *tie over the bar line*: a note sounds through the bar line, unless it fills whole bars.
 * *held inside the beat*: a note begins on a weak part of a beat and sounds through a stronger one.
+* *three over two beats*: three even notes fill two beats that divide in two.
 * *change of subdivision*: a beat is divided so that neither its parts nor the parts before fit
   into the other: sixteenths and triplets, eighths and duplets.
 * *fast notes*: three notes in a row closer than 200 ms at the written tempo.  Below 200 to 250 ms
@@ -47,6 +48,7 @@ class Cause(StrEnum):
     OVER_BEAT = "tie over the beat"
     OVER_BAR = "tie over the bar line"
     INSIDE_BEAT = "held inside the beat"
+    ACROSS = "three over two beats"
     SUBDIVISION = "change of subdivision"
     FAST = "fast notes"
     UNEQUAL = "unequal groups"
@@ -102,6 +104,7 @@ _TROUBLE_CAUSES: dict[Trouble, Cause] = {
     Trouble.OVER_BEAT: Cause.OVER_BEAT,
     Trouble.OVER_BAR: Cause.OVER_BAR,
     Trouble.INSIDE_BEAT: Cause.INSIDE_BEAT,
+    Trouble.ACROSS: Cause.ACROSS,
 }
 
 

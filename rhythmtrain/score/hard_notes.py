@@ -1,6 +1,6 @@
 """What is hard about a single note: where it begins, and what it sounds through.
 
-``rhythmtrain.score.hard`` explains the four troubles; here they are found and put into words.
+``rhythmtrain.score.hard`` explains the troubles; here they are found and put into words.
 """
 
 from bisect import bisect_left
@@ -22,6 +22,7 @@ class Trouble(StrEnum):
     OVER_BEAT = "ties over the beat"
     OVER_BAR = "ties over the bar line"
     INSIDE_BEAT = "is held inside the beat"
+    ACROSS = "three over two beats"
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +69,12 @@ def troubles(row: Written) -> Iterator[NoteTrouble]:
         beat = bar.metre.beats[number]
         said = spoken_count(bar.metre, place)
         spoken = f"beat {said}" if said.isdigit() else said
+        if three_over_two(row, note, nominal + beat.start, beat):
+            beats = f"beats {number + 1} and {number + 2}"
+            yield NoteTrouble(
+                note.index, (Trouble.ACROSS,), beats, f"three even notes over {beats}"
+            )
+            continue
         late = place > beat.start and row.silent_from(nominal + beat.start, note.at)
         held = _held(row, note, number, beat)
         kinds = (*((Trouble.OFF_BEAT,) if late else ()), *((held[0],) if held else ()))
@@ -104,6 +111,21 @@ def _in_three(row: Written, begin: Fraction, length: Fraction) -> bool:
     first, last = (bisect_left(row.onsets, at) for at in (begin, begin + length))
     shares = [(at - begin) / length for at in row.onsets[first:last]]
     return any(share.denominator % 3 == 0 for share in shares)
+
+
+def three_over_two(row: Written, note: Note, begin: Fraction, beat: Beat) -> bool:
+    """Return True when ``note`` is the middle one of three even notes over two simple beats.
+
+    ``begin`` is where its beat begins.
+    """
+    third = beat.length * 2 / 3
+    if not beat.simple or note.at - begin != third or note.length != third:
+        return False
+    first = bisect_left(row.onsets, begin)
+    around = row.notes[first : first + 3]
+    return [(each.at - begin, each.length) for each in around] == [
+        (third * place, third) for place in range(3)
+    ]
 
 
 def _fills_bars(row: Written, note: Note) -> bool:

@@ -51,6 +51,7 @@ ONLY = [
         "1 e & a 2 la li 3 4",
         "changes from sixteenths to triplets on beat 2",
     ),
+    (Cause.ACROSS, "4/4", "1 1+2/3 2+1/3 3 4", "three even notes over beats 1 and 2"),
     (Cause.UNEQUAL, "5/8", "1 2 3 4 5", "unequal groups: 5/8"),
     (Cause.UNEQUAL, "3+2/8", "1 2 3 4 5", "unequal groups: 3+2/8"),
     (
@@ -141,10 +142,12 @@ def test_plain_bars_are_not_hard(metre: str, text: str) -> None:
     assert spots(text, metre, tempo=40) == ()
 
 
-def test_a_triplet_over_two_beats_is_named_by_its_tie() -> None:
-    """Its second note sounds through the second beat."""
-    (spot,) = spots("1 1+2/3 2+1/3 3 4")
-    assert spot.why == ("the li of 1 ties over beat 2",)
+def test_half_a_triplet_over_two_beats_is_a_tie() -> None:
+    """Without its third note the second simply sounds through the beat."""
+    (spot,) = spots("1 1+2/3 [2] & 3 4")
+    assert spot.causes[0] is Cause.OVER_BEAT
+    (again,) = spots("1 1+2/3 2+1/3 3 3+2/3 4+1/3")
+    assert again.why == ("three even notes over beats 1 and 2, and again on beats 3 and 4",)
 
 
 def test_compound_beats_have_stronger_places_of_their_own() -> None:
