@@ -53,7 +53,7 @@ def as_mono(sound: ArrayLike) -> Mono:
     if samples.dtype.kind in "iu":
         samples = _scaled(samples)
     mono = samples.astype(np.float32) if samples.ndim == 1 else _mean(samples)
-    if not np.isfinite(mono).all():
+    if mono.size and not np.isfinite([mono.min(), mono.max()]).all():
         first = int(np.argmin(np.isfinite(mono)))
         raise TakeError(
             f"the recording is damaged: sample {first} is not a finite number; export it again"

@@ -130,6 +130,17 @@ def test_ordinary_block_sizes_give_the_same_onsets(claps: Scene, size: int) -> N
     assert (*heard, *finder.finish()) == find_onsets(claps.sound, RATE)
 
 
+def test_a_buffer_that_is_used_again_does_no_harm(claps: Scene) -> None:
+    """A sound card hands over the same memory for every block."""
+    sound = claps.sound.astype(np.float32)
+    finder, buffer, heard = OnsetFinder(RATE), np.zeros(512, np.float32), []
+    for place in range(0, sound.size - 511, 512):
+        buffer[:] = sound[place : place + 512]
+        heard += finder.feed(buffer)
+    expected = find_onsets(sound[: sound.size // 512 * 512], RATE)
+    assert (*heard, *finder.finish()) == expected
+
+
 @settings(max_examples=10, deadline=None)
 @given(gain_db=st.floats(-40, 6))
 def test_loudness_of_the_recording_does_not_matter(claps: Scene, gain_db: float) -> None:
