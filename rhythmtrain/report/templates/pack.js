@@ -22,7 +22,7 @@ function draw() {
   });
   if (!current) return;
   player.hidden = false;
-  stop.textContent = current.paused ? "Go on" : "Pause";
+  stop.textContent = current.paused ? "Play" : "Pause";
   const length = Number.isFinite(current.duration) ? current.duration : 0;
   place.max = length || 1;
   place.value = current.currentTime;
