@@ -23,9 +23,9 @@ Moves = Mapping[int, float]
 # as many claps as notes lie between them.
 MOST_OF_GAP, MOST_OF_EQUAL = 0.30, 0.45
 # A note and a clap passed over are one slip when so few pairs lie between them.
-MOST_BETWEEN = 2
+MOST_BETWEEN = 4
 # Each clap lies this near to where the wrong figure puts its note, as a share of the gap.
-FIGURE_NEAR = 0.12
+FIGURE_NEAR = 0.08
 MOST_LEFT = 6
 # At the ends, heard over expected interval (from the pairs nearest to it) may be up to this.
 MOST_STRETCH = 1.6
@@ -72,7 +72,7 @@ def _in_order(
         if passed + made_up or second - first > MOST_BETWEEN:
             continue
         begin, end = found[first], found[second + 1]
-        inside = [moves for moves in figures if begin[0] < min(moves) <= max(moves) < end[0]]
+        inside = [moves for moves in figures if begin[0] < min(moves) < end[0]]
         if any(_fits(begin, end, written_s, played_s, moves) for moves in inside):
             out.update(zip(range(begin[0], end[0]), range(begin[1], end[1]), strict=True))
     return _rising(out)

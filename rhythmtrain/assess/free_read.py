@@ -28,6 +28,8 @@ from rhythmtrain.timing.timeline import Timeline
 BEFORE_START_S = 1.0
 # The take may be twice as fast as the timeline, so notes this much closer may be meant.
 SLOWEST = 0.5
+# What moves everything after it is followed over so many notes.
+CARRIED_NOTES = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,14 +64,18 @@ def asked_of(timeline: Timeline, take: Take, start_s: float | None) -> Asked:
 def _figures(timeline: Timeline, own: list[int]) -> tuple[dict[int, float], ...]:
     """Return what each wrong figure moves: ranks of ``own`` and written seconds."""
     ranks = {note: rank for rank, note in enumerate(own)}
-    return tuple(
-        {
-            ranks[note]: float(by) / timeline.tempo.speed_at(timeline.notes[note].at)
-            for note, by in chance.moved
+    speed = timeline.tempo.speed_at
+    found = []
+    for chance in chances(timeline):
+        moves = {
+            ranks[note]: float(by) / speed(timeline.notes[note].at) for note, by in chance.moved
         }
-        for chance in chances(timeline)
-        if not chance.after
-    )
+        last = max(moves)
+        if chance.after:
+            after = float(chance.after) / speed(timeline.notes[own[last]].at)
+            moves |= dict.fromkeys(range(last + 1, last + 1 + CARRIED_NOTES), after)
+        found.append(moves)
+    return tuple(found)
 
 
 def read_of(timeline: Timeline, asked: Asked, go: Go) -> Read:

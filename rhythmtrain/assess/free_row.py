@@ -11,9 +11,10 @@ import numpy as np
 from rhythmtrain.assess.free_walk import Floats, Row
 from rhythmtrain.timing.timeline import Timeline
 
-# The tempo that a figure is measured by is that of so many units to either side.
-LOCAL_UNITS = 3.0
-LONGEST_STEP = 1.5
+# The tempo that a figure is measured by: from slopes between notes up to so many units and lags
+# apart, so many notes to either side.
+LOCAL_UNITS = 5.0
+NEAR_NOTES, MOST_LAG = 8, 6
 MOST_LOCAL = 1.6
 # How far time may jump by itself: over a pause sign (beats) and between two runs (seconds).
 PAUSE_BEATS = 2.0
@@ -57,22 +58,46 @@ def row_of(
 def local_stretch(row: Row) -> Floats:
     """Return played over written duration around each note, shape (n,).
 
-    Steps of up to ``LONGEST_STEP`` units within ``LOCAL_UNITS`` to either side are taken together:
-    a rest or a long note may be miscounted, and must not set the tempo it is judged by.
+    It is the weighted median of the slopes between notes up to ``MOST_LAG`` apart (Sen 1968), so
+    that neither a displaced note nor one miscounted rest sets the tempo it is judged by.
     """
-    kept = np.diff(row.units, prepend=-np.inf) <= LONGEST_STEP
-    written = np.cumsum(np.diff(row.written_s, prepend=row.written_s[0]) * kept)
-    heard = np.cumsum(np.diff(row.played_s, prepend=row.played_s[0]) * kept)
-    last = len(row) - 1
-    ahead = np.minimum(np.searchsorted(row.units, row.units + LOCAL_UNITS), last)
-    behind = np.maximum(np.searchsorted(row.units, row.units - LOCAL_UNITS, side="right") - 1, 0)
-    spans = written[ahead] - written[behind]
-    usual = row.stretch
-    local = np.where(
-        spans > 0, (heard[ahead] - heard[behind]) / np.where(spans > 0, spans, 1), usual
-    )
-    stretch: Floats = usual * np.clip(local / usual, 1 / MOST_LOCAL, MOST_LOCAL)
+    slopes, spans = _slopes(row)
+    size = len(row)
+    here = np.arange(size)[:, None, None]
+    starts = here + np.arange(-NEAR_NOTES, NEAR_NOTES)[:, None]
+    inside = (starts >= 0) & (starts + np.arange(1, MOST_LAG + 1) <= here + NEAR_NOTES)
+    near = np.clip(starts, 0, size - 1)[..., 0]
+    found = np.where(inside, slopes[near], np.nan).reshape(size, -1)
+    weight = np.where(inside, spans[near], 0.0).reshape(size, -1)
+    local = _weighted_median(np.where(np.isnan(found), row.stretch, found), weight)
+    stretch: Floats = row.stretch * np.clip(local / row.stretch, 1 / MOST_LOCAL, MOST_LOCAL)
     return stretch
+
+
+def _slopes(row: Row) -> tuple[Floats, Floats]:
+    """Return (slopes, units) from each note to those 1 to ``MOST_LAG`` after it, (n, MOST_LAG)."""
+    size = len(row)
+    parted = np.cumsum(row.free_s)
+    slopes = np.full((size, MOST_LAG), np.nan)
+    spans = np.zeros((size, MOST_LAG))
+    for lag in range(1, min(MOST_LAG, size - 1) + 1):
+        ahead = row.written_s[lag:] - row.written_s[:-lag]
+        units = row.units[lag:] - row.units[:-lag]
+        kept = (units <= LOCAL_UNITS) & (parted[lag:] == parted[:-lag])
+        heard = row.played_s[lag:] - row.played_s[:-lag]
+        slopes[: size - lag, lag - 1] = np.where(kept, heard / ahead, np.nan)
+        spans[: size - lag, lag - 1] = np.where(kept, units, 0.0)
+    return slopes, spans
+
+
+def _weighted_median(values: Floats, weights: Floats) -> Floats:
+    """Return the weighted median of each row."""
+    order = np.argsort(values, axis=1)
+    values = np.take_along_axis(values, order, axis=1)
+    total = np.cumsum(np.take_along_axis(weights, order, axis=1), axis=1)
+    middle = np.argmax(total >= total[:, -1:] / 2, axis=1)
+    median: Floats = np.take_along_axis(values, middle[:, None], axis=1)[:, 0]
+    return median
 
 
 def units_of(timeline: Timeline, notes: Sequence[int]) -> Floats:
