@@ -14,11 +14,12 @@ from rhythmtrain.assess.doubles import single
 from rhythmtrain.assess.entry_lines import entry_lines
 from rhythmtrain.assess.findings import Findings, Mistake, Try
 from rhythmtrain.assess.following import follow
+from rhythmtrain.assess.free_check import free_findings
 from rhythmtrain.assess.judging import Judging, judged_try
 from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
 from rhythmtrain.assess.mistakes import mistakes_known
-from rhythmtrain.assess.offsets import habit_known_to_s, spread_of, theil_sen
-from rhythmtrain.assess.plainest import plainest
+from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
+from rhythmtrain.assess.plainest import plainest, thinnest
 from rhythmtrain.assess.plan import Known
 from rhythmtrain.assess.refusal import opinion
 from rhythmtrain.assess.remarks import remarks_on
@@ -34,9 +35,11 @@ from rhythmtrain.timing.timeline import Timeline
 __all__ = ["Settings", "check_take"]
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 
 SHUFFLE_SEED = 20
 FEWEST_FOR_DRIFT = 8
+PARTS_APART_S = 1e6
 
 
 def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
@@ -46,23 +49,16 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     timeline is at the written tempo and the speed is found.
 
     Raises:
-        TakeError: nothing was heard, or nothing that belongs to the passage.
+        TakeError: nothing was heard.
         RequestError: the passage gives the player no notes.
     """
+    if settings.timing == "free":
+        return free_findings(timeline, take, start_s=settings.start_s)
     written = written_of(timeline)
     played = _played(take, written)
     clicked = settings.speed is not None
-    scale = 1.0 if clicked else find_speed(played, written)
-    written = written.faster(scale)
-    stretches, _ = follow(played, written, start_s=settings.start_s)
-    given = settings.start_s is not None
-    stretches = plainest(stretches, played, written, given=given)
-    tries = attempts(stretches, played, written)
-    if not tries:
-        raise TakeError(
-            f"nothing in {take.name} belongs to the passage: check that it is the right passage "
-            "and the right bars"
-        )
+    written = written.faster(1.0 if clicked else find_speed(played, written))
+    tries = _tries(played, written, settings.start_s)
     shown = fullest(tries)
     rendition = rendered(
         tries[shown],
@@ -89,6 +85,14 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         uncertainty_s=uncertainty,
         looks_like=opinion(rendition, tries, shown, played, written, rng),
     )
+
+
+def _tries(played_s: Floats, written: Written, start_s: float | None) -> tuple[Attempt, ...]:
+    """Return the tries in the take; a take too thin to be followed is one try all the same."""
+    stretches, _ = follow(played_s, written, start_s=start_s)
+    plain = plainest(stretches, played_s, written, given=start_s is not None)
+    found = attempts(plain, played_s, written)
+    return found or attempts((thinnest(played_s, written),), played_s, written)
 
 
 def _played(take: Take, written: Written) -> Floats:
@@ -134,7 +138,9 @@ def _findings(
     """Return the findings of the try shown."""
     given = judging.rendition.parts[0].given
     notes, extras = note_lines(judging), extra_lines(judging)
-    own = judging.own_s[np.isfinite(judging.judged.away_s)]
+    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
+    away = judging.judged.away_s[heard]
+    parts = parts_of(judging.written.times_s[heard], away) if len(heard) else None
     told = tuple(_try_of(each, judging) for each in tries)
     written_speed = judging.timeline.practice.speed
     return Findings(
@@ -148,14 +154,16 @@ def _findings(
         shown=shown,
         shift_beats=judging.rendition.shift_beats,
         tally=tally_of(notes, len(extras)),
-        spread=spread_of(own, uncertainty_s),
+        spread=spread_of(judging.own_s[heard], uncertainty_s),
         drift_percent=_drift_percent(judging),
-        uncertainty_s=habit_known_to_s(len(own), uncertainty_s),
+        uncertainty_s=habit_known_to_s(len(heard), uncertainty_s),
         notes=notes,
         extras=extras,
         mistakes=_mistakes(judging),
         entries=entry_lines(judging),
         bars=bar_lines(notes, extras),
+        unsteady_s=parts.unsteady_s if parts else None,
+        slips=tuple(int(heard[slip]) for slip in parts.slips) if parts else (),
         remarks=remarks_on(judging, told, shown, given=given),
     )
 
@@ -184,12 +192,16 @@ def _drift_percent(judging: Judging) -> float | None:
     heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
     if len(heard) < FEWEST_FOR_DRIFT:
         return None
-    times, own = judging.written.times_s, judging.own_s
-    half = len(heard) // 2
-    if judging.speed == 1.0:
-        return -100 * theil_sen(times[heard], own[heard])
-    early, late = heard[:half], heard[half:]
-    return -100 * (theil_sen(times[late], own[late]) - theil_sen(times[early], own[early]))
+    if judging.clicked:
+        return -100 * _slope(judging, heard)
+    early, late = np.array_split(heard, 2)
+    return -100 * (_slope(judging, late) - _slope(judging, early))
+
+
+def _slope(judging: Judging, notes: Ints) -> float:
+    """Return the seconds by which offsets grow each second, within phrases played in one go."""
+    phrases = judging.rendition.shift_s + PARTS_APART_S * judging.rendition.part
+    return theil_sen(judging.written.times_s[notes], judging.own_s[notes], phrases[notes])
 
 
 def _mistakes(judging: Judging) -> tuple[Mistake, ...]:

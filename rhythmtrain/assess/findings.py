@@ -25,7 +25,8 @@ class NoteFinding:
 
     ``expected_s`` and ``played_s`` are seconds of the take; ``window_s`` is how far from the
     player's habit a note may lie and still be in time (half-width, 95 % of honest players).
-    ``note`` is the index of the note in the timeline.
+    ``note`` is the index of the note in the timeline.  ``away_s`` is how far from the player's
+    habit it came, seen from where its phrase came in: what the verdict is about.
     """
 
     note: int
@@ -38,6 +39,7 @@ class NoteFinding:
     verdict: Verdict
     plain: bool
     window_s: float
+    away_s: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,7 +134,9 @@ class Findings:
     "recording", "free"); ``looks_like`` is None where fewer than 12 notes cannot tell; ``start``
     is "given" or "found"; ``shift_beats`` is not None when everything was played so many beats
     away; ``shown`` is the index in ``tries`` of the one the rest is about; ``drift_percent`` is
-    positive when getting faster; ``uncertainty_s`` is how finely anything here can be told.
+    positive when getting faster; ``unsteady_s`` is the robust spread of single notes once habit
+    and drift are taken out, ``slips`` are indices into ``notes`` of those far outside it;
+    ``uncertainty_s`` is how finely anything here can be told.
     """
 
     timing: str
@@ -154,3 +158,5 @@ class Findings:
     entries: tuple[EntryFinding, ...]
     bars: tuple[BarFinding, ...]
     remarks: tuple[str, ...] = ()
+    unsteady_s: float | None = None
+    slips: tuple[int, ...] = ()

@@ -26,6 +26,7 @@ from rhythmtrain.assess.start import busiest_origins
 from rhythmtrain.assess.written import Written
 
 Floats = NDArray[np.float64]
+Worth = NDArray[np.float32]
 Ints = NDArray[np.intp]
 
 STEP_S = 0.020
@@ -35,16 +36,16 @@ EXTRA_COST = 0.30
 TALK_COST = 0.10
 CREEP_COST = 0.12
 JUMP_TO_START = 2.5
-JUMP_TO_BAR = 3.5
-JUMP_INSIDE = 5.0
+JUMP_TO_BAR = 4.0
+JUMP_INSIDE = 5.5
 HURRIED_COST = 2.5
-HURRIED_S = 0.6
-HURRIED_BEATS = 1.0
+HURRIED_S = 0.7
+HURRIED_BEATS = 1.2
 JUMP_TO_GIVEN = 0.2
 NEAR_GIVEN_S = 0.250
-BESIDE_STEPS = 1.5
 MOST_CELLS = 40_000_000
-STAY, CREEP_UP, CREEP_DOWN, JUMP, OUTSIDE = range(5)
+MOST_CREEP = 12
+JUMP = 127
 TALKING = -1
 
 
@@ -92,7 +93,7 @@ def follow(
     talk_from = np.empty(len(played_s), dtype=np.intp)
     before = np.zeros(len(origins), dtype=np.float32)
     hurried = _hurried(played_s, written)
-    beside = np.diff(origins) < BESIDE_STEPS * STEP_S
+    reach = _reaches(played_s, written)
     for number, time in enumerate(played_s):
         cells = table.at(time - origins)
         passed = table.passed[cells]
@@ -105,7 +106,9 @@ def follow(
         came_from[number] = talk_from[number]
         gate = max(top, talk)
         stay = worth - MISSED_COST * (passed - before)
-        choice, moves[number] = _best_move(stay, gate - jump - hurried[number], beside)
+        choice, moves[number] = _best_move(
+            stay, gate - jump - hurried[number], origins, reach[number]
+        )
         worth = np.asarray(choice + table.worth[cells], dtype=np.float32)
         talk = gate - TALK_COST
         before = passed
@@ -117,6 +120,12 @@ def _hurried(played_s: Floats, written: Written) -> Floats:
     pause = max(HURRIED_S, HURRIED_BEATS * written.beat)
     gaps = np.diff(played_s, prepend=-np.inf)
     return np.where(gaps < pause, HURRIED_COST, 0.0)
+
+
+def _reaches(played_s: Floats, written: Written) -> list[int]:
+    """Return how many steps the origin may creep on the way to each clap: one for each beat."""
+    beats = np.ceil(np.diff(played_s, prepend=played_s[0]) / written.beat)
+    return [int(each) for each in np.clip(beats, 1, MOST_CREEP)]
 
 
 def _table(written: Written) -> _Table:
@@ -155,16 +164,25 @@ def _origins(played_s: Floats, written: Written) -> Floats:
 
 
 def _best_move(
-    stay: NDArray[np.float32], jump: NDArray[np.float32], beside: NDArray[np.bool_]
-) -> tuple[NDArray[np.float32], NDArray[np.int8]]:
-    """Return the best worth before a clap at every origin and the move that gives it."""
-    options = np.full((4, len(stay)), -np.inf, dtype=np.float32)
-    options[STAY] = stay
-    options[CREEP_UP, 1:] = np.where(beside, stay[:-1] - CREEP_COST, -np.inf)
-    options[CREEP_DOWN, :-1] = np.where(beside, stay[1:] - CREEP_COST, -np.inf)
-    options[JUMP] = jump
-    moves = np.argmax(options, axis=0)
-    return options[moves, np.arange(len(stay))], moves.astype(np.int8)
+    stay: Worth, jump: Worth, origins: Floats, reach: int
+) -> tuple[Worth, NDArray[np.int8]]:
+    """Return the best worth before a clap at every origin, and how it came: creeping, or JUMP.
+
+    A move is the number of steps crept, at most ``reach`` either way.
+    """
+    choice = stay.copy()
+    moves = np.zeros(len(stay), dtype=np.int8)
+    for steps in range(1, min(reach, len(stay) - 1) + 1):
+        touching = origins[steps:] - origins[:-steps] < (steps + 0.5) * STEP_S
+        later = np.where(touching, stay[:-steps] - steps * CREEP_COST, -np.inf)
+        earlier = np.where(touching, stay[steps:] - steps * CREEP_COST, -np.inf)
+        for side, rival, span in ((1, later, slice(steps, None)), (-1, earlier, slice(-steps))):
+            better = rival > choice[span]
+            choice[span][better] = rival[better]
+            moves[span][better] = side * steps
+    leap = jump > choice
+    choice[leap], moves[leap] = jump[leap], JUMP
+    return choice, moves
 
 
 def _walked(
@@ -192,5 +210,5 @@ def _walked(
             path = []
             state = int(came_from[number])
         else:
-            state += (0, -1, 1)[move]
+            state -= int(move)
     return tuple(reversed(found)), total

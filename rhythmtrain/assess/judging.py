@@ -27,7 +27,8 @@ NARROW_BEATS = 0.35
 class Judging:
     """The timeline, its written notes, how they were played, and the verdicts.
 
-    ``lost`` gives (first, past-last) of the rows of notes in which the player was lost.
+    ``lost`` gives (first, past-last) of the rows of notes in which the player was lost; ``clicked``
+    says that something kept time.
     """
 
     timeline: Timeline
@@ -36,6 +37,7 @@ class Judging:
     rendition: Rendition
     judged: Judged
     lost: tuple[tuple[int, int], ...]
+    clicked: bool
 
     @property
     def speed(self) -> float:
@@ -79,7 +81,7 @@ def judged_try(
         own[first:stop] = np.nan
     away = own - _habits(own, written, rendition, clicked=clicked)
     judged = judge(away, checked, written.beat_s, _places(timeline, written), uncertainty_s)
-    return Judging(timeline, written, played_s, rendition, judged, lost)
+    return Judging(timeline, written, played_s, rendition, judged, lost, clicked)
 
 
 def _offsets_s(written: Written, played_s: Floats, rendition: Rendition) -> Floats:

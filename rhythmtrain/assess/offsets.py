@@ -50,17 +50,21 @@ def parts_of(times_s: Floats, offsets_s: Floats) -> Parts:
     return Parts(habit, slope, unsteady, np.flatnonzero(np.abs(rest) > limit))
 
 
-def theil_sen(times_s: Floats, offsets_s: Floats) -> float:
+def theil_sen(times_s: Floats, offsets_s: Floats, groups: Floats | None = None) -> float:
     """Return the median slope between pairs of points, 0 for fewer than two.
 
+    With ``groups`` only points of the same group make a pair.
     Above 400 points a regular selection of them stands for all, so that the work stays bounded.
     """
     if len(times_s) > MOST_FOR_SLOPE:
         chosen = np.linspace(0, len(times_s) - 1, MOST_FOR_SLOPE).astype(np.intp)
         times_s, offsets_s = times_s[chosen], offsets_s[chosen]
+        groups = groups if groups is None else groups[chosen]
     first, second = np.triu_indices(len(times_s), 1)
     apart = times_s[second] - times_s[first]
     ok = apart > 0
+    if groups is not None:
+        ok &= groups[first] == groups[second]
     if not ok.any():
         return 0.0
     return float(np.median((offsets_s[second] - offsets_s[first])[ok] / apart[ok]))

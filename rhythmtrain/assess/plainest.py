@@ -16,6 +16,8 @@ from rhythmtrain.assess.written import Written
 Floats = NDArray[np.float64]
 
 AS_MANY = 0.97
+MOST_COUNT_IN = 8
+STEADY_SHARE = 0.15
 
 
 def plainest(
@@ -25,8 +27,7 @@ def plainest(
     done: list[Stretch] = []
     for stretch in stretches:
         if not done:
-            start = float(played_s[stretch.first] - written.times_s[0])
-            done.append(stretch if given else _from(start, stretch, played_s, written) or stretch)
+            done.append(stretch if given else _from_the_start(stretch, played_s, written))
             continue
         onward = _from(float(done[-1].origins_s[-1]), stretch, played_s, written)
         if onward is None:
@@ -34,6 +35,20 @@ def plainest(
         else:
             done[-1] = _joined(done[-1], onward)
     return tuple(done)
+
+
+def _from_the_start(stretch: Stretch, played_s: Floats, written: Written) -> Stretch:
+    """Return the stretch begun with the first note, after a count-in or not, where that will do."""
+    for count in range(min(MOST_COUNT_IN, stretch.last - stretch.first) + 1):
+        first = stretch.first + count
+        gaps = np.diff(played_s[stretch.first : first + 1])
+        if np.any(np.abs(gaps / written.beat_s[0] - 1) > STEADY_SHARE):
+            break
+        rest = Stretch(first, stretch.last, stretch.origins_s[count:])
+        begun = _from(float(played_s[first] - written.times_s[0]), rest, played_s, written)
+        if begun is not None:
+            return begun
+    return stretch
 
 
 def _from(origin_s: float, stretch: Stretch, played_s: Floats, written: Written) -> Stretch | None:
@@ -58,3 +73,9 @@ def _joined(before: Stretch, after: Stretch) -> Stretch:
     ]
     origins = np.concatenate((before.origins_s, between, after.origins_s))
     return Stretch(before.first, after.last, origins)
+
+
+def thinnest(played_s: Floats, written: Written) -> Stretch:
+    """Return the whole take as one stretch, its first clap the first note: too thin to follow."""
+    origin = float(played_s[0] - written.times_s[0])
+    return Stretch(0, len(played_s) - 1, np.full(len(played_s), origin))

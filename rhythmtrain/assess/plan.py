@@ -119,7 +119,7 @@ def _opening(
     if start_s is None:
         return None, None
     beat = float(written.beat_s[piece.first_note])
-    beats = (piece.origin_s - start_s) / beat
+    beats = (piece.opening_s - start_s) / beat
     if abs(beats) < NEAR_START_BEATS:
         return start_s, None
     if abs(beats) * beat > MOST_SHIFT_BARS * float(written.bar_s[piece.first_note]) + beat:

@@ -20,6 +20,7 @@ def remarks_on(
         *_tries(tries, shown),
         *_breaks(judging),
         *_lost(judging),
+        *_unfinished(judging, tries[shown]),
         *_unsure(judging, given=given),
     )
 
@@ -74,6 +75,15 @@ def _lost(judging: Judging) -> tuple[str, ...]:
         else:
             said.append(f"lost in bar {lost}, and not back in")
     return tuple(said)
+
+
+def _unfinished(judging: Judging, told: Try) -> tuple[str, ...]:
+    """Return where the player stopped before the end, when that was not already said."""
+    played = np.flatnonzero(judging.rendition.part >= 0)
+    last = int(played[-1])
+    if told.complete or last >= len(judging.written.index) - 1:
+        return ()
+    return (f"stopped in bar {_bar(judging, last)}, before the end",)
 
 
 def _unsure(judging: Judging, *, given: bool) -> tuple[str, ...]:

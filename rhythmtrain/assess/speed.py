@@ -18,17 +18,20 @@ Floats = NDArray[np.float64]
 
 SLOWEST, FASTEST, STEP = 0.5, 2.0, 1.03
 MOST_CLAPS = 120
+FEWEST_CLAPS = 4
 LOOKS = 2
 # What an octave away from the written speed costs: less than one note, only to break ties.
 AWAY_COST = 0.4
 
 
 def find_speed(played_s: Floats, written: Written) -> float:
-    """Return played over written speed of the claps, between 0.5 and 2."""
+    """Return played over written speed of the claps, between 0.5 and 2; 1 for fewer than 4."""
     first = max(0, (len(played_s) - MOST_CLAPS) // 2)
     heard = played_s[first : first + MOST_CLAPS]
-    steps = int(np.log(FASTEST / SLOWEST) / np.log(STEP)) + 1
-    grid = np.geomspace(SLOWEST, FASTEST, steps + 1)
+    if len(played_s) < FEWEST_CLAPS:
+        return 1.0
+    steps = round(np.log(FASTEST) / np.log(STEP))
+    grid = FASTEST ** (np.arange(-steps, steps + 1) / steps)
     worth = [
         follow(heard, written.faster(speed))[1] - AWAY_COST * abs(np.log2(speed)) for speed in grid
     ]

@@ -7,7 +7,7 @@ after an entry that came at another time than written.  Claps on the beats that 
 stretch are a count-in.  A stretch of a few chance hits among talk is no try at all.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,14 +35,15 @@ FIRST_NOTES = 2
 COUNT_IN_SHARE = 0.15
 MOST_COUNT_IN = 9
 RUN_IN_S = 1.5
+OPENING_NOTES = 8
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One stretch, paired: which notes it reaches from and to, and which claps it holds.
 
-    ``origin_s`` is the second of the take at which bar 1 would begin; ``notes`` and ``claps``
-    are the pairs; ``centre_s`` gives for every written note the origin beside it.
+    ``origin_s`` is the second of the take at which bar 1 would begin, ``opening_s`` the same by
+    its first notes alone; ``notes`` and ``claps`` are the pairs; ``centre_s`` gives for every written note the origin beside it.
     """
 
     first_clap: int
@@ -50,6 +51,7 @@ class Piece:
     notes: Ints
     claps: Ints
     origin_s: float
+    opening_s: float
     centre_s: Floats
 
     @property
@@ -129,8 +131,9 @@ def piece_of(stretch: Stretch, played_s: Floats, written: Written) -> Piece:
             break
         centre = centre + np.median(claps[hits] - times[notes] - centre[notes])
         notes, hits = pairs(times + centre, claps, widths)
-    origin = float(np.median(claps[hits] - times[notes])) if len(notes) else float(centre[0])
-    return Piece(stretch.first, stretch.last, notes, hits + stretch.first, origin, centre)
+    late = claps[hits] - times[notes] if len(notes) else centre[:1]
+    origin, opening = float(np.median(late)), float(np.median(late[:OPENING_NOTES]))
+    return Piece(stretch.first, stretch.last, notes, hits + stretch.first, origin, opening, centre)
 
 
 def _able(piece: Piece, played_s: Floats, written: Written) -> bool:
@@ -192,8 +195,3 @@ def _begins_anew(group: list[Piece], piece: Piece, written: Written) -> bool:
     starts, goes_on = earlier.first_note, piece.first_note
     same_bar = written.place[goes_on] <= written.place[starts]
     return bool(same_bar) and goes_on <= group[-1].last_note
-
-
-def moved(piece: Piece, by_s: float) -> Piece:
-    """Return the piece judged from an origin ``by_s`` later."""
-    return replace(piece, origin_s=piece.origin_s + by_s, centre_s=piece.centre_s + by_s)
