@@ -156,10 +156,9 @@ def _ended_in_time(notes: Iterable[_Note]) -> Iterator[_Note]:
 
 
 def _track(timed: Iterable[Timed], stop: int) -> mido.MidiTrack:
-    """Return a track in order of time, each key let go before it is struck again, its end marked."""
-    row = sorted(timed, key=lambda each: (each[0], each[1].type != "note_off"))
+    """Return a track in order of time, what was told first first, its end marked."""
     track, now = mido.MidiTrack(), 0
-    for tick, message in row:
+    for tick, message in sorted(timed, key=lambda each: each[0]):
         track.append(message.copy(time=tick - now))
         now = tick
     track.append(mido.MetaMessage("end_of_track", time=max(stop - now, 0)))

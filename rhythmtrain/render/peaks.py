@@ -28,36 +28,47 @@ Block = NDArray[np.float32]
 def ceiling_gain(blocks: Iterable[Block]) -> float:
     """Return the one factor, at most 1, that keeps ``blocks`` at -1 dBTP or below."""
     ceiling = float(10 ** ((CEILING_DBTP - MARGIN_DB) / 20))
-    peak = max((_peak(samples, ceiling) for samples in _joined(blocks)), default=0.0)
+    worth = WORTH_READING * ceiling
+    peak = max((true_peak(each, beside=BESIDE) for each in _loud(blocks, worth)), default=0.0)
     return min(1.0, ceiling / max(peak, ceiling))
 
 
-def true_peak(samples: Block) -> float:
-    """Return the largest magnitude of ``samples``, shape ``(n, channels)``, drawn as a curve."""
+def true_peak(samples: Block, *, beside: int = 0) -> float:
+    """Return the largest magnitude of ``samples``, shape ``(n, channels)``, drawn as a curve.
+
+    The first and last ``beside`` samples only help to draw what lies between them.
+    """
     padded = np.pad(samples.astype(np.float64), ((BESIDE, BESIDE), (0, 0)))
     spectrum = np.fft.rfft(padded, axis=0)
     drawn = np.fft.irfft(spectrum, len(padded) * OVERSAMPLING, axis=0) * OVERSAMPLING
-    return float(np.abs(drawn).max(initial=0.0))
+    edge = (BESIDE + beside) * OVERSAMPLING if beside else 0
+    return float(np.abs(drawn[edge : len(drawn) - edge]).max(initial=0.0))
 
 
-def _peak(samples: Block, ceiling: float) -> float:
-    """Return the true peak of ``samples``, or 0 where it cannot reach the ceiling."""
-    if max(samples.max(initial=0.0), -samples.min(initial=0.0)) < WORTH_READING * ceiling:
-        return 0.0
-    if len(samples) > WINDOW + 2 * BESIDE:
-        return max(_peak(window, ceiling) for window in _windows(samples))
-    return true_peak(samples)
+def _loud(blocks: Iterable[Block], worth: float) -> Iterator[Block]:
+    """Yield the windows, ``BESIDE`` more on each side, in which a sample is ``worth`` or more."""
+    for samples in _joined(blocks):
+        if _largest(samples) < worth:
+            continue
+        for start in range(0, len(samples) - 2 * BESIDE, WINDOW):
+            window = samples[start : start + WINDOW + 2 * BESIDE]
+            if _largest(window) >= worth:
+                yield window
+
+
+def _largest(samples: Block) -> float:
+    return float(max(samples.max(), -samples.min()))
 
 
 def _joined(blocks: Iterable[Block]) -> Iterator[Block]:
-    """Yield each block with the end of the one before it, so that no place between is missed."""
+    """Yield each block behind the end of the one before it; silence stands at both ends."""
+    silence: Block | None = None
     kept: Block | None = None
     for block in blocks:
-        yield block if kept is None else np.concatenate((kept, block))
-        kept = block[-2 * BESIDE :]
-
-
-def _windows(samples: Block) -> Iterator[Block]:
-    """Yield ``samples`` in windows that overlap by ``BESIDE`` samples on each side."""
-    for start in range(0, len(samples), WINDOW):
-        yield samples[max(start - BESIDE, 0) : start + WINDOW + BESIDE]
+        if silence is None or kept is None:
+            silence = kept = np.zeros((2 * BESIDE, block.shape[1]), dtype=np.float32)
+        joined = np.concatenate((kept, block))
+        yield joined
+        kept = joined[-2 * BESIDE :]
+    if silence is not None and kept is not None:
+        yield np.concatenate((kept, silence))

@@ -46,10 +46,21 @@ def test_a_soft_track_is_left_as_it_is() -> None:
     assert ceiling_gain([]) == 1.0
 
 
-def test_a_crest_where_two_blocks_meet_is_seen() -> None:
-    """The ceiling holds at every place, however the track is cut."""
-    samples = np.zeros((3000, 1), dtype=np.float32)
-    samples[1499:1501] = 1.0
-    whole = ceiling_gain([samples])
-    assert whole < 0.75
-    assert ceiling_gain([samples[:1500], samples[1500:]]) == pytest.approx(whole, rel=1e-3)
+@given(st.integers(1, 4000), st.integers(4096, 5500))
+@settings(max_examples=25)
+def test_the_crest_is_read_alike_however_the_track_is_cut(block: int, middle: int) -> None:
+    """The ceiling holds at every place, and cutting makes no peak that is not there."""
+    n = np.arange(10_000)
+    swell = np.exp(-(((n - middle) / 300) ** 2))
+    samples = (1.8 * swell * np.sin(np.pi * n / 2 + np.pi / 4))[:, None].astype(np.float32)
+    parts = [samples[start : start + block] for start in range(0, len(samples), block)]
+    wanted = 10 ** (-1.2 / 20) / 1.8
+    assert ceiling_gain(parts) == pytest.approx(wanted, rel=2e-3)
+
+
+@pytest.mark.parametrize("at", [0, 1, 299])
+def test_the_first_and_last_samples_count(at: int) -> None:
+    """A track that begins or ends too loud is turned down as well."""
+    samples = np.zeros((300, 1), dtype=np.float32)
+    samples[at] = 2.0
+    assert ceiling_gain([samples]) == pytest.approx(10 ** (-1.2 / 20) / 2, rel=0.01)

@@ -58,6 +58,12 @@ def test_steps_go_forward_and_differ() -> None:
         assert after.us_a_quarter != before.us_a_quarter
 
 
+def test_a_tempo_said_twice_is_written_once() -> None:
+    """Parts of a passage that go on at one tempo need no new mark."""
+    tempi = ((0.0, 120.0), (3.0, 120.0), (5.0, 60.0), (9.0, 60.0))
+    assert [step.us_a_quarter for step in tick_map(tempi, 12.0).steps] == [500_000, 1_000_000]
+
+
 def test_without_a_tempo_midis_own_holds() -> None:
     """A plan that says nothing is read at 120 quarters a minute."""
     assert tick_map((), 4.0).tick(1.0) == 2 * TICKS_A_QUARTER
