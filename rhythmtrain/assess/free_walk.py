@@ -58,10 +58,16 @@ class Row:
 
     @property
     def stretch(self) -> float:
-        """Return played over written duration (the slope of the least-squares line)."""
+        """Return played over written duration: the least-squares slope, free jumps closed up."""
+        free = self.free_s > 0
+        written = np.diff(self.written_s, prepend=self.written_s[0])
+        heard = np.diff(self.played_s, prepend=self.played_s[0])
+        bound = float(written[~free].sum())
+        usual = float(heard[~free].sum()) / bound if bound else 1.0
+        closed = np.cumsum(np.where(free, usual * written, heard))
         centred = self.written_s - self.written_s.mean()
         size = float(centred @ centred)
-        return float(centred @ self.played_s) / size if size else 1.0
+        return float(centred @ closed) / size if size else 1.0
 
 
 @dataclass(frozen=True, slots=True)
