@@ -1,0 +1,1 @@
+"""The machine room: sound card, MIDI, keys, and a shipped fake for each."""
