@@ -12,6 +12,7 @@ from rhythmtrain.score.passage import MOST_BARS, TempoMark
 from rhythmtrain.units import Bpm, checked_tempo
 
 LONGEST_NUMBER = 9
+MOST_LANDMARKS = 20
 ENDINGS = {"first": 1, "second": 2}
 
 
@@ -78,6 +79,8 @@ def read_marks(reader: WordReader) -> Marks:
     marks = Marks()
     while (word := reader.here) is not None:
         if word.kind == QUOTE:
+            if len(marks.landmarks) == MOST_LANDMARKS:
+                raise word.error(f"a bar takes at most {MOST_LANDMARKS} words in quotation marks")
             marks = replace(marks, landmarks=(*marks.landmarks, word.text))
             reader.at += 1
         elif word.kind == KEYWORD and word.text in MARK_WORDS:

@@ -15,6 +15,8 @@ from rhythmtrain.errors import DrillError
 
 LARGEST_DRILL = 1_000_000
 _TOML_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+# Reading a key of n dotted parts takes n² steps; no drill has keys of more than one.
+_DOTTED = re.compile(r"""(?<![\w"'-])(?:[\w"'-]+[ \t]*\.[ \t]*){50}""", re.ASCII)
 _FENCES = ('"""', "'''", '"', "'")
 _HEADER = re.compile(r"^[ \t]*\[", re.MULTILINE)
 
@@ -34,6 +36,9 @@ class DrillText:
         """
         if len(self.text) > LARGEST_DRILL:
             raise self.error("a drill file may hold 1 MB at most: split it into several drills")
+        if dotted := _DOTTED.search(self.text):
+            line = self.text.count("\n", 0, dotted.start()) + 1
+            raise DrillError("this is no key of a drill", line=line, file=self.name)
         try:
             return tomllib.loads(self.text)
         except RecursionError:

@@ -102,6 +102,7 @@ CASES = [
     ('"piano 1 2', "2/4", "a quotation mark is opened and not closed", (1, 1), None),
     ('" " 1 2', "2/4", "nothing stands between the quotation marks", (1, 1), None),
     (f'"{"a" * 201}" 1 2', "2/4", "at most 200 letters", (1, 1), None),
+    ('"a" ' * 21 + "1 2", "2/4", "at most 20 words in quotation marks", (1, 81), 1),
     ("1 to 2", "2/4", "'to' has no meaning here", (1, 3), 1),
     ("4 | 1 2 3 4 :|", "4/4", "share one bar, but both fill its end", (1, 11), 1),
     ("1 2 3 4 |: 4 | 1 2 3 :|", "4/4", "share one bar, but both fill its end", (1, 12), 1),

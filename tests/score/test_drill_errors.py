@@ -134,6 +134,8 @@ def test_a_file_too_large_or_too_deep_is_refused() -> None:
     """Memory and patience stay bounded for any file."""
     with pytest.raises(DrillError, match="may hold 1 MB at most"):
         read_drill("#" * 1_000_001, name="x.toml")
+    with pytest.raises(DrillError, match=r"^x\.toml:2: this is no key of a drill"):
+        read_drill("tempo = 60\n" + ".".join("a" * 400_000) + " = 1", name="x.toml")
     with pytest.raises(DrillError, match="nested too deeply"):
         read_drill("a = " + "[" * 100_000, name="x.toml")
 
