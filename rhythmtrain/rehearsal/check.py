@@ -5,7 +5,7 @@ from pathlib import Path
 
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
-from rhythmtrain.rehearsal.checked import Checked, document, judged
+from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
@@ -61,7 +61,7 @@ def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Check
         start_s=wish.start,
         speed=speed_of(wish, passage),
     )
-    return judged(timeline, take, settings, name=wish.passage)
+    return judged(timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind))
 
 
 def _another_piece(checked: Checked) -> bool:

@@ -1,6 +1,7 @@
 """A take that was heard: everything that reports, pages and JSON need of it."""
 
 from dataclasses import dataclass
+from statistics import median
 from typing import Any
 
 from rhythmtrain.assess.check import check_take
@@ -10,6 +11,7 @@ from rhythmtrain.capture.take import Take
 from rhythmtrain.report.advice import Advice, advice
 from rhythmtrain.report.check_json import check_json
 from rhythmtrain.report.flags import flags
+from rhythmtrain.report.playing import playing_of
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.timing.timeline import Timeline
 
@@ -25,11 +27,23 @@ class Checked:
     said: Advice
 
 
-def judged(timeline: Timeline, take: Take, settings: Settings, *, name: str) -> Checked:
-    """Return ``take`` held against ``timeline``; ``name`` is what one types for the passage."""
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What a person typed for the passage, which bars of it, and what was listened for."""
+
+    name: str
+    bars: str | None = None
+    kind: str = "claps"
+
+
+def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
+    """Return ``take`` held against ``timeline``, with what is to be said of it."""
     findings = check_take(timeline, take, settings)
-    heard = Heard(findings, timeline.passage, flags(findings))
-    return Checked(timeline, take, findings, heard, advice(heard, name=name))
+    unsure = median(each.uncertainty_s for each in take.heard)
+    playing = playing_of(take.source, asked.kind, uncertainty_s=unsure)
+    heard = Heard(findings, timeline.passage, flags(findings), playing)
+    said = advice(heard, name=asked.name, bars=asked.bars)
+    return Checked(timeline, take, findings, heard, said)
 
 
 def document(checked: Checked) -> dict[str, Any]:

@@ -8,6 +8,7 @@ with the long rest, and is told how she came in.
 import shutil
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
@@ -63,11 +64,11 @@ def run_demo(into: Path, *, progress: Progress = quietly) -> Told:
 
 def _steps(folder: Path, files: list[Path], checked: list[tuple[Checked, Path]]) -> Iterator[_Step]:
     for tempo in TEMPI:
-        yield _Step(f"track at {tempo}", lambda tempo=tempo: _track(folder, tempo, files))
-    yield _Step("MIDI", lambda: _midi(folder, files))
+        yield _Step(f"track at {tempo}", partial(_track, folder, tempo, files))
+    yield _Step("MIDI", partial(_midi, folder, files))
     for name, wish in (CLAPPING, PLAYING):
-        yield _Step("listening", lambda name=name, wish=wish: _hear(folder, name, wish, checked))
-    yield _Step("report", lambda: _report(folder, files, checked))
+        yield _Step("listening", partial(_hear, folder, name, wish, checked))
+    yield _Step("report", partial(_report, folder, files, checked))
 
 
 def _track(folder: Path, tempo: int, files: list[Path]) -> None:

@@ -1,6 +1,7 @@
 """The supplied drills, listed in order of difficulty."""
 
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.lines import hanging
 from rhythmtrain.storage.drills import shipped_drills
 
 
@@ -8,7 +9,7 @@ def list_drills() -> Told:
     """Return the supplied drills, each with a line on what it trains."""
     drills = shipped_drills()
     width = max(len(drill.name) for drill in drills)
-    lines = [f"{drill.name:<{width}}  {drill.about}" for drill in drills]
+    lines = [hanging(drill.name, drill.about, indent=width + 2) for drill in drills]
     text = "\n".join([*lines, "", f"See one: rhythmtrain show {drills[0].name}"])
     document = {
         "drills": [

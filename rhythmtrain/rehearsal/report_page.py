@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.assess.findings import NoteFinding, Verdict
 from rhythmtrain.prompts.plan import Layer, Plan, Prompt
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
@@ -21,17 +21,17 @@ from rhythmtrain.render.track import track_blocks
 from rhythmtrain.report.check_page import Section, check_page
 from rhythmtrain.report.picture import timing_picture
 from rhythmtrain.score.excerpt import excerpt
-from rhythmtrain.score.passage import numbered
 from rhythmtrain.storage.clips import Sound, mp3_bytes, pieces
 from rhythmtrain.storage.recordings import open_recording
 from rhythmtrain.storage.safely import check_place, write_bytes_safely
-from rhythmtrain.timing.timeline import PlayedBar, Practice, lay_out
+from rhythmtrain.timing.timeline import Practice, lay_out
 from rhythmtrain.units import Seconds
 
 RATE = 44_100
 MOST_CLIPS = 40
 BEFORE_S, AFTER_S = 0.15, 0.1
 BREATH_S = 0.6
+LONGEST_CLIP_S = 30.0
 CLIP_PEAK = 0.5
 FADE_S = 0.02
 
@@ -57,7 +57,8 @@ def write_page(
 
 
 def section(checked: Checked, path: Path) -> Section:
-    """Return the part of a page that tells of one take."""
+    """Return the part of a page that tells of one take; another piece is not drawn."""
+    known = checked.findings.looks_like is not False
     at_tempo = replace(checked.timeline.practice, speed=checked.findings.speed)
     timeline = lay_out(checked.timeline.passage, at_tempo)
     checked = replace(checked, timeline=timeline)
@@ -65,44 +66,54 @@ def section(checked: Checked, path: Path) -> Section:
         heard=checked.heard,
         said=checked.said,
         take=path.name,
-        picture=timing_picture(checked.heard, timeline),
-        clips=_clips(checked, path),
+        picture=timing_picture(checked.heard, timeline) if known else "",
+        clips=_clips(checked, path) if known else {},
     )
 
 
 def _clips(checked: Checked, path: Path) -> dict[int, bytes]:
-    places = _bars_to_hear(checked)
-    spans = [_span(checked, place) for place in places]
+    chosen = _bars_to_hear(checked)
+    spans = [_span(checked, note) for note in chosen]
     if checked.take.source == "audio":
         played = pieces(open_recording(path), spans, rate=RATE)
     else:
         played = [_clapped(checked, span) for span in spans]
     return {
-        place.bar.number: mp3_bytes(_joined(sound, _as_written(checked, place.bar.number)), RATE)
-        for place, sound in zip(places, played, strict=True)
+        note.bar: mp3_bytes(_joined(sound, _as_written(checked, note)), RATE)
+        for note, sound in zip(chosen, played, strict=True)
     }
 
 
-def _bars_to_hear(checked: Checked) -> list[PlayedBar]:
-    """Return the bars of which something is said, each where it first went so."""
-    findings, timeline = checked.findings, checked.timeline
+def _bars_to_hear(checked: Checked) -> list[NoteFinding]:
+    """Return for each bar of which something is said a note of it, where it first went so."""
+    findings = checked.findings
     spoken_of = {flag.bar for flag in checked.heard.flags}
     spoken_of |= {mistake.bar for mistake in findings.mistakes}
     spoken_of |= {entry.bar for entry in findings.entries} | {each.bar for each in findings.extras}
-    chosen: dict[int, PlayedBar] = {}
-    for note in sorted(findings.notes, key=lambda note: note.verdict is Verdict.IN_TIME):
+    chosen: dict[int, NoteFinding] = {}
+    for note in sorted(findings.notes, key=lambda note: not note.plain):
         if note.bar in spoken_of and note.verdict is not Verdict.NOT_CHECKED:
-            chosen.setdefault(note.bar, timeline.bars[timeline.notes[note.note].place])
+            chosen.setdefault(note.bar, note)
     return [chosen[bar] for bar in sorted(chosen)][:MOST_CLIPS]
 
 
-def _span(checked: Checked, place: PlayedBar) -> tuple[float, float]:
-    start = checked.findings.start_s
+def _span(checked: Checked, chosen: NoteFinding) -> tuple[float, float]:
+    """Return the seconds of the take that hold the bar of ``chosen``, with all its notes.
+
+    Where the bar lies is told by where its note was expected, so it is right also after a stop.
+    """
     timeline = checked.timeline
-    return (
-        start + timeline.seconds(place.start) - BEFORE_S,
-        start + timeline.seconds(place.stop) + AFTER_S,
-    )
+    place = timeline.notes[chosen.note].place
+    bar = timeline.bars[place]
+    opening = chosen.expected_s - timeline.seconds(timeline.notes[chosen.note].at)
+    played = [
+        note.played_s
+        for note in checked.findings.notes
+        if timeline.notes[note.note].place == place and note.played_s is not None
+    ]
+    start = min([opening + timeline.seconds(bar.start), *played]) - BEFORE_S
+    stop = max([opening + timeline.seconds(bar.stop), *played]) + AFTER_S
+    return start, min(stop, start + LONGEST_CLIP_S)
 
 
 def _clapped(checked: Checked, span: tuple[float, float]) -> Sound:
@@ -116,10 +127,10 @@ def _clapped(checked: Checked, span: tuple[float, float]) -> Sound:
     return _sounded(plan)
 
 
-def _as_written(checked: Checked, number: int) -> Sound:
+def _as_written(checked: Checked, note: NoteFinding) -> Sound:
     passage = checked.timeline.passage
-    bar = excerpt(passage, number, number)
-    pitched = any(place.pitches for place in passage.bars[numbered(passage, number)].places)
+    bar = excerpt(passage, note.bar, note.bar)
+    pitched = any(place.pitches for each in bar.bars for place in each.places)
     layers = frozenset({Layer.CLICK, Layer.TUNE if pitched else Layer.CLAP})
     return _sounded(
         plan_track(lay_out(bar, Practice(speed=checked.findings.speed)), Wishes(layers=layers))

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.beat_point import beat_point
+from rhythmtrain.prompts.landmarks import landmark_texts
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.say import Say
 from rhythmtrain.prompts.track import plan_track
@@ -14,6 +15,7 @@ from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.render.midi import midi_bytes
 from rhythmtrain.render.track import track_blocks
 from rhythmtrain.report.track_json import track_json
+from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.sounds import load_words, sayable
@@ -59,20 +61,30 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
         RequestError: options out of range, an unknown layer, language or ending.
         DrillError, FileError: the passage does not read, or the file cannot be written.
     """
-    plan = planned(wish)
+    passage = find_passage(wish.passage, wish.bars)
+    unspoken = _unspoken(wish, passage, output)
+    plan = planned(wish, passage, unspoken)
     unsaid = write_track(plan, output, language=wish.language, voice=wish.voice, progress=progress)
     text = (
         f"{plan.title}: {plan.tempo_words}, {_minutes(plan.duration_s)}\n"
         f"Written to {output}. Start quiet, and keep the volume low with headphones."
     )
-    return Told(text, track_json(plan, path=str(output), sample_rate=RATE), (output,), unsaid)
+    document = track_json(plan, path=str(output), sample_rate=RATE)
+    return Told(text, document, (output,), (*map(_not_spoken, sorted(unspoken)), *unsaid))
 
 
-def planned(wish: TrackWish) -> Plan:
-    """Return the plan of the track that ``wish`` asks for."""
-    passage = find_passage(wish.passage, wish.bars)
+def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozenset()) -> Plan:
+    """Return the plan of the track that ``wish`` asks for, without the landmarks ``unspoken``."""
     timeline = lay_out(passage, practice_of(_counted(wish), passage))
-    return plan_track(timeline, wishes_of(wish))
+    return plan_track(timeline, replace(wishes_of(wish), unspoken=unspoken))
+
+
+def _unspoken(wish: TrackWish, passage: Passage, output: Path) -> frozenset[str]:
+    """Return the landmarks asked for that the voice has no words for; a MIDI file writes them all."""
+    if not wish.landmarks or _is_midi(output):
+        return frozenset()
+    landmarks = landmark_texts(passage)
+    return landmarks - sayable(wish.language, landmarks, voice=_own(wish.voice))
 
 
 def write_track(
@@ -85,10 +97,10 @@ def write_track(
     progress: Progress = quietly,
 ) -> tuple[str, ...]:
     """Write ``plan`` to ``output`` as sound or MIDI, by its ending; return what was left unsaid."""
-    if output.suffix.lower() in MIDI_ENDINGS:
+    if _is_midi(output):
         write_bytes_safely(output, midi_bytes(plan))
         return ()
-    own = OwnVoice(voice, beat_point) if voice is not None else None
+    own = _own(voice)
     keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
     known = sayable(language, keys, voice=own)
     spoken = tuple(
@@ -103,9 +115,20 @@ def write_track(
         comment=plan.tempo_words,
         progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
     )
-    return tuple(
+    return tuple(map(_not_spoken, sorted(keys - known)))
+
+
+def _is_midi(output: Path) -> bool:
+    return output.suffix.lower() in MIDI_ENDINGS
+
+
+def _own(voice: Path | None) -> OwnVoice | None:
+    return OwnVoice(voice, beat_point) if voice is not None else None
+
+
+def _not_spoken(text: str) -> str:
+    return (
         f"{text!r} is not spoken: record it as a word of your own and give its folder with --voice"
-        for text in sorted(keys - known)
     )
 
 

@@ -4,6 +4,7 @@ Milliseconds exist only here and in what people read.  Numbers keep full precisi
 a NaN: what is not known is null.
 """
 
+import math
 from typing import Any
 
 from rhythmtrain.assess.findings import (
@@ -51,7 +52,7 @@ def check_json(
             "not_checked": findings.tally.not_checked,
         },
         "offset_ms": _spread(findings.spread),
-        "drift_percent": findings.drift_percent,
+        "drift_percent": _known(findings.drift_percent),
         "uncertainty_ms": _ms(findings.uncertainty_s),
         "notes": [_note(note) for note in findings.notes],
         "extras": [_extra(extra) for extra in findings.extras],
@@ -64,7 +65,12 @@ def check_json(
 
 
 def _ms(seconds: float | None) -> float | None:
-    return None if seconds is None else 1000.0 * seconds
+    return None if seconds is None else _known(1000.0 * seconds)
+
+
+def _known(value: float | None) -> float | None:
+    """Return ``value``, or None where it is no number."""
+    return value if value is not None and math.isfinite(value) else None
 
 
 def _spread(spread: Spread | None) -> Document:
@@ -124,7 +130,7 @@ def _entry(entry: EntryFinding) -> Document:
         "rest_bars": entry.rest_bars,
         "rest_beats": entry.rest_beats,
         "offset_ms": _ms(entry.offset_s),
-        "offset_beats": entry.offset_beats,
+        "offset_beats": _known(entry.offset_beats),
         "verdict": entry.verdict,
     }
 

@@ -14,24 +14,30 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.assess.findings import NoteFinding, Verdict
 from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import small_print, tempo_in_words, told, tries_in_words
+from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.entry_rows import entry_rows
-from rhythmtrain.report.flags import Flag
+from rhythmtrain.report.flags import LITTLE
+from rhythmtrain.report.heard_rows import SHAPES, heard_rows
 from rhythmtrain.report.praise import Heard
-from rhythmtrain.report.words import bars_in_words, count_in_words, milliseconds
+from rhythmtrain.report.small_print import small_print, story
+from rhythmtrain.report.words import bar_in_words, count_in_words, milliseconds
 
-SHAPES = {
-    Verdict.EARLY: "◀ early",
-    Verdict.LATE: "▶ late",
-    Verdict.MISSED: "○ not heard",
-    Verdict.IN_TIME: "· in time",
-    Verdict.NOT_CHECKED: "not checked",
-}
+MOST_NOTES = 2_000
+NEAR = (Verdict.IN_TIME, *LITTLE, Verdict.MISSED, Verdict.NOT_CHECKED)
+CAPTION = (
+    "The rhythm as written is black, with its counts above. Under it stands what was heard, seen "
+    "from your own habit: early lies to the left, late to the right."
+)
+WORDS = {Verdict.MISSED: "not heard", Verdict.NOT_CHECKED: "not checked"}
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """One take on the page; ``clips`` holds an MP3 file for each bar that can be heard."""
+    """One take on the page.
+
+    ``picture`` is an SVG document, "" where there is nothing to draw; ``clips`` holds an MP3 file
+    for each bar that can be heard.
+    """
 
     heard: Heard
     said: Advice
@@ -51,45 +57,52 @@ def check_page(sections: Sequence[Section], *, title: str) -> str:
 
 def _facts(section: Section) -> dict[str, Any]:
     heard, findings = section.heard, section.heard.findings
+    known = findings.looks_like is not False
+    notes = findings.notes[:MOST_NOTES] if known else ()
     return {
         "title": heard.passage.title,
-        "about": heard.passage.about,
         "take": section.take,
         "tempo": tempo_in_words(heard.passage, findings.speed),
-        "tries": tries_in_words(findings),
+        "tempo_found": findings.tempo_found,
+        "story": story(findings),
         "said": section.said,
         "picture": section.picture,
-        "findings": [_finding(flag, section) for flag in heard.flags],
-        "mistakes": [
-            {"bar": each.bar, "count": count_in_words(heard.passage, each.bar, each.count),
-             "what": each.what}
-            for each in findings.mistakes
-        ],
-        "entries": entry_rows(findings, heard.passage),
-        "notes": [_note(note, heard) for note in findings.notes],
-        "print": small_print(findings),
-        "bars": bars_in_words(sorted(section.clips)) if section.clips else "",
-        "clips": {bar: b64encode(sound).decode("ascii") for bar, sound in section.clips.items()},
-    }  # fmt: skip
-
-
-def _finding(flag: Flag, section: Section) -> dict[str, Any]:
-    return {
-        "bar": flag.bar,
-        "count": count_in_words(section.heard.passage, flag.bar, flag.count),
-        "shape": SHAPES[flag.verdict][0],
-        "what": told(flag),
+        "caption": _caption(heard),
+        "findings": heard_rows(heard) if known else (),
+        "entries": entry_rows(findings, heard.passage) if known else (),
+        "notes": [_note(note, heard) for note in notes],
+        "notes_left": len(findings.notes) - len(notes) if known else 0,
+        "noun": heard.playing.noun,
+        "print": small_print(heard),
+        "clips": {
+            bar: {"name": bar_in_words(bar), "sound": b64encode(sound).decode("ascii")}
+            for bar, sound in section.clips.items()
+        },
     }
+
+
+def _caption(heard: Heard) -> str:
+    """Return how the picture is to be read, as far as there is something to read."""
+    findings = heard.findings
+    words = [CAPTION]
+    if any(note.repeat > 1 for note in findings.notes):
+        words.append("What came several times has a line for each, the first on top.")
+    if any(entry.verdict not in NEAR for entry in findings.entries):
+        words.append("After an entry at another count the marks are seen from where you came in.")
+    return " ".join(words)
 
 
 def _note(note: NoteFinding, heard: Heard) -> dict[str, Any]:
     side = ""
     if note.offset_s is not None:
         side = f"{milliseconds(note.offset_s)} {'late' if note.offset_s > 0 else 'early'}"
+    what = WORDS.get(note.verdict, note.verdict.value)
+    little = note.verdict in LITTLE and not note.plain
     return {
-        "bar": note.bar,
+        "bar": note.bar or bar_in_words(note.bar),
         "count": count_in_words(heard.passage, note.bar, note.count),
         "repeat": note.repeat,
-        "verdict": SHAPES[note.verdict],
+        "shape": SHAPES[Verdict.IN_TIME] if little else SHAPES.get(note.verdict, ""),
+        "verdict": f"a little {what}" if little else what,
         "offset": side,
     }

@@ -3,7 +3,8 @@
 from collections.abc import Sequence
 
 from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import hanging, tempo_in_words
+from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.praise import Heard
 
 NEXT = """To go on:

@@ -1,96 +1,46 @@
 """The picture of a take: every bar a row, the counts along it, the notes black above a lane.
 
-What was heard stands in the lane where it fell in the bar, seen from the player's own habit, so an even
-player's marks stand right under the notes.  Early leans to the left and late to the right; missing
-and too many have shapes of their own; colours (Okabe and Ito 2008, safe for colour-blind eyes)
-only repeat what the shapes say.  Bars of rest in a row are one line.
+What was heard stands in the lane.  Early leans to the left and late to the right; missing and too
+many have shapes of their own; colours (Okabe and Ito 2008, safe for colour-blind eyes, the orange
+darkened) only repeat what the shapes say.  Where a bar comes round several times the lane has a
+line for each, the first on top.
+
+Everything is laid out in points from the upper left corner, so that a page of two hundred bars is
+one drawing and the letters stay the size they are.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Sequence
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
-from rhythmtrain.assess.findings import Findings, NoteFinding, Verdict
+from rhythmtrain.report.picture_rows import INK, MARKS, PALE, Mark, Row, Spot, rest_words, spots_of
+from rhythmtrain.report.picture_sheet import (
+    COUNT_Y,
+    LANE_Y,
+    LEFT,
+    NOTE_Y,
+    REST_HEIGHT,
+    TEXT,
+    WORDS_HEIGHT,
+    Sheet,
+    edges,
+    labels,
+    laid_out,
+    spot_at,
+)
 from rhythmtrain.report.praise import Heard
-from rhythmtrain.score.counts import count_name
-from rhythmtrain.score.passage import Bar, Kind, Note, bar_starts, notes_of
-from rhythmtrain.timing.timeline import PlayedBar, Timeline
+from rhythmtrain.score.passage import Bar, bar_starts, notes_of
+from rhythmtrain.timing.timeline import Timeline
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
 
-WIDTH_IN = 5.2
-ROW_IN = 0.66
-REST_ROW_IN = 0.3
-HEAD_IN = 0.5
-INK, PALE, FAINT = "#000000", "#6b6b6b", "#c8c8c8"
-EARLY_COLOUR, LATE_COLOUR, EXTRA_COLOUR = "#0072B2", "#D55E00", "#7B3F8C"
-NOTE_Y, COUNT_Y, LANE_Y = 0.62, 0.93, 0.18
-LANE_TOP, LANE_FOOT = 0.36, 0.0
-
-
-@dataclass(frozen=True, slots=True)
-class Mark:
-    """How a verdict is drawn: its shape, colour, size, and the word in the key."""
-
-    shape: str
-    colour: str
-    size: float
-    word: str
-    filled: bool = True
-
-
-MARKS: dict[Verdict | str, Mark] = {
-    Verdict.IN_TIME: Mark("o", PALE, 3.4, "in time"),
-    Verdict.EARLY: Mark("<", EARLY_COLOUR, 7.0, "early"),
-    Verdict.LATE: Mark(">", LATE_COLOUR, 7.0, "late"),
-    Verdict.MISSED: Mark("o", INK, 7.0, "not heard", filled=False),
-    "extra": Mark("x", EXTRA_COLOUR, 6.0, "one too many", filled=False),
-}
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the picture: a bar with its notes, or bars of rest from ``bar`` to ``last``."""
-
-    index: int
-    bar: Bar
-    last: int
-    rest: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """A mark in the lane of a bar: where (quarters from the bar's nominal start) and what."""
-
-    bar: int
-    at: float
-    mark: Mark
-
-
-def rows_of(bars: tuple[Bar, ...]) -> tuple[Row, ...]:
-    """Return the lines of the picture, bars of rest in a row as one."""
-    sounding = {note.index for note in notes_of(bars)}
-    rows: list[Row] = []
-    for index, bar in enumerate(bars):
-        rest = index not in sounding
-        if rest and rows and rows[-1].rest:
-            rows[-1] = Row(rows[-1].index, rows[-1].bar, bar.number, rest=True)
-        else:
-            rows.append(Row(index, bar, bar.number, rest))
-    return tuple(rows)
-
-
-def spots_of(findings: Findings, timeline: Timeline) -> tuple[Spot, ...]:
-    """Return every mark of the lanes: notes heard or missing, and what was too many."""
-    habit = findings.spread.median_s if findings.spread else 0.0
-    found = [
-        _spot(note, timeline, habit)
-        for note in findings.notes
-        if note.verdict is not Verdict.NOT_CHECKED
-    ]
-    return (*found, *_extras(findings, timeline))
+POINTS_AN_INCH = 72.0
+KEY_TEXT = 8.0
+KEY_Y = 10.0
+FAINT, LANE = "#b9b9b9", "#f0f0f0"
+# A phone shows a picture this much smaller than drawn before it has to be pushed sideways.
+SHRINKS_TO = 0.9
 
 
 def timing_picture(heard: Heard, timeline: Timeline) -> str:
@@ -98,117 +48,127 @@ def timing_picture(heard: Heard, timeline: Timeline) -> str:
     from matplotlib import rc_context  # noqa: PLC0415  (loaded when a picture is drawn)
     from matplotlib.figure import Figure  # noqa: PLC0415
 
-    rows = rows_of(timeline.passage.bars)
-    heights = [REST_ROW_IN if row.rest else ROW_IN for row in rows]
-    with rc_context({"svg.fonttype": "none", "svg.hashsalt": "rhythmtrain", "font.size": 8.5}):
-        figure = Figure(figsize=(WIDTH_IN, sum(heights) + HEAD_IN))
-        plots = figure.subplots(
-            len(rows) + 1, 1, gridspec_kw={"height_ratios": [HEAD_IN, *heights], "hspace": 0.12}
-        )
-        figure.subplots_adjust(left=0.115, right=0.985, top=0.995, bottom=0.01)
-        _draw_key(plots[0])
-        spots = spots_of(heard.findings, timeline)
-        widest = max(bar.metre.length for bar in timeline.passage.bars)
-        for row, plot in zip(rows, plots[1:], strict=True):
-            _blank(plot, float(widest))
-            if row.rest:
-                _draw_rest(plot, row)
-            else:
-                _draw_bar(plot, row, timeline.passage.bars, spots)
+    spots = spots_of(heard.findings, timeline)
+    sheet = laid_out(heard, timeline, spots)
+    style: dict[Any, Any] = {
+        "svg.fonttype": "none",
+        "svg.hashsalt": "rhythmtrain",
+        "font.size": TEXT,
+    }
+    with rc_context(style):
+        figure = Figure(figsize=(sheet.width / POINTS_AN_INCH, sheet.height / POINTS_AN_INCH))
+        plot = figure.add_axes((0, 0, 1, 1))
+        plot.set_xlim(0, sheet.width)
+        plot.set_ylim(sheet.height, 0)
+        plot.axis("off")
+        _draw_key(plot, [mark for mark in MARKS.values() if any(s.mark is mark for s in spots)])
+        _draw_rows(plot, sheet, timeline.passage.bars)
+        _draw_spots(plot, sheet, spots)
         file = BytesIO()
         figure.savefig(file, format="svg", metadata={"Date": None}, transparent=True)
     svg = file.getvalue().decode("utf-8")
-    return svg[svg.index("<svg") :]
+    least = f'<svg style="min-width: {sheet.width * SHRINKS_TO:.0f}pt"'
+    return svg[svg.index("<svg") :].replace("<svg", least, 1)
 
 
-def _spot(note: NoteFinding, timeline: Timeline, habit_s: float) -> Spot:
-    played = timeline.notes[note.note]
-    place = timeline.bars[played.place]
-    at = played.at
-    if note.offset_s is None:
-        return Spot(note.bar, float(at - place.nominal), MARKS[note.verdict])
-    heard = timeline.tempo.quarters(timeline.seconds(at) + note.offset_s - habit_s)
-    return Spot(note.bar, heard - float(place.nominal), MARKS[note.verdict])
+def _draw_key(plot: "Axes", marks: Sequence[Mark]) -> None:
+    x = LEFT
+    for mark in marks:
+        plot.plot([x], [KEY_Y], **_style(mark))
+        plot.text(x + 6, KEY_Y, mark.word, va="center", color=PALE, fontsize=KEY_TEXT)
+        x += 16 + 0.53 * KEY_TEXT * len(mark.word)
 
 
-def _extras(findings: Findings, timeline: Timeline) -> Iterator[Spot]:
-    for extra in findings.extras:
-        at = timeline.tempo.quarters(extra.time_s - findings.start_s)
-        place = _bar_at(timeline, at)
-        if place is not None and place.index is not None:
-            yield Spot(place.bar.number, at - float(place.nominal), MARKS["extra"])
+def _draw_rows(plot: "Axes", sheet: Sheet, bars: tuple[Bar, ...]) -> None:
+    """Draw all rows, every kind of thing at once: a thousand single lines would take seconds."""
+    shown = [(row, top) for row, top in zip(sheet.rows, sheet.tops, strict=True) if not row.rest]
+    _draw_lanes(plot, sheet, shown)
+    _draw_notes(plot, sheet, shown, bars)
+    for row, top in zip(sheet.rows, sheet.tops, strict=True):
+        middle = REST_HEIGHT / 2 if row.rest else NOTE_Y
+        plot.text(LEFT - 14, top + middle, row.name, ha="right", va="center", fontweight="bold")
+        if row.rest:
+            _draw_rest(plot, sheet, row, top)
+        else:
+            _draw_words(plot, sheet, row, top)
 
 
-def _bar_at(timeline: Timeline, at: float) -> PlayedBar | None:
-    return next((bar for bar in timeline.bars if bar.start <= at < bar.stop), None)
+def _draw_lanes(plot: "Axes", sheet: Sheet, shown: Sequence[tuple[Row, float]]) -> None:
+    """Draw the lanes, and a thin line for each beat from its count down through the lane."""
+    for row, top in shown:
+        tall = sheet.lane_height(row.index)
+        low, high = edges(sheet, row.bar)
+        plot.hlines(top + LANE_Y + tall / 2, low, high, color=LANE, linewidth=tall, zorder=0)
+    lines = [
+        (sheet.x(float(beat.start)), top + COUNT_Y + 6, top + LANE_Y + sheet.lane_height(row.index))
+        for row, top in shown
+        for beat in row.bar.metre.beats
+        if row.bar.begins <= beat.start < row.bar.ends
+    ]
+    if lines:
+        plot.vlines(*zip(*lines, strict=True), color=FAINT, linewidth=0.7, zorder=1)
 
 
-def _blank(plot: "Axes", widest: float) -> None:
-    plot.set_xlim(-0.06 * widest, widest * 1.02)
-    plot.set_ylim(-0.1, 1.12)
-    plot.axis("off")
-
-
-def _draw_key(plot: "Axes") -> None:
-    plot.axis("off")
-    for mark in MARKS.values():
-        plot.plot([], [], linestyle="none", label=mark.word, **_style(mark))
-    plot.legend(loc="center", ncols=len(MARKS), frameon=False, handletextpad=0.1, columnspacing=1.1)
-
-
-def _draw_rest(plot: "Axes", row: Row) -> None:
-    many = row.last - row.bar.number + 1
-    name = str(row.bar.number) if many == 1 else f"{row.bar.number}-{row.last}"
-    _name(plot, name)
-    words = "rest" if many == 1 else f"{many} bars of rest"
-    plot.plot([0, float(row.bar.metre.length)], [0.5, 0.5], color=FAINT, linewidth=1)
-    plot.text(
-        float(row.bar.metre.length) / 2, 0.5, f" {words} ", ha="center", va="center",
-        color=PALE, backgroundcolor="white",
-    )  # fmt: skip
-
-
-def _draw_bar(plot: "Axes", row: Row, bars: tuple[Bar, ...], spots: tuple[Spot, ...]) -> None:
-    bar = row.bar
-    start = bar_starts(bars)[row.index] - bar.begins
-    _name(plot, str(bar.number))
-    plot.axvspan(float(bar.begins), float(bar.ends), LANE_FOOT, LANE_TOP, color="#f3f3f3", lw=0)
-    for beat in bar.metre.beats:
-        if bar.begins <= beat.start < bar.ends:
-            plot.plot([float(beat.start)] * 2, [-0.05, 0.8], color=FAINT, linewidth=0.7, zorder=0)
-    for place in bar.places:
-        words = _bracketed(count_name(bar.metre, place.at), place.kind)
-        colour = INK if place.kind is Kind.PLAYED else PALE
-        plot.text(float(place.at), COUNT_Y, words, ha="center", va="center", color=colour)
+def _draw_notes(
+    plot: "Axes", sheet: Sheet, shown: Sequence[tuple[Row, float]], bars: tuple[Bar, ...]
+) -> None:
+    """Draw every note's head in its own bar, and its length in every bar in which it sounds."""
+    tops = {row.index: top for row, top in shown}
+    starts = [float(start) for start in bar_starts(bars)]
+    heads, lengths = [], []
     for note in notes_of(bars):
-        _draw_note(plot, note, row.index, float(start), float(bar.ends))
-    for spot in spots:
-        if spot.bar == bar.number:
-            plot.plot([spot.at], [LANE_Y], clip_on=False, zorder=4, **_style(spot.mark))
+        begun, ended = float(note.at), float(note.at + note.length)
+        for index in range(note.index, len(bars)):
+            if starts[index] >= ended:
+                break
+            if index not in tops:
+                continue
+            bar, y = bars[index], tops[index] + NOTE_Y
+            nominal = starts[index] - float(bar.begins)
+            low = sheet.x(max(begun - nominal, float(bar.begins)))
+            high = min(sheet.x(ended - nominal) - 3, sheet.x(float(bar.ends)))
+            lengths.append((y, low, max(low, high)))
+            if index == note.index:
+                heads.append((low, y))
+    if lengths:
+        plot.hlines(*zip(*lengths, strict=True), color=INK, linewidth=1.6, zorder=2)
+        xs, ys = zip(*heads, strict=True)
+        plot.plot(xs, ys, linestyle="none", marker="o", color=INK, markersize=5.5, zorder=3)
 
 
-def _draw_note(plot: "Axes", note: Note, index: int, start: float, end: float) -> None:
-    """Draw a note's head in its own bar and its length in every bar it sounds in."""
-    begun, ended = float(note.at) - start, float(note.at + note.length) - start
-    low, high = max(begun, 0.0), min(ended, end)
-    if high - low > 0:
-        plot.plot([low, high - 0.04], [NOTE_Y] * 2, color=INK, linewidth=1.6, solid_capstyle="butt")
-    if note.index == index:
-        plot.plot([begun], [NOTE_Y], marker="o", color=INK, markersize=5.5, zorder=3)
+def _draw_rest(plot: "Axes", sheet: Sheet, row: Row, top: float) -> None:
+    y = top + REST_HEIGHT / 2
+    left, right = sheet.x(float(row.bar.begins)), sheet.x(float(row.bar.metre.length))
+    words = rest_words(row)
+    room = 0.56 * TEXT * len(words) / 2 + 4
+    middle = (left + right) / 2
+    plot.hlines([y, y], [left, middle + room], [middle - room, right], color=FAINT, linewidth=1)
+    plot.text(middle, y, words, ha="center", va="center", color=PALE)
 
 
-def _bracketed(count: str, kind: Kind) -> str:
-    return {Kind.SILENT: f"({count})", Kind.HELD: f"[{count}]"}.get(kind, count)
+def _draw_words(plot: "Axes", sheet: Sheet, row: Row, top: float) -> None:
+    """Draw the counts over a bar, and under it how an entry came in at another count."""
+    for x, label, played in labels(sheet, row.bar):
+        colour = INK if played else PALE
+        plot.text(x, top + COUNT_Y, label, ha="center", va="center", color=colour)
+    if row.index in sheet.words:
+        shape, words = sheet.words[row.index]
+        y = top + LANE_Y + sheet.lane_height(row.index) + WORDS_HEIGHT / 2 + 1
+        x = sheet.x(float(row.bar.begins))
+        plot.text(x, y, f"{shape} {words}".strip(), va="center", color=INK)
 
 
-def _name(plot: "Axes", name: str) -> None:
-    plot.text(
-        -0.012, 0.55, name, transform=plot.transAxes, ha="right", va="center", fontweight="bold"
-    )
+def _draw_spots(plot: "Axes", sheet: Sheet, spots: Sequence[Spot]) -> None:
+    for mark in MARKS.values():
+        places = [spot_at(sheet, spot) for spot in spots if spot.mark is mark]
+        if places:
+            xs, ys = zip(*places, strict=True)
+            plot.plot(xs, ys, zorder=4, **_style(mark))
 
 
 def _style(mark: Mark) -> dict[str, Any]:
     return {
+        "linestyle": "none",
         "marker": mark.shape,
         "markersize": mark.size,
         "markeredgecolor": mark.colour,

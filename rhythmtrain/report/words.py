@@ -11,6 +11,13 @@ NUMBERS = (
     "no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve",
 )  # fmt: skip
 TIMES = ("never", "once", "twice")
+ORDINALS = (
+    "first", "second", "third", "fourth", "fifth", "sixth",
+    "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
+)  # fmt: skip
+BOTH = 2
+FEW_RUNS = 6
+UPBEAT = 0
 
 
 def number(value: int) -> str:
@@ -35,22 +42,55 @@ def listed(words: Sequence[str]) -> str:
     return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
+def how_often(which: Sequence[int], of: int) -> str:
+    """Return which times out of ``of``: "", "both times", "the second time", "twice in four".
+
+    ``which`` are numbers from 1; where a thing can happen only once, nothing is to be said.
+    """
+    if of <= 1:
+        return ""
+    if len(which) == of:
+        return "both times" if of == BOTH else f"all {times(of)}"
+    if len(which) == 1 and which[0] <= len(ORDINALS):
+        return f"the {ORDINALS[which[0] - 1]} time"
+    return f"{times(len(which))} in {number(of)}"
+
+
+def bar_in_words(bar: int) -> str:
+    """Return a bar as one says it: "bar 6", "the upbeat"."""
+    return "the upbeat" if bar == UPBEAT else f"bar {bar}"
+
+
 def bars_in_words(bars: Iterable[int]) -> str:
-    """Return bars as one says them: "bar 6", "bars 1 to 4 and 7"."""
+    """Return bars as one says them: "bar 6", "bars 1 to 4 and 7", "the upbeat and bar 2"."""
     found = sorted(set(bars))
-    runs: list[list[int]] = [[bar] for bar in found[:1]]
-    for before, bar in pairwise(found):
-        if bar == before + 1:
-            runs[-1].append(bar)
-        else:
-            runs.append([bar])
+    upbeat = [bar_in_words(UPBEAT)] if UPBEAT in found else []
+    whole = [bar for bar in found if bar != UPBEAT]
     parts = []
-    for run in runs:
+    for run in runs(whole):
         if len(run) > 2:  # noqa: PLR2004  (two bars are named, more are a row)
             parts.append(f"{run[0]} to {run[-1]}")
         else:
             parts.extend(map(str, run))
-    return f"bar{'' if len(found) == 1 else 's'} {listed(parts)}"
+    named = [f"bar{'' if len(whole) == 1 else 's'} {listed(parts)}"] if whole else []
+    return listed([*upbeat, *named])
+
+
+def few_bars_in_words(bars: Iterable[int]) -> str:
+    """Return bars as one says them, or how many they are where a list would be long."""
+    found = sorted(set(bars))
+    return bars_in_words(found) if len(runs(found)) <= FEW_RUNS else several(len(found), "bar")
+
+
+def runs(bars: Sequence[int]) -> list[list[int]]:
+    """Return ``bars``, in order, cut into rows that follow each other without a gap."""
+    rows: list[list[int]] = [[bar] for bar in bars[:1]]
+    for before, bar in pairwise(bars):
+        if bar == before + 1:
+            rows[-1].append(bar)
+        else:
+            rows.append([bar])
+    return rows
 
 
 def count_in_words(passage: Passage, bar: int, count: str) -> str:
@@ -73,7 +113,7 @@ def beats_in_words(beats: float) -> str:
 
 def milliseconds(seconds: float) -> str:
     """Return a time as people read it: "80 ms", and seconds from one second on."""
-    if abs(seconds) >= 1:
+    if abs(seconds) >= 0.9995:  # noqa: PLR2004  (what rounds to a thousand is a second)
         return f"{abs(seconds):.1f} s"
     return f"{abs(seconds) * 1000:.0f} ms"
 

@@ -1,0 +1,50 @@
+"""What to type next: a track of what was amiss, slower; of all of it, faster; or a look at it."""
+
+from rhythmtrain.coach.ladder import next_mark
+from rhythmtrain.report.praise import Heard
+from rhythmtrain.report.words import UPBEAT
+from rhythmtrain.units import Bpm
+
+SLOWER = 0.8
+SLOWEST = 0.3
+NEEDS_QUOTES = set(" \t'&();$`*?!#<>|\\")
+
+
+def again(heard: Heard, name: str, asked: str | None, bars: tuple[int, ...]) -> str:
+    """Return the command that makes a slower track of ``bars`` (none: of all that was asked for)."""
+    numbers = {bar.number for bar in heard.passage.bars}
+    bars = (*bars, UPBEAT + 1) if bars == (UPBEAT,) and UPBEAT + 1 in numbers else bars
+    some = bars and not numbers <= set(bars)
+    which = "-".join(map(str, sorted({bars[0], bars[-1]}))) if some else asked
+    speed = max(round(heard.findings.speed * SLOWER, 1), SLOWEST)
+    return (
+        f"rhythmtrain track {typed(name)} -o again.flac{_bars(which)} --speed {speed:g} --repeats 4"
+    )
+
+
+def onward(heard: Heard, name: str, asked: str | None) -> str:
+    """Return the command that makes a track at the next tempo."""
+    tempo = next_tempo(heard)
+    return (
+        f"rhythmtrain track {typed(name)} -o next.flac{_bars(asked)} --tempo {tempo:g} "
+        "--repeats 4 --fade"
+    )
+
+
+def look(name: str, asked: str | None) -> str:
+    """Return the command that shows the passage."""
+    return f"rhythmtrain show {typed(name)}{_bars(asked)}"
+
+
+def next_tempo(heard: Heard) -> Bpm:
+    """Return the metronome mark above what was played, at most the written tempo."""
+    return min(next_mark(heard.passage.tempo * heard.findings.speed), heard.passage.tempo)
+
+
+def typed(name: str) -> str:
+    """Return ``name`` as one types it in a shell."""
+    return f'"{name}"' if set(name) & NEEDS_QUOTES else name
+
+
+def _bars(which: str | None) -> str:
+    return f" --bars {which}" if which else ""
