@@ -33,9 +33,14 @@ def ladder(tempo: float, *, slowest: float = 0.5, rungs: int | None = None) -> t
     low = bisect_left(MARKS, slowest * tempo)
     high = bisect_left(MARKS, tempo)
     marks = MARKS[low:high]
-    step = -(-len(marks) // max(most - 1, 1))
-    chosen = marks[len(marks) % step :: step] if step and most > 1 else ()
-    return (*(Bpm(float(mark)) for mark in chosen), Bpm(float(tempo)))
+    return (*(Bpm(float(mark)) for mark in _spread(marks, most - 1)), Bpm(float(tempo)))
+
+
+def _spread(marks: tuple[int, ...], most: int) -> list[int]:
+    """Return at most ``most`` of ``marks``, evenly, the lowest among them."""
+    if len(marks) <= most:
+        return list(marks)
+    return [marks[place * len(marks) // most] for place in range(most)]
 
 
 def next_mark(tempo: float) -> Bpm:
