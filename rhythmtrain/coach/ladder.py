@@ -6,6 +6,7 @@ steps up are teachers' custom, not shown to be best.
 """
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.units import Bpm
@@ -49,6 +50,6 @@ def next_mark(tempo: float) -> Bpm:
     return Bpm(float(MARKS[min(index, len(MARKS) - 1)]))
 
 
-def row(tempi: tuple[Bpm, ...]) -> str:
+def row(tempi: Sequence[float]) -> str:
     """Return the ladder as one readable row: "40 46 52 58"."""
     return " ".join(f"{tempo:g}" for tempo in tempi)

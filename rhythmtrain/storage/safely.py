@@ -15,12 +15,12 @@ from pathlib import Path
 from rhythmtrain.errors import FileError
 
 MEANINGS: dict[int, str] = {
-    errno.ENOSPC: "the disk is full: make room, or write elsewhere with -o",
-    errno.EDQUOT: "your share of the disk is used up: make room, or write elsewhere with -o",
-    errno.EACCES: "you may not write there: give another folder with -o",
-    errno.EPERM: "you may not write there: give another folder with -o",
-    errno.EROFS: "nothing can be written there: give another folder with -o",
-    errno.ENAMETOOLONG: "the name is too long: give a shorter one with -o",
+    errno.ENOSPC: "the disk is full: make room, or write elsewhere",
+    errno.EDQUOT: "your share of the disk is used up: make room, or write elsewhere",
+    errno.EACCES: "you may not write there: give another folder",
+    errno.EPERM: "you may not write there: give another folder",
+    errno.EROFS: "nothing can be written there: give another folder",
+    errno.ENAMETOOLONG: "the name is too long: give a shorter one",
     errno.EFBIG: "the file grew larger than the disk allows: make a shorter track",
 }
 
@@ -41,10 +41,10 @@ def check_place(path: Path) -> None:
     with told_plainly(path):
         if not folder.is_dir():
             raise FileError(
-                f"the folder {folder} does not exist: make it first, or give another with -o"
+                f"the folder {folder} does not exist: make it first, or give another"
             )
         if path.exists() and not path.is_file():
-            raise FileError(f"{path} is not a file: give the name of a file with -o")
+            raise FileError(f"{path} is not a file: give the name of a file")
 
 
 @contextmanager

@@ -60,6 +60,7 @@ def test_files_of_phones_keep_their_places(tmp_path: Path, ending: str, codec: s
 def _encode(path: Path, sound: np.ndarray, codec: str, rate: int) -> None:
     with av.open(str(path), "w") as container:
         stream = container.add_stream(codec, rate=rate)
+        assert isinstance(stream, av.AudioStream)
         stream.layout = "mono"
         frame = av.AudioFrame.from_ndarray(sound[np.newaxis], format="fltp", layout="mono")
         frame.sample_rate = RATE
