@@ -27,6 +27,7 @@ EXACT = 1e-6
 EXTRA_LOG = 1.0
 MOST_NOTES = 12
 MOST_BARS_OUT = 2
+PHRASE_CLAPS = 3
 PRIOR_RIGHT = 0.75
 PRIOR_OTHER = 0.05
 PRIOR_BEATS: dict[float, float] = {0.5: 0.020, 1.0: 0.040, 1.5: 0.002, 2.0: 0.010, 3.0: 0.004}
@@ -65,7 +66,8 @@ def came_in(
     phrase = expected_s[:MOST_NOTES]
     low = max(-reach, least_s)
     near = played_s[(played_s >= phrase[0] + low - beat_s) & (played_s <= phrase[-1] + reach)]
-    if not _within(near, phrase[0], bar_s + beat_s / 2):
+    lone = len(near) < min(len(phrase), PHRASE_CLAPS)
+    if not _within(near, phrase[0], bar_s + beat_s / 2 if lone else reach):
         return Came(None, 0.0, 1.0, heard=False)
     shifts = np.arange(low, reach + GRID_S, GRID_S)
     likely = _likelihood(phrase, near, shifts, float(spread_s(beat_s)))

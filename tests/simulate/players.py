@@ -123,7 +123,7 @@ def talk(rng: Random, start_s: float, length_s: float) -> Claps:
     """Return the onsets of talk: syllables 120 to 320 ms apart, with breaths between."""
     times = [start_s + float(rng.uniform(0, 0.3))]
     while times[-1] < start_s + length_s:
-        breath = float(rng.uniform(0.4, 1.0)) if rng.random() < 0.15 else 0.0  # noqa: PLR2004
+        breath = float(rng.uniform(0.4, 1.0)) if rng.random() < 0.15 else 0.0
         times.append(times[-1] + float(rng.uniform(0.12, 0.32)) + breath)
     row = np.array(times[:-1] or times)
     return clapped(row, np.full(len(row), NO_NOTE))

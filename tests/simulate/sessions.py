@@ -1,13 +1,12 @@
 """Home takes: talk, false starts, a stumble and a step back, several tries in one file."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 
 from rhythmtrain.assess.written import Written
 from tests.simulate.players import Claps, Random, careless, clapped, honest, joined, talk
-
-KINDS = ("plain", "talk first", "false start", "step back", "three tries", "all of it", "lost")
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,26 +26,32 @@ class Session:
 
 def session(kind: str, rng: Random, written: Written) -> Session:
     """Return one simulated take of ``kind``."""
+    return MAKERS[kind](rng, written)
+
+
+def _plain(rng: Random, written: Written) -> Session:
     last = len(written.times_s) - 1
-    if kind == "plain":
-        return Session(_run(rng, written, 0, last, 2.0), ((0, last),))
-    if kind == "talk first":
-        speech = talk(rng, 0.3, float(rng.uniform(2, 6)))
-        run = _run(rng, written, 0, last, _after(rng, speech))
-        return Session(joined(speech, run), ((0, last),))
-    if kind == "false start":
-        stop = int(rng.integers(4, max(last // 3, 6)))
-        false = _run(rng, written, 0, stop, 1.0)
-        run = _run(rng, written, 0, last, _after(rng, false))
-        return Session(joined(false, run), ((0, stop), (0, last)))
-    if kind == "step back":
-        claps, back = _with_step_back(rng, written, 1.0)
-        return Session(claps, ((0, last),), (back,))
-    if kind == "three tries":
-        return _three(rng, written)
-    if kind == "lost":
-        return _lost(rng, written)
-    return _all(rng, written)
+    return Session(_run(rng, written, 0, last, 2.0), ((0, last),))
+
+
+def _talk_first(rng: Random, written: Written) -> Session:
+    last = len(written.times_s) - 1
+    speech = talk(rng, 0.3, float(rng.uniform(2, 6)))
+    run = _run(rng, written, 0, last, _after(rng, speech))
+    return Session(joined(speech, run), ((0, last),))
+
+
+def _false_start(rng: Random, written: Written) -> Session:
+    last = len(written.times_s) - 1
+    stop = int(rng.integers(4, max(last // 3, 6)))
+    false = _run(rng, written, 0, stop, 1.0)
+    run = _run(rng, written, 0, last, _after(rng, false))
+    return Session(joined(false, run), ((0, stop), (0, last)))
+
+
+def _step_back(rng: Random, written: Written) -> Session:
+    claps, back = _with_step_back(rng, written, 1.0)
+    return Session(claps, ((0, len(written.times_s) - 1),), (back,))
 
 
 def _three(rng: Random, written: Written) -> Session:
@@ -104,3 +109,14 @@ def _run(
 
 def _after(rng: Random, claps: Claps, *, shortest_s: float = 1.2) -> float:
     return float(claps.times_s[-1]) + float(rng.uniform(shortest_s, 3.5))
+
+
+MAKERS: dict[str, Callable[[Random, Written], Session]] = {
+    "plain": _plain,
+    "talk first": _talk_first,
+    "false start": _false_start,
+    "step back": _step_back,
+    "three tries": _three,
+    "all of it": _all,
+    "lost": _lost,
+}
