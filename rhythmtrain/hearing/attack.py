@@ -10,8 +10,8 @@ background before is Gaussian noise of one variance.  Two steps follow.
 2. *Rise.*  Around it, every start and every rise time of a small table are tried for the
    amplitude ``0.05 + 0.95 * u / rise`` of a sound ``u`` seconds old: the start of the best one
    is the 5 % point even where noise hides it.  A rise is believed the less the slower it is (to
-   the power -0.6: in noise a slow rise explains anything and begins too early; measured on
-   tests/simulate/scenes.py).  The width of the likelihood over the starts is the uncertainty.
+   the power -0.6: in noise a slow rise explains anything and begins too early; chosen on
+   the sets of tests/simulate/scenes.py that are not held out and on recorded claps).  The width of the likelihood over the starts is the uncertainty.
 """
 
 from dataclasses import dataclass

@@ -2,8 +2,9 @@
 
 ``claps`` is for hands: claps, knuckles, soft hands on thigh or drum.  ``voice`` is for syllables
 and singing, ``wind`` and ``brass`` for tongued notes, ``strings`` for bowed and ``plucked`` for
-plucked notes.  Rows were chosen on the sets of tests/simulate/sounds.py, without its held-out
-family; tests/hearing/test_onsets.py states what they reach.
+plucked notes.  Rows were chosen on the sets of tests/simulate/scenes.py, without its held-out
+ones, and the row for notes also on recorded notes of the FluidR3 sound font (Wen 2008, MIT);
+tests/hearing/test_onsets.py states what they reach.
 """
 
 from dataclasses import dataclass
