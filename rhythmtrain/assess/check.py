@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from rhythmtrain.assess.doubles import single
 from rhythmtrain.assess.entry_lines import entry_lines
-from rhythmtrain.assess.findings import Findings, Mistake, Try
+from rhythmtrain.assess.findings import Findings, Mistake, Try, Verdict
 from rhythmtrain.assess.following import follow
 from rhythmtrain.assess.free_check import free_findings
 from rhythmtrain.assess.judging import Judging, judged_try
@@ -40,6 +40,7 @@ Ints = NDArray[np.intp]
 SHUFFLE_SEED = 20
 FEWEST_FOR_DRIFT = 8
 PARTS_APART_S = 1e6
+HABITUAL = 3
 
 
 def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
@@ -58,13 +59,14 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     played = _played(take, written)
     clicked = settings.speed is not None
     written = written.faster(1.0 if clicked else find_speed(played, written))
-    tries = _tries(played, written, settings.start_s)
+    known = Known(_entries(timeline, written), settings.start_s, clicked)
+    tries = _tries(played, written, known)
     shown = fullest(tries)
     rendition = rendered(
         tries[shown],
         played,
         written,
-        known=Known(_entries(timeline, written), settings.start_s, clicked),
+        known=known,
         end_clap=_end_clap(tries, shown, len(played)),
     )
     uncertainty = _uncertainty_s(take, settings)
@@ -87,10 +89,11 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     )
 
 
-def _tries(played_s: Floats, written: Written, start_s: float | None) -> tuple[Attempt, ...]:
+def _tries(played_s: Floats, written: Written, known: Known) -> tuple[Attempt, ...]:
     """Return the tries in the take; a take too thin to be followed is one try all the same."""
-    stretches, _ = follow(played_s, written, start_s=start_s)
-    plain = plainest(stretches, played_s, written, given=start_s is not None)
+    stretches, _ = follow(played_s, written, start_s=known.start_s)
+    given = known.start_s is not None
+    plain = plainest(stretches, played_s, written, entries=known.entries, given=given)
     found = attempts(plain, played_s, written)
     return found or attempts((thinnest(played_s, written),), played_s, written)
 
@@ -205,7 +208,16 @@ def _slope(judging: Judging, notes: Ints) -> float:
 
 
 def _mistakes(judging: Judging) -> tuple[Mistake, ...]:
-    """Return the figures that were played as others."""
+    """Return the figures that were played as others, where a note of them was out of time.
+
+    What comes again and again is told even where each time it was within the window.
+    """
     offsets = np.full(len(judging.timeline.notes), np.nan)
     offsets[judging.written.index] = judging.judged.away_s * judging.speed
-    return mistakes_known(judging.timeline, offsets.tolist())
+    verdicts = judging.judged.verdict
+    return tuple(
+        mistake
+        for mistake in mistakes_known(judging.timeline, offsets.tolist())
+        if mistake.times >= HABITUAL
+        or any(verdicts[note] is not Verdict.IN_TIME for note in mistake.notes)
+    )

@@ -12,14 +12,14 @@ Bools = NDArray[np.bool_]
 
 SHORTEST_S = 0.030
 LONGEST_S = 0.080
-SHARE_OF_WRITTEN = 0.45
+SHARE_OF_WRITTEN = 0.35
 
 
 def single(played_s: Floats, shortest_written_s: float) -> Bools:
     """Return True for every onset that stands for a clap of its own.
 
     ``shortest_written_s`` is the shortest interval between written notes, in seconds: nothing
-    closer than 45 % of it, within 30 to 80 ms, can be meant.
+    closer than 35 % of it, within 30 to 80 ms, can be meant.
     """
     limit = float(np.clip(SHARE_OF_WRITTEN * shortest_written_s, SHORTEST_S, LONGEST_S))
     keep = np.ones(len(played_s), dtype=np.bool_)

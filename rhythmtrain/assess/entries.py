@@ -22,9 +22,11 @@ SURE = 0.90
 GRID_S = 0.010
 NEAR_BEATS = 0.35
 NEAR_CLASS_BEATS = 0.20
-MISS = 0.15
+MISS = 0.10
+WIDE, WIDE_SHARE = 2.2, 0.3
 EXACT = 1e-6
-EXTRA_LOG = 1.0
+CLOSE_SPREADS = 3
+EXTRA_LOG = 2.0
 MOST_NOTES = 12
 MOST_BARS_OUT = 2
 PHRASE_CLAPS = 3
@@ -70,7 +72,8 @@ def came_in(
     if not _within(near, phrase[0], bar_s + beat_s / 2 if lone else reach):
         return Came(None, 0.0, 1.0, heard=False)
     shifts = np.arange(low, reach + GRID_S, GRID_S)
-    likely = _likelihood(phrase, near, shifts, float(spread_s(beat_s)))
+    whole = len(phrase) == len(expected_s)
+    likely = _likelihood(phrase, near, shifts, spread=float(spread_s(beat_s)), whole=whole)
     classes = _classes(beat_s, bar_s)
     common = np.hypot(COMMON_SHARE * beat_s, float(spread_s(beat_s)))
     peak = float(likely.max())
@@ -94,21 +97,25 @@ def _within(near: Floats, place_s: float, reach_s: float) -> bool:
     return bool(np.any(np.abs(near - place_s) <= reach_s))
 
 
-def _likelihood(phrase: Floats, near: Floats, shifts: Floats, spread: float) -> Floats:
-    """Return the log likelihood of the claps under every shift of the phrase."""
+def _likelihood(
+    phrase: Floats, near: Floats, shifts: Floats, *, spread: float, whole: bool
+) -> Floats:
+    """Return the log likelihood of the claps under every shift of the phrase.
+
+    Claps that stand for no note cost something; those after the last note do only where
+    ``whole`` says that the phrase ends there.
+    """
     aims = phrase[None, :] + shifts[:, None]
     after = np.clip(np.searchsorted(near, aims), 0, len(near) - 1)
     before = np.maximum(after - 1, 0)
     away = np.minimum(np.abs(near[after] - aims), np.abs(near[before] - aims))
-    heard = (1 - MISS) * _bell(away, spread) * GRID_S
+    near_it = (1 - WIDE_SHARE) * _bell(away, spread) + WIDE_SHARE * _bell(away, WIDE * spread)
+    heard = (1 - MISS) * near_it * GRID_S
     floor = MISS * GRID_S
     fits = np.sum(np.log(heard + floor), axis=1)
-    inside = np.searchsorted(near, aims[:, -1] + 3 * spread) - np.searchsorted(
-        near, aims[:, 0] - 3 * spread
-    )
-    used = np.sum(away < 3 * spread, axis=1)
-    early = np.searchsorted(near, aims[:, 0] - 3 * spread)
-    extra = np.maximum(inside - used, 0) + early
+    used = np.sum(away < CLOSE_SPREADS * spread, axis=1)
+    last = len(near) if whole else np.searchsorted(near, aims[:, -1] + CLOSE_SPREADS * spread)
+    extra = np.maximum(last - used, 0)
     return np.asarray(fits - EXTRA_LOG * extra, dtype=np.float64)
 
 

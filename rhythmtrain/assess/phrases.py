@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.entries import Came, came_in
+from rhythmtrain.assess.entries import MOST_BARS_OUT, Came, came_in
 from rhythmtrain.assess.matching import pairs, windows_s
 from rhythmtrain.assess.plan import SPARE_NOTES, Known, Part, Plan
 from rhythmtrain.assess.written import Written
@@ -65,13 +65,13 @@ def _enter(plan: Plan, note: int, stop: int, played_s: Floats, written: Written)
     limit = plan.parts[number + 1].low if number + 1 < len(plan.parts) else plan.end_clap
     claps = played_s[part.low : limit]
     expected = written.times_s[note:stop] + plan.base_s[note]
-    beat = float(written.beat_s[note])
+    beat, bar = float(written.beat_s[note]), float(written.bar_s[note])
     habit, last = _before(plan, note, part, claps, written)
     came = came_in(
         expected,
-        claps[claps > last] - habit,
+        claps[(claps > last) & (claps < expected[-1] + _room_after(stop, written, bar))] - habit,
         beat_s=beat,
-        bar_s=float(written.bar_s[note]),
+        bar_s=bar,
         least_s=last - habit - float(expected[0]),
     )
     if came.heard:
@@ -81,6 +81,14 @@ def _enter(plan: Plan, note: int, stop: int, played_s: Floats, written: Written)
         high = part.low + int(np.searchsorted(claps, last_aim))
         plan.parts[number] = replace(part, high=max(part.high, high))
     return came
+
+
+def _room_after(stop: int, written: Written, bar_s: float) -> float:
+    """Return for how long after its last note claps may still belong to a phrase, in seconds."""
+    most = (MOST_BARS_OUT + 1) * bar_s
+    if stop >= len(written.times_s):
+        return most
+    return min(most, float(written.times_s[stop] - written.times_s[stop - 1]) / 2)
 
 
 def _before(

@@ -9,6 +9,7 @@ at the beginning, explains as many of its claps; if so, that is what happened.
 import numpy as np
 from numpy.typing import NDArray
 
+from rhythmtrain.assess.entries import MOST_BARS_OUT
 from rhythmtrain.assess.following import Stretch
 from rhythmtrain.assess.matching import pairs, windows_s
 from rhythmtrain.assess.written import Written
@@ -18,12 +19,21 @@ Floats = NDArray[np.float64]
 AS_MANY = 0.97
 MOST_COUNT_IN = 8
 STEADY_SHARE = 0.15
+FIRST_CLAPS = 3
 
 
 def plainest(
-    stretches: tuple[Stretch, ...], played_s: Floats, written: Written, *, given: bool
+    stretches: tuple[Stretch, ...],
+    played_s: Floats,
+    written: Written,
+    *,
+    entries: tuple[int, ...],
+    given: bool,
 ) -> tuple[Stretch, ...]:
-    """Return the stretches with needless leaps taken out; with ``given`` the first one stays."""
+    """Return the stretches with needless leaps taken out.
+
+    ``entries`` are the written notes that are entries; with ``given`` the first stretch stays.
+    """
     done: list[Stretch] = []
     for stretch in stretches:
         if not done:
@@ -31,7 +41,7 @@ def plainest(
             continue
         onward = _from(float(done[-1].origins_s[-1]), stretch, played_s, written)
         if onward is None:
-            done.append(stretch)
+            done.append(_from_an_entry(done[-1], stretch, (played_s, written, entries)) or stretch)
         else:
             done[-1] = _joined(done[-1], onward)
     return tuple(done)
@@ -49,6 +59,26 @@ def _from_the_start(stretch: Stretch, played_s: Floats, written: Written) -> Str
         if begun is not None:
             return begun
     return stretch
+
+
+def _from_an_entry(
+    before: Stretch, stretch: Stretch, take: tuple[Floats, Written, tuple[int, ...]]
+) -> Stretch | None:
+    """Return the stretch as the phrase after the next rest, come in at another count, or None."""
+    played_s, written, entries = take
+    onward = float(before.origins_s[-1])
+    reached = np.searchsorted(written.times_s, played_s[before.last] - onward, side="left")
+    entry = next((note for note in entries if note >= reached), None)
+    if entry is None:
+        return None
+    reach = MOST_BARS_OUT * float(written.bar_s[entry]) + float(written.beat_s[entry])
+    for clap in played_s[stretch.first : min(stretch.first + FIRST_CLAPS, stretch.last) + 1]:
+        origin = float(clap - written.times_s[entry])
+        if abs(origin - onward) <= reach:
+            moved = _from(origin, stretch, played_s, written)
+            if moved is not None:
+                return moved
+    return None
 
 
 def _from(origin_s: float, stretch: Stretch, played_s: Floats, written: Written) -> Stretch | None:
