@@ -47,7 +47,7 @@ def test_a_ladder_rises_and_ends_at_the_written_tempo(
 
 
 def test_the_next_mark_is_higher_until_the_marks_end() -> None:
-    """ "A little faster" is always a mark above."""
+    """What is called a little faster is always a mark above."""
     assert float(next_mark(72)) == 76
     assert float(next_mark(71)) == 72
     assert float(next_mark(2000)) == MARKS[-1]

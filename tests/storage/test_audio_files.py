@@ -134,7 +134,7 @@ def test_a_missing_folder_is_said_before_anything_is_rendered(tmp_path: Path) ->
         asked.append(True)
         yield from sines(0.1)
 
-    with pytest.raises(FileError, match="does not exist: make it first, or give another with -o"):
+    with pytest.raises(FileError, match="does not exist: make it first, or give another"):
         write(tmp_path / "no such" / "a.wav", rendered())
     assert not asked
 
