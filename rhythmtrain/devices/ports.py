@@ -22,6 +22,7 @@ DeviceError and MissingPartError are raised only when a port is made or entered.
 Everything a port hands out is frozen; arrays are not shared with the driver.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import Enum
 from types import TracebackType
@@ -106,6 +107,16 @@ class Passed:
     xruns: tuple[Xrun, ...] = ()
 
 
+def gathered(turns: Iterable[Passed]) -> Passed:
+    """Return what passed in all ``turns`` together."""
+    all_turns = tuple(turns)
+    return Passed(
+        tuple(stamp for turn in all_turns for stamp in turn.stamps),
+        tuple(block for turn in all_turns for block in turn.recorded),
+        tuple(xrun for turn in all_turns for xrun in turn.xruns),
+    )
+
+
 class Clock(Protocol):
     """A clock that only goes forward."""
 
@@ -183,5 +194,6 @@ class Output(Port, Protocol):
 class Duplex(Output, Protocol):
     """An output that also records, in the same stream and the same count of frames.
 
-    ``Passed.recorded`` is without gaps except at an Xrun of "recorded".
+    ``Passed.recorded`` is without gaps: it starts at frame 0 and every block begins where the last
+    one ended.  At an Xrun of "played" or "recorded" the sound delay may jump.
     """
