@@ -10,7 +10,7 @@ Decorated = Callable[..., Any]
 ANY_FILE = click.Path(path_type=Path)
 
 
-class Number(click.ParamType):
+class Number(click.types.FloatParamType):
     """A number, with a sentence that says what kind of number is wanted."""
 
     name = "number"
