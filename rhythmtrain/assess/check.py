@@ -15,7 +15,7 @@ from rhythmtrain.assess.entry_lines import entry_lines
 from rhythmtrain.assess.findings import Findings, Mistake, Try, Verdict
 from rhythmtrain.assess.following import follow
 from rhythmtrain.assess.free_check import free_findings
-from rhythmtrain.assess.judging import Judging, judged_try
+from rhythmtrain.assess.judging import Judging, Manner, judged_try
 from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
 from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
@@ -70,14 +70,8 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         end_clap=_end_clap(tries, shown, len(played)),
     )
     uncertainty = _uncertainty_s(take, settings)
-    judging = judged_try(
-        timeline,
-        written,
-        played,
-        rendition,
-        clicked=clicked,
-        uncertainty_s=uncertainty,
-    )
+    manner = Manner(clicked, settings.timing == "recording", uncertainty)
+    judging = judged_try(timeline, written, played, rendition, manner)
     rng = np.random.default_rng(SHUFFLE_SEED)
     return _findings(
         judging,

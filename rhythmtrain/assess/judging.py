@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.rendition import Rendition
+from rhythmtrain.assess.tolerance import line_s, recorded_line_s
 from rhythmtrain.assess.verdicts import Judged, judge, lost_rows
 from rhythmtrain.assess.written import Written
 from rhythmtrain.timing.timeline import Timeline
@@ -21,6 +22,19 @@ Ints = NDArray[np.intp]
 
 HABIT_NOTES = 8
 NARROW_BEATS = 0.35
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """What the player had to go by, and how finely it was heard.
+
+    ``clicked`` says that something kept time, ``recorded`` that it was a recording;
+    ``uncertainty_s`` is the standard error of an onset.
+    """
+
+    clicked: bool
+    recorded: bool = False
+    uncertainty_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,23 +79,30 @@ def judged_try(
     written: Written,
     played_s: Floats,
     rendition: Rendition,
-    *,
-    clicked: bool,
-    uncertainty_s: float,
+    manner: Manner,
 ) -> Judging:
-    """Return the try with a verdict on every note.
-
-    ``clicked`` says that something kept time; ``uncertainty_s`` is the standard error of onsets.
-    """
+    """Return the try with a verdict on every note."""
     own = _offsets_s(written, played_s, rendition) - rendition.shift_s
     checked = rendition.part >= 0
     lost = lost_rows(np.isfinite(own), checked)
     for first, stop in lost:
         checked[first:stop] = False
         own[first:stop] = np.nan
-    away = own - _habits(own, written, rendition, clicked=clicked)
-    judged = judge(away, checked, written.beat_s, _places(timeline, written), uncertainty_s)
-    return Judging(timeline, written, played_s, rendition, judged, lost, clicked)
+    away = own - _habits(own, written, rendition, clicked=manner.clicked)
+    window, outer = _lines_s(written, manner)
+    places = _places(timeline, written)
+    judged = judge(away, checked, places, window_s=window, outer_s=outer)
+    return Judging(timeline, written, played_s, rendition, judged, lost, manner.clicked)
+
+
+def _lines_s(written: Written, manner: Manner) -> tuple[Floats, Floats]:
+    """Return how far from the habit 95 and 99 of 100 honest notes stay."""
+    window = line_s(written.beat_s, 95, uncertainty_s=manner.uncertainty_s)
+    outer = line_s(written.beat_s, 99, uncertainty_s=manner.uncertainty_s)
+    if not manner.recorded:
+        return window, outer
+    wider = np.maximum(1.0, recorded_line_s(written.beat_s, written.on_beat) / window)
+    return window * wider, outer * wider
 
 
 def _offsets_s(written: Written, played_s: Floats, rendition: Rendition) -> Floats:

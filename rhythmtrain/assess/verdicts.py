@@ -17,7 +17,6 @@ from numpy.typing import NDArray
 
 from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.assess.offsets import ROBUST
-from rhythmtrain.assess.tolerance import line_s
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -42,28 +41,25 @@ class Judged:
 
 
 def judge(
-    away_s: Floats, checked: Bools, beat_s: Floats, places: Ints, uncertainty_s: float
+    away_s: Floats, checked: Bools, places: Ints, *, window_s: Floats, outer_s: Floats
 ) -> Judged:
     """Return the verdicts.
 
     ``away_s`` is each note's distance from the player's habit, NaN where it was not played;
-    ``checked`` says which notes count; ``places`` is equal for notes that repeat each other.
+    ``checked`` says which notes count; ``places`` is equal for notes that repeat each other;
+    ``window_s`` and ``outer_s`` are the distances within which 95 and 99 of 100 honest notes lie.
     """
-    window = line_s(beat_s, 95, uncertainty_s=uncertainty_s)
-    outer = line_s(beat_s, 99, uncertainty_s=uncertainty_s)
     heard = np.isfinite(away_s) & checked
     size = np.where(heard, np.abs(away_s), 0.0)
-    out = size > window
+    out = size > window_s
     own = OWN_SPREADS * ROBUST * float(np.median(size[heard])) if heard.any() else 0.0
-    plain = size > np.clip(own, outer, MOST_WIDENED * outer)
+    plain = size > np.clip(own, outer_s, MOST_WIDENED * outer_s)
     plain |= _again(np.where(out, np.sign(away_s), 0.0), heard, places)
-    names = np.where(
-        out, np.where(size * 0 + np.nan_to_num(away_s) > 0, "late", "early"), "in time"
-    )
+    names = np.where(out, np.where(np.nan_to_num(away_s) > 0, "late", "early"), "in time")
     names = np.where(heard, names, "missed")
     names = np.where(checked, names, "not checked")
     missed = checked & ~heard
-    return Judged(away_s, window, tuple(Verdict(str(name)) for name in names), plain | missed)
+    return Judged(away_s, window_s, tuple(Verdict(str(name)) for name in names), plain | missed)
 
 
 def _again(side: Floats, heard: Bools, places: Ints) -> Bools:

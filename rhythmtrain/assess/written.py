@@ -4,12 +4,12 @@ Only notes that the player is to play stand here; where the bars are only heard,
 expected.  Times are seconds from the start of bar 1 at the timeline's own speed.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.timing.timeline import PlayedBar, Timeline
+from rhythmtrain.timing.timeline import PlayedBar, PlayedNote, Timeline
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -21,7 +21,8 @@ class Written:
 
     ``index`` is the note's index in the timeline, ``place`` the index of its bar there,
     ``beat_s`` and ``bar_s`` how long a beat and the bar last where it stands.  ``opens`` is True
-    for the first note of a bar.  ``speed`` is how much faster these times are than the timeline's.
+    for the first note of a bar, ``on_beat`` for those on a beat.  ``speed`` is how much faster
+    these times are than the timeline's.
     """
 
     times_s: Floats
@@ -30,18 +31,17 @@ class Written:
     beat_s: Floats
     bar_s: Floats
     opens: NDArray[np.bool_]
+    on_beat: NDArray[np.bool_]
     speed: float = 1.0
 
     def faster(self, factor: float) -> "Written":
         """Return the same notes played ``factor`` times as fast."""
-        return Written(
-            self.times_s / factor,
-            self.index,
-            self.place,
-            self.beat_s / factor,
-            self.bar_s / factor,
-            self.opens,
-            self.speed * factor,
+        return replace(
+            self,
+            times_s=self.times_s / factor,
+            beat_s=self.beat_s / factor,
+            bar_s=self.bar_s / factor,
+            speed=self.speed * factor,
         )
 
     @property
@@ -63,7 +63,13 @@ def written_of(timeline: Timeline) -> Written:
         np.array([lengths[number][0] for number in place], dtype=np.float64),
         np.array([lengths[number][1] for number in place], dtype=np.float64),
         np.concatenate(([True], np.diff(place) > 0))[: len(place)],
+        np.array([_on_beat(timeline, note) for note in notes], dtype=np.bool_),
     )
+
+
+def _on_beat(timeline: Timeline, note: PlayedNote) -> bool:
+    bar = timeline.bars[note.place]
+    return any(bar.nominal + beat.start == note.at for beat in bar.bar.metre.beats)
 
 
 def _lengths_s(timeline: Timeline, bar: PlayedBar) -> tuple[float, float]:

@@ -296,6 +296,15 @@ def test_uncertain_onsets_make_wider_windows_and_say_so() -> None:
     assert told.notes[0].window_s == pytest.approx(soft.notes[0].window_s)
 
 
+def test_beside_a_recording_nothing_finer_than_its_beat_is_told() -> None:
+    """Professionals on the beat stay within 82 ms of it, off the beat within 15 % of a beat."""
+    score = lay_out(PASSAGE)
+    wish = Settings(timing="recording", speed=1.0, start_s=START_S)
+    windows = [note.window_s for note in check_take(score, take_of(times_of(score)), wish).notes]
+    assert windows[0] == pytest.approx(0.082)
+    assert windows[2] == pytest.approx(0.15 * BEAT_S)
+
+
 def test_silence_is_said_in_one_sentence() -> None:
     """With what to try."""
     with pytest.raises(TakeError, match=r"nothing was heard in towpath\.txt: check"):
