@@ -34,6 +34,8 @@ FREE_PLACE, FREE_TEMPO = 1e4, 10.0
 FREE_OBSERVATIONS = 2
 # Median of a squared standard normal value.
 MEDIAN_SQUARE = 0.4549
+# A squared standard normal value is cut here; and what its mean then is.
+CUT_SQUARE, MEAN_CUT_SQUARE = 6.25, 0.979
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,12 +164,16 @@ def fit(row: Row) -> Manner:
 def roughness(parts: Floats) -> float:
     """Return the squared scale of the independent ``parts`` against 1, robustly, never below 1.
 
-    It is what a noisy player is allowed: limits of evidence are multiplied by it.
+    It is what a noisy player is allowed: limits of evidence are multiplied by it.  The mean of
+    the squares, cut at two and a half spreads (from their median), counts as far as it lies
+    above what chance makes of so few notes.
     """
-    left = parts[FREE_OBSERVATIONS:]
-    if not len(left):
+    squares = parts[FREE_OBSERVATIONS:] ** 2
+    if not len(squares):
         return 1.0
-    return max(1.0, float(np.median(left**2)) / MEDIAN_SQUARE)
+    scale = float(np.median(squares)) / MEDIAN_SQUARE
+    mean = float(np.minimum(squares, CUT_SQUARE * scale).mean()) / MEAN_CUT_SQUARE
+    return max(1.0, mean / (1 + math.sqrt(2 / len(squares))))
 
 
 def without(row: Row, shape_s: Floats) -> Row:
