@@ -17,6 +17,7 @@ from rhythmtrain.assess.figures import (
     BAR_SHARE,
     BARS_OF_ENDING,
     COMPOUND,
+    DOTTED,
     FIGURES,
     HALF,
     LONG_NOTE_BEATS,
@@ -91,11 +92,18 @@ def _span_figures(score: _Score, bar: PlayedBar) -> Iterator[Chance]:
         for figure in FIGURES:
             if kind not in figure.spans or figure.written != shares:
                 continue
+            if kind == TWO and figure.what.startswith(DOTTED) and _rests(score, ranks[0], length):
+                continue
             moves = [(new - old) * length for old, new in zip(shares, figure.played, strict=True)]
             notes = tuple(score.index[rank] for rank in ranks)
             moved = tuple((note, by) for note, by in zip(notes, moves, strict=True) if by)
             names = {"half": value_name(length / 2) or "", "quarter": value_name(length / 4) or ""}
             yield Chance(figure.what.format(**names), notes, moved)
+
+
+def _rests(score: _Score, rank: int, length: Fraction) -> bool:
+    """Return whether the first beat of two is followed by a silent one: no dot is seen there."""
+    return score.timeline.notes[score.index[rank]].note.length <= length / 2
 
 
 def _off_beats(score: _Score, bar: PlayedBar) -> Iterator[Chance]:

@@ -24,6 +24,7 @@ BARS_OF_ENDING = 2
 LONG_NOTE_BEATS = 3
 
 SIMPLE, COMPOUND, HALF, THIRD, TWO = "beat", "compound beat", "half beat", "third", "two beats"
+DOTTED = "dotted"
 _NARROW = frozenset({SIMPLE, HALF, THIRD})
 _WIDE = frozenset({SIMPLE, HALF, THIRD, TWO})
 _BROAD = frozenset({SIMPLE, TWO})

@@ -56,7 +56,7 @@ def note_lines(timeline: Timeline, read: Read, offsets: Offsets) -> tuple[NoteFi
     """Return a finding for every note that the player was to play."""
     expected = _expected_s(timeline, read, offsets)
     matched = {note: rank for rank, note in enumerate(read.notes)}
-    lines = []
+    lines: list[NoteFinding] = []
     for number, inside in zip(read.own, read.reached().tolist(), strict=True):
         note = timeline.notes[number]
         place = (number, note.note.bar, note.note.count, note.repeat)
