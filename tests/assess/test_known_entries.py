@@ -63,6 +63,26 @@ def test_the_class_is_told_in_the_words_of_the_trade(late_s: float, words: str) 
     assert (found.rest_bars, found.rest_beats) == (3, 13)
 
 
+def test_a_short_last_phrase_is_found_although_it_came_late() -> None:
+    """Three notes are too few to follow by themselves, but enough to place."""
+    score = lay_out(
+        passage(
+            bar(1, 0, 1, "3/2", 2, 3),
+            bar(2, 0, "1/2", 1, 2, 3),
+            bar(3),
+            bar(4),
+            bar(5, 0, "1/2", 2),
+            tempo=60,
+        )
+    )
+    times = np.array([float(score.seconds(note.at)) for note in score.notes]) + 2.0
+    times[-3:] += 1.0
+    take = Take("text", "a.txt", tuple(Heard(float(time)) for time in times), 60.0)
+    findings = check_take(score, take, Settings(speed=1.0, start_s=2.0))
+    assert findings.entries[0].verdict == "one beat late"
+    assert findings.tally.matched == len(times)
+
+
 def test_one_late_note_is_no_miscount() -> None:
     """The notes after the entry show that the counting was right."""
     found = entered(first_s=0.2)
@@ -107,6 +127,13 @@ def test_whole_beats_are_placed_right_from_four_notes(beats: float, habit: float
     came = came_in(expected, expected + beats + habit, beat_s=1.0, bar_s=4.0, least_s=-9.0)
     assert came.beats == beats
     assert came.sure > 0.9
+
+
+def test_a_clap_in_the_rest_speaks_against_having_counted_right() -> None:
+    """Even notes half a beat early fit the written ones but for the first and the last."""
+    expected = np.array([10.0, 10.5, 11.0, 11.5])
+    came = came_in(expected, expected - 0.5, beat_s=1.0, bar_s=4.0, least_s=-9.0)
+    assert came.beats == -0.5
 
 
 def test_a_first_entry_by_which_the_start_was_found_is_not_judged() -> None:
