@@ -14,8 +14,9 @@ from rhythmtrain.assess.free_pieces import Asked, Go, fullest, goes
 from rhythmtrain.assess.free_read import asked_of, judged_of, read_of
 from rhythmtrain.assess.free_refusal import opinion
 from rhythmtrain.assess.free_remarks import remarks_on
+from rhythmtrain.assess.free_walk import Floats
 from rhythmtrain.assess.lines import bar_lines, tally_of
-from rhythmtrain.assess.offsets import habit_known_to_s, spread_of, theil_sen
+from rhythmtrain.assess.offsets import ROBUST, habit_known_to_s, spread_of, theil_sen
 from rhythmtrain.assess.written import written_of
 from rhythmtrain.capture.take import Take
 from rhythmtrain.errors import TakeError
@@ -70,7 +71,16 @@ def free_findings(timeline: Timeline, take: Take, *, start_s: float | None = Non
         entries=judged.entries,
         bars=bar_lines(notes, extras),
         remarks=remarks_on(timeline, read, told, shown),
+        unsteady_s=_unsteady_s(judged.offsets.offsets_s),
+        slips=tuple(
+            number for number, note in enumerate(notes) if note.plain and note.offset_s is not None
+        ),
     )
+
+
+def _unsteady_s(offsets_s: Floats) -> float:
+    """Return the robust spread of single notes, in seconds."""
+    return ROBUST * float(np.median(np.abs(offsets_s - np.median(offsets_s))))
 
 
 def _try_of(timeline: Timeline, asked: Asked, go: Go) -> Try:

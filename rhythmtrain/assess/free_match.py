@@ -42,7 +42,7 @@ MOST_PULL = 2.0
 # Further from the written tempo than this (log) nobody is followed.
 MOST_TEMPO = 1.5
 # A state this much worse than the best is not followed further.
-HOPELESS = 48.0
+HOPELESS = 120.0
 NOWHERE = -1e9
 FAR_S = 1e3
 SHORTEST_S = 1e-3

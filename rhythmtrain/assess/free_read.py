@@ -4,7 +4,7 @@ First the figures that were played as other figures, then the single notes witho
 entries.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,6 +30,8 @@ BEFORE_START_S = 1.0
 SLOWEST = 0.5
 # What moves everything after it is followed over so many notes.
 CARRIED_NOTES = 8
+# Over a rest nobody's tempo is taken to be steadier than this (for every √unit).
+LEAST_FREE = 0.075
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +98,9 @@ def judged_of(timeline: Timeline, read: Read) -> Judged:
     inside = {
         note for note, reached in zip(read.own, read.reached().tolist(), strict=True) if reached
     }
-    heard = Heard(read.notes, read.row, read.gains, read.quarters_s)
+    manner = fit(found.left)
+    steady = replace(manner, tempo_spread=max(manner.tempo_spread, LEAST_FREE))
+    heard = Heard(read.notes, read.row, filter_for(read.row, steady), read.quarters_s)
     return Judged(
         offsets_in(found.left, read.gains, read.notes, found.moved_s),
         mistakes_of(timeline, found.wrong, places),

@@ -18,14 +18,17 @@ SHUFFLES = 6
 MOST_CLAPS = 64
 LEAST_AGREEMENT = 0.60
 SURE_AGREEMENT = 0.90
-LEAST_MARGIN = 0.10
+LEAST_MARGIN = 0.12
+# A perfect fragment says nothing of the rest: so much of the notes or claps must be paired.
+SURE_COVER = 0.5
 
 
 def opinion(asked: Asked, go: Go, rng: np.random.Generator) -> bool | None:
     """Return whether the take is of the passage, None where that cannot be told."""
     if min(len(asked.played_s), len(asked.written_s)) < FEWEST_NOTES:
         return None
-    return looks_like(agreement(go), margin(asked, go, rng))
+    cover = len(go.pairs) / min(len(asked.played_s), len(asked.written_s))
+    return looks_like(agreement(go), margin(asked, go, rng), cover)
 
 
 def agreement(go: Go) -> float:
@@ -50,6 +53,7 @@ def margin(asked: Asked, go: Go, rng: np.random.Generator) -> float:
     return (worth - float(np.mean(others))) / (GAIN * len(heard))
 
 
-def looks_like(agreed: float, better: float) -> bool:
+def looks_like(agreed: float, better: float, cover: float) -> bool:
     """Return True when the take may well be of the passage."""
-    return agreed >= LEAST_AGREEMENT and (agreed >= SURE_AGREEMENT or better >= LEAST_MARGIN)
+    sure = agreed >= SURE_AGREEMENT and cover >= SURE_COVER
+    return agreed >= LEAST_AGREEMENT and (sure or better >= LEAST_MARGIN)

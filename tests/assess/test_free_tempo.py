@@ -165,7 +165,7 @@ def test_silence_and_a_passage_without_notes_are_said_so() -> None:
     with pytest.raises(RequestError, match="no notes to play"):
         free_findings(timeline("rest 2"), take_of(np.array([1.0])))
     with pytest.raises(TakeError, match="belongs to the passage"):
-        found(np.arange(12) * 10.0)
+        found(np.arange(0.0, 120.0, 10.0, dtype=np.float64))
 
 
 def test_a_few_notes_are_a_thin_result_and_no_error() -> None:

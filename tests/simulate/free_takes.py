@@ -40,7 +40,9 @@ def breathing(laid: Timeline, places: Floats, *, depth: float = 0.08) -> Floats:
     return played
 
 
-def freely(laid: Timeline, *, wrong: str = "", bars: tuple[int, ...] = ()) -> Floats:
+def freely(
+    laid: Timeline, *, wrong: str = "", bars: tuple[int, ...] = (), depth: float = 0.08
+) -> Floats:
     """Return when the notes sound, with the figures named ``wrong`` in ``bars`` (all if empty)."""
     at = np.array([float(note.at) for note in laid.notes])
     late = np.zeros(len(at))
@@ -51,7 +53,7 @@ def freely(laid: Timeline, *, wrong: str = "", bars: tuple[int, ...] = ()) -> Fl
         for note, by in chance.moved:
             at[note] += float(by)
         late[chance.moved[-1][0] + 1 :] += float(chance.after)
-    return breathing(laid, at + late)
+    return breathing(laid, at + late, depth=depth)
 
 
 def take_of(times: Floats) -> Take:
