@@ -21,6 +21,7 @@ from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
 from rhythmtrain.assess.plainest import plainest, thinnest
 from rhythmtrain.assess.plan import Known
+from rhythmtrain.assess.refigured import refigured
 from rhythmtrain.assess.refusal import opinion
 from rhythmtrain.assess.remarks import remarks_on
 from rhythmtrain.assess.rendition import rendered
@@ -69,6 +70,7 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         known=known,
         end_clap=_end_clap(tries, shown, len(played)),
     )
+    rendition = refigured(rendition, timeline, written, played)
     uncertainty = _uncertainty_s(take, settings)
     manner = Manner(clicked, settings.timing == "recording", uncertainty)
     judging = judged_try(timeline, written, played, rendition, manner)

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.entries import Came
-from rhythmtrain.assess.leftovers import pair_leftovers
+from rhythmtrain.assess.leftovers import REACH_BEATS, pair_leftovers
 from rhythmtrain.assess.matching import pairs, windows_s
 from rhythmtrain.assess.phrases import enter_phrases
 from rhythmtrain.assess.plan import Break, Known, Part, Plan, planned
@@ -63,18 +63,38 @@ def rendered(
 
 
 def _paired(played_s: Floats, written: Written, plan: Plan) -> tuple[Ints, tuple[int, ...]]:
-    """Return for each note its clap (or -1), and the claps that belong to none."""
+    """Return for each note its clap (or -1), and the claps that belong to none.
+
+    A first or last note may be early or late like any other, so claps just outside the part are
+    looked at too; those that nobody needs are talk and no extras.
+    """
     clap = np.full(len(written.times_s), -1, dtype=np.intp)
     extras: list[int] = []
-    for part in plan.parts:
+    for number, part in enumerate(plan.parts):
         span = slice(part.first, part.stop)
-        heard = played_s[part.low : part.high]
         aims = np.maximum.accumulate(written.times_s[span] + plan.centre_s[span])
+        low, high = _reach(played_s, aims, REACH_BEATS * written.beat_s[span], plan, number)
+        heard = played_s[low:high]
         notes, hits = pairs(aims, heard, windows_s(written.times_s)[span])
         notes, hits = pair_leftovers(aims, heard, written.beat_s[span], notes, hits)
-        clap[part.first + notes] = part.low + hits
-        extras += (part.low + np.setdiff1d(np.arange(len(heard)), hits)).tolist()
+        clap[part.first + notes] = low + hits
+        extras += np.setdiff1d(np.arange(part.low, part.high), low + hits).tolist()
     return clap, tuple(extras)
+
+
+def _reach(
+    played_s: Floats, aims_s: Floats, reach_s: Floats, plan: Plan, number: int
+) -> tuple[int, int]:
+    """Return the claps that the notes of a part may have, from one to before another."""
+    part = plan.parts[number]
+    free = plan.parts[number - 1].high if number else 0
+    taken = plan.parts[number + 1].low if number + 1 < len(plan.parts) else plan.end_clap
+    if not len(aims_s):
+        return part.low, part.high
+    early = int(np.searchsorted(played_s, aims_s[0] - reach_s[0]))
+    late = int(np.searchsorted(played_s, aims_s[-1] + reach_s[-1], side="right"))
+    low = min(part.low, max(early, free))
+    return low, max(part.high, min(late, taken))
 
 
 def _settle(played_s: Floats, written: Written, plan: Plan, clap: Ints) -> None:

@@ -269,6 +269,38 @@ def test_a_dotted_figure_played_even_is_named() -> None:
     assert all(6 in each.notes or 16 in each.notes for each in findings.mistakes)
 
 
+def test_a_figure_turned_round_keeps_its_own_claps() -> None:
+    """By time alone one note would be missed and one clap extra."""
+    score = lay_out(
+        passage(
+            bar(1, 0, 1, "3/2", "7/4", 2, 3),
+            bar(2, 0, "3/4", 1, 2, 3),
+            bar(3, 0, "1/2", 1, 2, 3),
+            tempo=60,
+        )
+    )
+    times = times_of(score)
+    times[2] -= 0.25
+    times[3] -= 0.25
+    findings = check(times, score)
+    whats = [mistake.what for mistake in findings.mistakes]
+    assert whats == ["eighth and two sixteenths turned round"]
+    assert findings.tally.matched == len(times)
+    assert findings.tally.extra == 0
+
+
+@pytest.mark.parametrize(("note", "late_s", "verdict"), [(-1, 0.4, "late"), (0, -0.4, "early")])
+def test_the_first_and_the_last_note_may_be_off_like_any_other(
+    note: int, late_s: float, verdict: str
+) -> None:
+    """Half a beat late at the end is late, not missed."""
+    times = times_of(lay_out(PASSAGE))
+    times[note] += late_s
+    findings = check(times)
+    assert findings.notes[note].verdict == verdict
+    assert findings.tally.matched == 20
+
+
 def test_another_passage_is_not_this_one() -> None:
     """Nobody is told thirty mistakes in a piece they did not play."""
     rng = np.random.default_rng(3)

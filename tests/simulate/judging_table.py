@@ -10,6 +10,7 @@ from functools import partial
 
 from tests.simulate.judging_trials import (
     entries_trial,
+    figures_trial,
     honest_trial,
     pairs_trial,
     refused,
@@ -40,6 +41,7 @@ def _notes() -> Iterator[Row]:
         title = f"honest, {name}: plain, in time, missed, named"
         yield title, partial(honest_trial, speed=speed, given=given)
     yield "speed within 1 %", speed_trial
+    yield "figures named", figures_trial
 
 
 def _takes() -> Iterator[Row]:

@@ -5,12 +5,16 @@ Every trial takes the half of the passages it draws from and how many takes to d
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from fractions import Fraction
 
 import numpy as np
 
 from rhythmtrain.assess.check import check_take
+from rhythmtrain.assess.figure_places import chances
+from rhythmtrain.assess.figures import Chance
 from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.assess.settings import Settings
+from rhythmtrain.assess.tolerance import line_s
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.timing.timeline import Timeline, lay_out
 from tests.simulate.players import Claps, Random, careless, clapped, honest, noisy
@@ -211,3 +215,39 @@ def speed_trial(half: str, count: int) -> float:
         claps = careless(take.rng, clapped(played), missed=0.05, extra=0.05)
         hits += abs(take.judged(claps, speed=None).speed / speed - 1) < 0.01
     return hits / count
+
+
+def figures_trial(half: str, count: int) -> dict[str, float]:
+    """Return how often one figure of an honest take, played as another, was named so, by name.
+
+    Every passage has one of each kind that it offers displaced in turn; only figures that lie
+    farther from the written one than honest notes do.
+    """
+    hits: dict[str, list[bool]] = {}
+    for seed in range(count):
+        take = drawn(half, 13_000 + seed, notes=40)
+        rank = {int(index): number for number, index in enumerate(take.written.index)}
+        kinds = {
+            chance.what: chance
+            for chance in chances(take.timeline)
+            if not chance.after and _beyond_honest(take, chance)
+        }
+        played = honest(take.rng, take.written.times_s + START_S, take.written.beat)
+        for what, chance in kinds.items():
+            times = played.copy()
+            for note, by in chance.moved:
+                at = take.timeline.notes[note].at
+                times[rank[note]] += take.timeline.seconds(at + by) - take.timeline.seconds(at)
+            findings = take.judged(clapped(times), start_s=START_S)
+            bar = take.timeline.notes[chance.notes[0]].note.bar
+            named = any(each.what == what and each.bar == bar for each in findings.mistakes)
+            hits.setdefault(what, []).append(named)
+    return {what: float(np.mean(each)) for what, each in sorted(hits.items())}
+
+
+def _beyond_honest(take: Drawn, chance: Chance) -> bool:
+    """Return True when a note of the wrong figure lies beyond the 99 % line of honest notes."""
+    beat_s = float(take.written.beat)
+    tempo = take.timeline.tempo
+    most = max(abs(float(by)) / tempo.speed_at(Fraction(0)) for _, by in chance.moved)
+    return most > float(line_s(beat_s, 99))
