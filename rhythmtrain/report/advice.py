@@ -64,7 +64,6 @@ def _onward(heard: Heard) -> str:
     if heard.findings.speed < FULL_SPEED:
         return f"Try it a little faster: {next_tempo(heard):g} beats a minute."
     if heard.playing.verb == "clap":
-        return "It stands at its tempo: clap it once with nothing sounding, then take it to your instrument."
-    return (
-        "It stands at its tempo: play it once with nothing sounding, then with the accompaniment."
-    )
+        return f"{AT_TEMPO}: clap it once with nothing sounding, then take your instrument."
+    verb = heard.playing.verb
+    return f"{AT_TEMPO}: {verb} it once with nothing sounding, then with the accompaniment."

@@ -5,6 +5,7 @@ picture, then every note for those who want it.  Sounds and pictures are inside 
 is asked of any other place.
 """
 
+import re
 from base64 import b64encode
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -23,6 +24,8 @@ from rhythmtrain.report.small_print import small_print, story
 from rhythmtrain.report.words import bar_in_words, count_in_words, milliseconds
 
 MOST_NOTES = 2_000
+# Where a drawing names one of its parts or points to it; two drawings on a page keep theirs apart.
+IDENTITY = re.compile(r'((?<=\s)id="|href="#|url\(#)')
 NEAR = (Verdict.IN_TIME, *LITTLE, Verdict.MISSED, Verdict.NOT_CHECKED)
 CAPTION = (
     "The rhythm as written is black, with its counts above. Under it stands what was heard, seen "
@@ -52,10 +55,11 @@ def check_page(sections: Sequence[Section], *, title: str) -> str:
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     ).get_template("check.html")  # fmt: skip
-    return page.render(title=title, sections=[_facts(section) for section in sections])
+    facts = [_facts(section, number) for number, section in enumerate(sections, start=1)]
+    return page.render(title=title, sections=facts)
 
 
-def _facts(section: Section) -> dict[str, Any]:
+def _facts(section: Section, number: int) -> dict[str, Any]:
     heard, findings = section.heard, section.heard.findings
     known = findings.looks_like is not False
     notes = findings.notes[:MOST_NOTES] if known else ()
@@ -66,7 +70,7 @@ def _facts(section: Section) -> dict[str, Any]:
         "tempo_found": findings.tempo_found,
         "story": story(findings),
         "said": section.said,
-        "picture": section.picture,
+        "picture": IDENTITY.sub(rf"\1s{number}-", section.picture),
         "caption": _caption(heard),
         "findings": heard_rows(heard) if known else (),
         "entries": entry_rows(findings, heard.passage) if known else (),

@@ -8,8 +8,8 @@ from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.praise import Heard
 
 NEXT = """To go on:
-  rhythmtrain drills                          the supplied drills, easy to hard
-  rhythmtrain show off-beats                  a rhythm, its counts, where it is hard
+  rhythmtrain drills                          the supplied drills, in order
+  rhythmtrain show off-beats                  a rhythm, and where it is hard
   rhythmtrain track off-beats -o slow.flac --speed 0.6 --repeats 4 --fade
   rhythmtrain check YOUR-RECORDING off-beats  hear how you clapped it"""
 

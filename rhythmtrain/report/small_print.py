@@ -100,7 +100,9 @@ def _habit(heard: Heard) -> str:
 def _coarse(heard: Heard) -> str:
     """Return how finely notes were heard, where something was said of early and late."""
     findings, playing = heard.findings, heard.playing
-    timed = any(flag.verdict in LITTLE for flag in heard.flags) or entries_amiss(findings)
+    verdicts = {flag.verdict.value for flag in heard.flags}
+    verdicts |= {str(entry.verdict) for entry in entries_amiss(findings)}
+    timed = not verdicts.isdisjoint(LITTLE)
     if not playing.coarse or not timed:
         return ""
     return (
