@@ -2,9 +2,10 @@
 
 A take is followed as stretches (see ``following``).  A stretch that begins again in the bar where
 the try began is a new try; one that begins again at a later bar is a step back within the try,
-and what was played last counts; one that goes on further along is the same try after a pause, or
-after an entry that came at another time than written.  Claps on the beats that lead into a
-stretch are a count-in.  A stretch of a few chance hits among talk is no try at all.
+and what was played last counts, if it gets further than before; one that goes on further along is
+the same try after a pause, or after an entry that came at another time than written.  Claps on the
+beats that lead into a stretch are a count-in.  A stretch of a few chance hits among talk is no try
+at all.
 """
 
 from dataclasses import dataclass
@@ -109,7 +110,16 @@ def attempts(
             grouped[-1].append(piece)
         else:
             grouped.append([piece])
-    return tuple(Attempt(tuple(group)) for group in grouped)
+    return tuple(Attempt(tuple(run)) for group in grouped for run in _runs(group))
+
+
+def _runs(group: list[Piece]) -> list[list[Piece]]:
+    """Return the group, without pieces at its end that went over a spot and got no further."""
+    spots: list[list[Piece]] = []
+    while len(group) > 1 and group[-1].last_note <= max(each.last_note for each in group[:-1]):
+        spots.insert(0, [group[-1]])
+        group = group[:-1]
+    return [group, *spots]
 
 
 def fullest(tries: tuple[Attempt, ...]) -> int:

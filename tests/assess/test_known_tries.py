@@ -73,6 +73,15 @@ def test_a_step_back_is_told_and_what_was_played_last_counts() -> None:
     assert again.played_s == pytest.approx(before[-1] + 2.1, abs=0.05)
 
 
+def test_going_over_a_spot_after_the_end_is_a_try_of_its_own() -> None:
+    """A whole run stays whole, whatever is tried afterwards."""
+    whole = played(0, len(TIMES), 1.0)
+    findings = heard(whole, played(first_of(3), first_of(6), whole[-1] + 3.0))
+    assert [(each.from_bar, each.to_bar) for each in findings.tries] == [(1, 8), (3, 5)]
+    assert findings.shown == 0
+    assert findings.tally.matched == len(TIMES)
+
+
 def test_a_pause_in_the_middle_begins_time_anew() -> None:
     """After a stop of any length the notes are as right as they were before."""
     four = first_of(4)
