@@ -37,8 +37,8 @@ class DrillText:
         if len(self.text) > LARGEST_DRILL:
             raise self.error("a drill file may hold 1 MB at most: split it into several drills")
         if dotted := _DOTTED.search(self.text):
-            line = self.text.count("\n", 0, dotted.start()) + 1
-            raise DrillError("this is no key of a drill", line=line, file=self.name)
+            where = self.text.count("\n", 0, dotted.start()) + 1
+            raise DrillError("this is no key of a drill", line=where, file=self.name)
         try:
             return tomllib.loads(self.text)
         except RecursionError:

@@ -28,6 +28,7 @@ ADDED = [
     ("entry = 3", "x.toml:4: entry must be a table, written [entry]"),
     ("entry = [3]", "x.toml:4: entry must be a table, written [[entry]]"),
     ("[[entry]]\nbar = 1", "x.toml: an entry wants its bar and its count"),
+    ("[[entry]]\ncount = '1'", "x.toml: an entry wants its bar and its count"),
     ("[[entry]]\nbar = 9\ncount = '1'", "x.toml: an entry is asked for in bar 9"),
     ("[[entry]]\nbar = -1\ncount = '1'", "x.toml: bar must be a whole number from 0"),
     ("[[entry]]\nbar = 1.5\ncount = '1'", "x.toml: bar must be a whole number, got '1.5'"),

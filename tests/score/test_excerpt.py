@@ -76,6 +76,7 @@ def test_a_gradual_tempo_goes_on_from_where_the_excerpt_begins() -> None:
         for found, wanted in zip(speeds(part), whole[first - 1 :], strict=True):
             assert found == pytest.approx(wanted)
     assert excerpt(passage, 4, 6).bars[0].tempo == TempoMark(Bpm(84.0), Bpm(72.0), 2)
+    assert excerpt(passage, 6, 6).bars[0].tempo is None
 
 
 @pytest.mark.parametrize(
