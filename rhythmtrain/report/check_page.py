@@ -15,7 +15,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.assess.findings import NoteFinding, Verdict
 from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.check_text import MOST_ROWS, tempo_in_words
 from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.flags import LITTLE
 from rhythmtrain.report.heard_rows import SHAPES, heard_rows
@@ -63,6 +63,7 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
     heard, findings = section.heard, section.heard.findings
     known = findings.looks_like is not False
     notes = findings.notes[:MOST_NOTES] if known else ()
+    rows = _rows(heard) if known else []
     return {
         "title": heard.passage.title,
         "take": section.take,
@@ -72,7 +73,8 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
         "said": section.said,
         "picture": IDENTITY.sub(rf"\1s{number}-", section.picture),
         "caption": _caption(heard),
-        "findings": heard_rows(heard) if known else (),
+        "findings": rows[:MOST_ROWS],
+        "findings_more": rows[MOST_ROWS:],
         "entries": entry_rows(findings, heard.passage) if known else (),
         "notes": [_note(note, heard) for note in notes],
         "notes_left": len(findings.notes) - len(notes) if known else 0,
@@ -83,6 +85,13 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
             for bar, sound in section.clips.items()
         },
     }
+
+
+def _rows(heard: Heard) -> list[dict[str, Any]]:
+    """Return the rows of the table, of which the first of each bar lets one hear it."""
+    rows = heard_rows(heard)
+    bars = [row.bar for row in rows]
+    return [{"row": row, "first": bars.index(row.bar) == number} for number, row in enumerate(rows)]
 
 
 def _caption(heard: Heard) -> str:

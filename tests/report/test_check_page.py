@@ -170,6 +170,17 @@ def test_a_good_take_has_a_short_page() -> None:
     assert "Every note was there and in time." in page.words
 
 
+def test_a_bad_take_shows_a_dozen_lines_and_keeps_the_others_folded() -> None:
+    """The picture comes soon; each bar has one button, however much is said of it."""
+    long = passage_of(" | ".join(["1 & 2 &"] * 4))
+    spots = [(note.bar, note.count, 1) for note in heard_of(long)[0].findings.notes]
+    heard, _ = heard_of(long, Amiss(missed=frozenset(spots[1:])))
+    page = _page(_section(heard, clips={1: b"one", 2: b"two", 4: b"four"}))
+    assert "and 3 more" in page.words
+    asked = [attrs["data-clip"] for attrs in page.all("button")]
+    assert asked == ["s1b1", "s1b2", "s1b4"]
+
+
 def test_repeats_are_explained_where_there_are_any() -> None:
     """A line for each, the first on top."""
     page = _page(_section(heard_of(UPBEAT, repeats=2)[0]))
