@@ -29,6 +29,8 @@ STATES = 2
 SKIP = 3.0
 GAIN = 6.0
 TAIL = 20.0
+# A wait costs no more than this, so that a breath is not taken for a missed note.
+BREATH = 7.5
 # Freedom of tempo (for every √unit) and unsteadiness of a note while matching: less than when a
 # figure is judged, because a chain must not explain a slip as freedom.
 TEMPO_SPREAD = 0.07
@@ -152,7 +154,8 @@ def _extended(row: _Row, earlier: list[_Row], heard: _Heard, steps: Floats) -> _
     total = spread + noise
     notes_back = np.arange(len(earlier))[:, None, None, None]
     claps_back = np.arange(REACH - 1, -1, -1)
-    worth = worth + GAIN - TAIL * np.log1p(off**2 / (2 * TAIL * total))
+    cost = TAIL * np.log1p(off**2 / (2 * TAIL * total))
+    worth = worth + GAIN - np.where(off > 0, np.minimum(cost, BREATH), cost)
     worth -= SKIP * (notes_back + claps_back)
     pull = spread / total
     limit = MOST_PULL * np.sqrt(total)

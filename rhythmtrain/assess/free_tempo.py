@@ -105,7 +105,7 @@ class _Search:
             limit = EVIDENCE * roughness(parts)
             allowed = self.open & (share > self.least) & (share < MOST_SHARE)
             allowed &= ~self._only_a_pause(parts, share, allowed)
-            found = self._single(evidence, limit, allowed) or self._habit(share, limit)
+            found = self._single(evidence, limit, allowed) or self._habit(parts, share, limit)
             if not found:
                 return
             for which in found:
@@ -131,7 +131,7 @@ class _Search:
         allowed = allowed & (evidence > limit * self.doubt)
         return [int(np.argmax(np.where(allowed, evidence, -np.inf)))] if allowed.any() else []
 
-    def _habit(self, share: Floats, limit: float) -> list[int]:
+    def _habit(self, parts: Floats, share: Floats, limit: float) -> list[int]:
         """Return the members of the kind that is best supported by all its places together."""
         best: list[int] = []
         most = limit * POOL_DOUBT
@@ -139,14 +139,16 @@ class _Search:
         for which in np.flatnonzero(self.open).tolist():
             kinds.setdefault(self.weighed.shapes.chances[which].what, []).append(which)
         for members in kinds.values():
-            wrong = [which for which in members if HALF_WRONG < share[which] < MOST_SHARE]
+            wrong = [which for which in members if HALF_WRONG / 2 < share[which] < MOST_SHARE]
             if len(wrong) < POOLED_FROM or 2 * len(wrong) <= len(members):
                 continue
-            weight = self.weighed.weight[members]
-            bounded = np.clip(share[members], -1, MOST_SHARE)
-            pooled = float(weight @ bounded / weight.sum())
-            total = float(weight @ (bounded - HALF_WRONG))
-            if pooled > self.least[members[0]] and total > most:
+            together = self.gains.apply(
+                np.sum([self.weighed.shapes.whole(which) for which in members], axis=0)
+            )
+            weight = float(together @ together)
+            pooled = float(together @ parts) / weight
+            total = weight * (pooled - HALF_WRONG)
+            if self.least[members[0]] < pooled < MOST_SHARE and total > most:
                 most, best = total, wrong
         return best
 

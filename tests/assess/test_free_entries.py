@@ -5,7 +5,7 @@ import pytest
 
 from rhythmtrain.assess.findings import EntryFinding
 from rhythmtrain.assess.free_check import free_findings
-from rhythmtrain.assess.free_entries import TOO_LONG, came
+from rhythmtrain.assess.free_entries import TOO_LONG, UNSURE, came
 from tests.simulate.free_takes import freely, take_of, timeline
 
 AROUND = "1 & 2 & | 1 2 & | 1 & 2 & | 1 & 2 |{rest}| 1 & 2 & | 1 2 & | 1 & 2 & | 1 & 2 & | 1 2 | 1"
@@ -33,6 +33,20 @@ def test_a_miscounted_rest_is_told_by_its_beats(beats: float, words: str) -> Non
     assert heard.offset_beats == pytest.approx(beats, abs=0.3)
     assert heard.offset_s == pytest.approx(beats * 60 / 72, abs=0.3)
     assert heard.rest_bars == 1
+
+
+def test_a_count_that_drifted_is_told_with_its_size() -> None:
+    """Far from every count, the player hears about how far, and that the count drifted."""
+    heard = entered(-1.45)
+    assert heard.verdict == "drifted"
+    assert heard.sentence == "about 1.5 beats early: the count drifted"
+
+
+def test_a_doubtful_entry_is_left_alone() -> None:
+    """Half a beat late may be a breath: nothing is claimed."""
+    heard = entered(0.62)
+    assert heard.verdict in {"in time", "not checked"}
+    assert heard.sentence in {"", UNSURE}
 
 
 def test_an_entry_that_was_not_played_is_missed() -> None:

@@ -21,7 +21,7 @@ FLAGS_PER_100 = 0.2
 @pytest.fixture(scope="module")
 def quick() -> Table:
     """Return the table of a few passages."""
-    return fill(5, seed=90_000)
+    return fill(4, seed=90_000)
 
 
 def test_honest_players_are_not_told_of_mistakes(quick: Table) -> None:

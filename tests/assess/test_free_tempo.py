@@ -18,7 +18,7 @@ from rhythmtrain.assess.free_walk import (
 from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.timing.timeline import Practice
-from tests.simulate.free_takes import LEADS_IN_S, Floats, freely, take_of, timeline
+from tests.simulate.free_takes import LEADS_IN_S, Floats, breathing, freely, take_of, timeline
 
 LAID = timeline()
 
@@ -85,7 +85,7 @@ def test_the_moved_note_is_off_by_as_much_as_the_figure_moves_it() -> None:
     assert {note.verdict for note in others} == {Verdict.IN_TIME}
 
 
-@settings(max_examples=12, deadline=None)
+@settings(max_examples=8, deadline=None)
 @given(stretch=st.floats(0.55, 1.9), shift=st.floats(0.0, 30.0))
 def test_playing_slower_or_later_changes_nothing(stretch: float, shift: float) -> None:
     """The tempo is the player's own, and so is when to begin."""
@@ -251,3 +251,27 @@ def test_known_times_use_the_same_table() -> None:
     offsets[dotted] = np.nan
     assert mistakes_known(LAID, offsets.tolist()) == ()
     assert mistakes_known(LAID, [np.nan] * len(offsets)) == ()
+
+
+def test_a_habit_too_small_to_see_once_is_seen_over_many_places() -> None:
+    """Even eighths that lean towards a swing everywhere are told once, and once is not told."""
+    laid = timeline("1 & 2 & 3 & 4 & |" * 6 + "1 2 3 4 |" * 3 + "1", tempo=152)
+    at = np.array([float(note.at) for note in laid.notes])
+    late = np.where((at % 1 == 0.5) & (at < 24), 0.75 / 6, 0.0)
+    rng = np.random.default_rng(4)
+    noise = rng.normal(0, 0.008, len(at))
+    leaning = free_findings(laid, take_of(breathing(laid, at + late, depth=0.02) + noise))
+    assert [mistake.what for mistake in leaning.mistakes] == ["even played swung"]
+    assert leaning.mistakes[0].times >= 20
+    assert leaning.mistakes[0].of == 24
+    once = np.where(at == 8.5, late, 0.0)
+    assert not free_findings(laid, take_of(breathing(laid, at + once, depth=0.02))).mistakes
+
+
+def test_a_long_breath_is_a_breath() -> None:
+    """What follows a wait is as right as ever, and the wait is not a late note."""
+    laid = timeline("1 & 2 & 3 & 4 & |" * 6 + "1 2 3 4 |" * 3 + "1")
+    times = freely(laid)
+    times[16:] += 0.45
+    heard = free_findings(laid, take_of(times))
+    assert {note.verdict for note in heard.notes} == {Verdict.IN_TIME}
