@@ -264,7 +264,7 @@ def test_a_habit_too_small_to_see_once_is_seen_over_many_places() -> None:
     assert [mistake.what for mistake in leaning.mistakes] == ["even played swung"]
     assert leaning.mistakes[0].times >= 20
     assert leaning.mistakes[0].of == 24
-    once = np.where(at == 8.5, late, 0.0)
+    once = np.where(at == 8.5, 0.8 * late, 0.0)
     assert not free_findings(laid, take_of(breathing(laid, at + once, depth=0.02))).mistakes
 
 
