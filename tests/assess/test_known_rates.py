@@ -15,7 +15,7 @@ from tests.simulate.judging_trials import (
     speed_trial,
 )
 
-HALF = "held out"
+HALF = "unseen"
 
 
 @pytest.mark.parametrize(("speed", "given"), [(1.0, True), (1.0, False), (None, False)])

@@ -144,8 +144,8 @@ def test_straight_on_through_repeats_is_read_as_straight_on() -> None:
 
 @pytest.mark.parametrize("kind", sorted(MAKERS))
 def test_home_takes_of_every_kind_are_read_rightly(kind: str) -> None:
-    """On passages that nothing was tuned on: nine in ten, and the pairs nearly all."""
-    apart, told, right = tries_trial("held out", 10, kind)
+    """On passages that nothing was tuned on: most of them, and the pairs nearly all."""
+    apart, told, right = tries_trial("unseen", 10, kind)
     assert apart >= 0.8
     assert told >= 0.8
     assert right >= 0.97

@@ -80,6 +80,7 @@ def test_the_reference_matcher_is_an_upper_bound_on_hits(
         ([0.5, 1.0, 1.5, 2.0], [0.52, 1.06, 1.45, 2.0], [(0, 0), (2, 2), (3, 3)]),
         ([1.00, 1.05], [0.96, 1.02], [(0, 0), (1, 1)]),
         ([1.0], [0.98, 1.02], [(0, 0)]),
+        ([1.0], [1.05], [(0, 0)]),
     ],
 )
 def test_published_cases_of_onset_matching(

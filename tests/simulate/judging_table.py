@@ -1,7 +1,7 @@
 """What judging with known times reaches: ``python -m tests.simulate.judging_table [takes]``.
 
-Every row stands for the half of the passages that thresholds were chosen on and, after the bar,
-for the half that they were not.
+Every row stands for the passages that thresholds were chosen on and, after each bar, for those
+that were held out and those that were never seen before (see ``rhythms``).
 """
 
 import sys
@@ -18,6 +18,7 @@ from tests.simulate.judging_trials import (
     speed_trial,
     tries_trial,
 )
+from tests.simulate.rhythms import HALVES
 from tests.simulate.sessions import MAKERS
 
 AFTER = (4, 8, 16)
@@ -73,7 +74,7 @@ def told(result: object) -> str:
 def main(count: int) -> None:
     """Print the table from ``count`` takes a cell."""
     for name, trial in rows():
-        halves = " | ".join(told(trial(half, count)) for half in ("tune", "held out"))
+        halves = " | ".join(told(trial(half, count)) for half in HALVES)
         print(f"{name:54s} {halves}", flush=True)  # noqa: T201
 
 
