@@ -26,8 +26,8 @@ FEWEST_NOTES = 12
 SHUFFLES = 8
 MOST_CLAPS = 96
 LEAST_AGREEMENT = 0.45
-# Worth and what shuffling loses, together, for each clap; chosen on one half of the simulated
-# passages and tried on the other, see tests/simulate/judging_table.py.
+# Worth and what shuffling loses, together, for each clap; chosen on one set of the simulated
+# passages and tried on others, see tests/simulate/judging_table.py.
 LEAST_LIKENESS = 0.67
 MOST_OF_THE_TAKE = 0.5
 

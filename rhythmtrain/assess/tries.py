@@ -166,7 +166,7 @@ def evidence(piece: Piece, played_s: Floats, written: Written) -> float:
     Each pair weighs how near an honest player comes against how often claps come anyway; notes
     missed, claps too many, and other claps close before and after speak against playing.  Home
     takes simulated from honest tapping and talk: chance pieces 5 (95 %), false starts of five
-    notes and more above 5, see tests/assess/test_tries.py.
+    notes and more above 5, see tests/assess/test_known_tries.py.
     """
     claps = played_s[piece.claps]
     late = claps - written.times_s[piece.notes] - piece.centre_s[piece.notes]
