@@ -8,7 +8,7 @@ from tests.simulate.free_table import HELD_OUT, Table, fill, told
 RATES = {
     "dotted played even": 0.99,
     "syncopation moved to the beat": 0.99,
-    "triplet as eighth and two sixteenths": 0.88,
+    "triplet as eighth and two sixteenths": 0.91,
     "even played dotted": 0.90,
     "rest one beat short": 0.86,
     "rest one beat long": 0.90,
