@@ -1,4 +1,4 @@
-"""What is said of a figure that was read wrongly: one sentence for each name in ``figures``.
+"""What is said of a figure that was read wrongly: the words for each name in ``figures``.
 
 A sentence names the figure as written, where it stands and how it sounded, and leaves the choice
 to the player: a wrong figure may have been meant.
@@ -19,7 +19,7 @@ _EXACT: dict[str, str] = {
     "long-short played even": "the long-short pair in {place} was played as two even notes",
     "duplet played long-short": "the two even notes in {place} were played long-short",
     "syncopation played as triplet": "the short-long-short in {place} was played as a triplet",
-    "syncopation moved to the beat": "the syncopated note in {place} was moved to the next beat",
+    "syncopation moved to the beat": "the syncopated note in {place} was moved on to the next count",
     "off-beat moved to the beat": "the note off the beat in {place} was moved to the next beat",
     "off-beat played on the beat": "the note off the beat in {place} was played on the beat",
     "dot or tie ignored": "the dotted or tied note before {place} was not held for its dot or tie",
@@ -35,14 +35,9 @@ _ENDINGS: dict[str, str] = {
 _TRIPLET = "triplet as "
 
 
-def sentence(mistake: Mistake) -> str:
-    """Return the mistake in plain words, without a full stop, with how often where that helps."""
+def told(mistake: Mistake) -> str:
+    """Return the mistake alone, in plain words: "the dotted figure in bar 7 was played even"."""
     place = f"bar {mistake.bar}"
-    often = f" ({mistake.times} times of {mistake.of})" if mistake.times > 1 else ""
-    return f"{_told(mistake, place)}{often}; {MEANT}"
-
-
-def _told(mistake: Mistake, place: str) -> str:
     if mistake.what in _EXACT:
         return _EXACT[mistake.what].format(place=place, bar=mistake.bar)
     for ending, words in _ENDINGS.items():

@@ -1,9 +1,6 @@
 """A figure that was read as another one, said to the player: the sentence, and its line in a table."""
 
-from dataclasses import replace
-
-from rhythmtrain.assess.figure_words import MEANT
-from rhythmtrain.assess.figure_words import sentence as figure_sentence
+from rhythmtrain.assess.figure_words import MEANT, told
 from rhythmtrain.assess.findings import Findings, Mistake
 from rhythmtrain.report.flags import pooled
 from rhythmtrain.report.words import bars_in_words, how_often, number, sentence
@@ -28,7 +25,7 @@ def figure_row(findings: Findings, mistake: Mistake) -> str:
 
 def _told(findings: Findings, alike: list[Mistake]) -> tuple[str, tuple[int, ...]]:
     first, *others = alike
-    words = figure_sentence(replace(first, times=1, of=1)).removesuffix(f"; {MEANT}")
+    words = told(first)
     if pooled(findings, first):
         words = f"{words}, and others like it: {_often(findings, first)}"
     elif not others and _often(findings, first):

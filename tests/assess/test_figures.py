@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rhythmtrain.assess.figure_places import chances
-from rhythmtrain.assess.figure_words import MEANT, sentence
+from rhythmtrain.assess.figure_words import told
 from rhythmtrain.assess.figures import FIGURES, Chance
 from rhythmtrain.assess.findings import Mistake
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
@@ -117,21 +117,11 @@ def test_every_figure_is_wrong_somewhere_and_right_in_length() -> None:
 
 
 def test_every_name_has_its_sentence() -> None:
-    """A player reads where it was and how it sounded, and may have meant it."""
+    """A player reads where it was and how it sounded."""
     texts = ("1 [&] a 2 & 3 la li 4 & a | 1 e & 2 & [3] & 4 | (1) & 2 3 [4] | [1] & 2 (3) & 4 | 1",)
     names = {chance.what for text in texts for chance in chances(timeline(text))}
     names |= {figure.what.format(half="eighth", quarter="sixteenth") for figure in FIGURES}
     for what in sorted(names):
-        said = sentence(Mistake(7, "2", what, (3, 4), 1, 1))
+        said = told(Mistake(7, "2", what, (3, 4), 1, 1))
         assert "bar 7" in said
-        assert said.endswith(MEANT)
         assert "{" not in said
-
-
-def test_a_habit_says_how_often() -> None:
-    """Three times of four is worth knowing; once of once is not."""
-    said = sentence(Mistake(7, "2", "dotted played even", (3, 4), 3, 4))
-    assert said == (
-        "the dotted figure in bar 7 was played even (3 times of 4); if you meant that, leave it"
-    )
-    assert "times" not in sentence(Mistake(7, "2", "bar rushed", (3,), 1, 1))
