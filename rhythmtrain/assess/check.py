@@ -209,11 +209,11 @@ def _mistakes(judging: Judging) -> tuple[Mistake, ...]:
     What comes again and again is told even where each time it was within the window.
     """
     offsets = np.full(len(judging.timeline.notes), np.nan)
-    offsets[judging.written.index] = judging.judged.away_s * judging.speed
+    offsets[judging.written.index] = judging.judged.away_s
     verdicts = judging.judged.verdict
     return tuple(
         mistake
-        for mistake in mistakes_known(judging.timeline, offsets.tolist())
+        for mistake in mistakes_known(judging.timeline, offsets.tolist(), speed=judging.speed)
         if mistake.times >= HABITUAL
         or any(verdicts[note] is not Verdict.IN_TIME for note in mistake.notes)
     )

@@ -33,8 +33,8 @@ def mistakes_known(
     """Return the mistakes of a take whose times are known (a click, a recording).
 
     ``offsets_s`` are played minus written for every note of the timeline, NaN where it was missed
-    or not expected; ``speed`` is played over the timeline's tempo.  What moves everything after it (a rest, a bar) is no figure here: beside a
-    click that is a shift.
+    or not expected; ``speed`` is played over the timeline's tempo.  What moves everything after it
+    (a rest, a bar) is no figure here: beside a click that is a shift.
     """
     notes = [note for note, offset in enumerate(offsets_s) if math.isfinite(offset)]
     if len(notes) < FEWEST_NOTES:
