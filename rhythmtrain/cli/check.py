@@ -1,12 +1,14 @@
 """``rhythmtrain check``: a recorded take heard against the passage."""
 
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rhythmtrain.cli import options
 from rhythmtrain.cli.telling import progress_bar, tell
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
 
@@ -37,7 +39,7 @@ KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
 )
 @click.option("--report", type=options.ANY_FILE, metavar="FILE.html", help="Write a page to open.")
 @options.as_json
-def check(take: Path, passage: str, *, as_json: bool, **wishes: Any) -> None:
+def check(take: "Path", passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Hear a recorded TAKE against a PASSAGE: what came early, late, not at all, or in time.
 
     TAKE is audio (also a phone's), MIDI, or a text file with one time in seconds a line.

@@ -1,23 +1,26 @@
 """``rhythmtrain demo``: the whole job on the supplied demo, with no hardware."""
 
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from rhythmtrain.cli import options
 from rhythmtrain.cli.telling import progress_bar, tell
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
 
 @click.command()
 @click.option(
     "--into",
     type=options.ANY_FILE,
-    default=Path("rhythmtrain-demo"),
+    default="rhythmtrain-demo",
     show_default=True,
     help="Folder to write into; made if it is not there.",
 )
 @options.as_json
-def demo(into: Path, *, as_json: bool) -> None:
+def demo(into: "Path", *, as_json: bool) -> None:
     """Do the whole job once on the supplied demo: tracks, two takes heard, a report to open.
 
     \b

@@ -1,13 +1,31 @@
 """Options that several commands share, each written once."""
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
+if TYPE_CHECKING:
+    from pathlib import Path
+
 Decorated = Callable[..., Any]
-ANY_FILE = click.Path(path_type=Path)
+
+
+class AnyFile(click.types.UnprocessedParamType):
+    """A path, whether or not anything is there: the rehearsal says what is wrong with it."""
+
+    name = "path"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> "Path":
+        """Return ``value`` as a path."""
+        from pathlib import Path  # noqa: PLC0415  (help needs no paths, and starts sooner without)
+
+        return Path(str(super().convert(value, param, ctx)))
+
+
+ANY_FILE = AnyFile()
 
 
 class Number(click.types.FloatParamType):

@@ -1,12 +1,14 @@
 """``rhythmtrain pack``: what a teacher hands out, a ladder of tracks with one page for a phone."""
 
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rhythmtrain.cli import options
 from rhythmtrain.cli.telling import progress_bar, tell
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @click.command()
@@ -34,7 +36,7 @@ from rhythmtrain.cli.telling import progress_bar, tell
 @click.option("--language", default="en", show_default=True, help="Spoken count: en de fr es nl.")
 @click.option("--voice", type=options.ANY_FILE, metavar="DIR", help="Your own recorded words.")
 @options.as_json
-def pack(passages: tuple[str, ...], into: Path, *, as_json: bool, **wishes: Any) -> None:
+def pack(passages: tuple[str, ...], into: "Path", *, as_json: bool, **wishes: Any) -> None:
     """Make a pack of PASSAGEs to hand out: tracks from slow to written tempo, MIDI, one page.
 
     PASSAGE may also be a folder of drill files.  Open index.html on any phone or computer.

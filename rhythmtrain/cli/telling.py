@@ -1,6 +1,5 @@
 """Printing what a rehearsal gave back: text or JSON on stdout, progress and warnings on stderr."""
 
-import json
 import sys
 import time
 from collections.abc import Iterator
@@ -23,6 +22,8 @@ def tell(told: "Told", *, as_json: bool) -> None:
     for warning in told.warnings:
         click.echo(f"rhythmtrain: note: {warning}", err=True)
     if as_json:
+        import json  # noqa: PLC0415  (help needs no JSON, and starts sooner without)
+
         click.echo(json.dumps(told.document, ensure_ascii=False, allow_nan=False, indent=1))
     else:
         click.echo(told.text)

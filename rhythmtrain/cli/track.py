@@ -1,12 +1,14 @@
 """``rhythmtrain track``: one practice track, as sound or MIDI."""
 
-from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from rhythmtrain.cli import options
 from rhythmtrain.cli.telling import progress_bar, tell
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @click.command()
@@ -21,7 +23,7 @@ from rhythmtrain.cli.telling import progress_bar, tell
 @options.practice
 @options.sounding
 @options.as_json
-def track(passage: str, output: Path, *, as_json: bool, **wishes: Any) -> None:
+def track(passage: str, output: "Path", *, as_json: bool, **wishes: Any) -> None:
     """Make one practice track of a PASSAGE: count-in, click, spoken count, clapped rhythm.
 
     \b
