@@ -1,12 +1,9 @@
 """Options that several commands share, each written once."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import click
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 Decorated = Callable[..., Any]
 
@@ -16,10 +13,8 @@ class AnyFile(click.types.UnprocessedParamType):
 
     name = "path"
 
-    def convert(
-        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
-    ) -> "Path":
-        """Return ``value`` as a path."""
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return ``value`` as a ``pathlib.Path``."""
         from pathlib import Path  # noqa: PLC0415  (help needs no paths, and starts sooner without)
 
         return Path(str(super().convert(value, param, ctx)))
