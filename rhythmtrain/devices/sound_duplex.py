@@ -1,0 +1,264 @@
+"""Playing, and recording in the same stream, through PortAudio.
+
+One full-duplex stream counts its frames: whatever was recorded in a turn of the callback carries
+the number of the track frame handed out in that turn, so the way from loudspeaker to microphone is
+a whole number of frames that no clock can blur.  The callback copies, counts and queues; everything
+else happens where the stream is polled.  The track comes from a queue that is kept a second ahead.
+
+A stream whose callback stops, or stays away for ``SILENT_S``, or runs at another rate, has lost its
+device: it ends and everything recorded so far can still be polled.  A driver that does not answer
+when it is closed (a server that was killed) is left alone after ``CLOSE_S``.
+"""
+
+import threading
+import time
+from collections.abc import Iterable
+from dataclasses import dataclass
+from queue import Empty, SimpleQueue
+from types import TracebackType
+from typing import Any, Self
+
+import numpy as np
+
+from rhythmtrain.devices.portaudio import SoundDevice, chosen, load, quiet, said, sound_devices
+from rhythmtrain.devices.ports import (
+    Block,
+    Ended,
+    How,
+    Passed,
+    Recorded,
+    Stamp,
+    Xrun,
+    gathered,
+)
+from rhythmtrain.devices.rate_watch import RateWatch
+from rhythmtrain.devices.sound_queue import SoundQueue
+from rhythmtrain.errors import DeviceError
+
+STAMP_ERROR_S = 0.003
+SILENT_S = 2.5
+CLOSE_S = 3.0
+STEREO = 2
+
+
+@dataclass(frozen=True, slots=True)
+class SoundCard:
+    """How sound is wished for.
+
+    ``loudspeaker`` and ``microphone`` are a device's number or part of its name, None for the usual
+    one; ``block`` is frames a turn, ``latency`` "low", "high" or seconds; after the track the stream
+    goes on for ``tail_s``.
+    """
+
+    loudspeaker: str | None = None
+    microphone: str | None = None
+    rate: int = 48_000
+    block: int = 256
+    latency: str | float = "low"
+    tail_s: float = 0.5
+
+
+USUAL = SoundCard()
+
+
+@dataclass(frozen=True, slots=True)
+class _Turn:
+    """One turn of the callback: what it was asked for, when, what it was given."""
+
+    frame: int
+    frames: int
+    time_s: float
+    heard: Block | None
+    lost: tuple[str, ...]
+
+
+class SoundOutput:
+    """A loudspeaker that plays ``blocks``."""
+
+    stamp_error_s = STAMP_ERROR_S
+    _records = False
+
+    def __init__(self, blocks: Iterable[Block], card: SoundCard = USUAL) -> None:
+        """Find the device; DeviceError or MissingPartError where that fails."""
+        self._library = load()
+        devices = sound_devices()
+        self._out = chosen(devices, card.loudspeaker, record=False)
+        self._in = chosen(devices, card.microphone, record=True) if self._records else None
+        self._card = card
+        self.rate = card.rate
+        self.claimed_delay_s = 0.0
+        self._channels = min(STEREO, self._out.outputs)
+        self._track = SoundQueue(
+            blocks, card.block, channels=self._channels, rate=card.rate, tail_s=card.tail_s
+        )
+        self._turns: SimpleQueue[_Turn] = SimpleQueue()
+        self._frame = 0
+        self._heard_s = 0.0
+        self._watch = RateWatch(card.rate)
+        self._finished = threading.Event()
+        self._stream: Any = None
+        self._ended: Ended | None = None
+
+    @property
+    def name(self) -> str:
+        """Return the name of the device, or both names."""
+        names = [self._out.name, *([self._in.name] if self._in else [])]
+        return " and ".join(dict.fromkeys(names))
+
+    @property
+    def ended(self) -> Ended | None:
+        """Return how the stream ended, None while it works or has something to give."""
+        return None if self._turns.qsize() else self._ended
+
+    def stop(self) -> None:
+        """Stop now, as STOPPED if nothing ended it before."""
+        self._ended = self._ended or Ended(How.STOPPED)
+        self._close()
+
+    def __enter__(self) -> Self:
+        """Fill the queue and start the stream; DeviceError where the device refuses."""
+        self._track.start()
+        try:
+            with quiet():
+                self._stream = self._opened()
+                self._stream.start()
+        except (self._library.PortAudioError, ValueError) as error:
+            self._track.leave()
+            raise DeviceError(_refusal(error, self.name, self._card.rate, self._out)) from error
+        latency = self._stream.latency
+        self.claimed_delay_s = float(latency[1] if self._records else latency)
+        self._heard_s = time.perf_counter()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Stop and give the device back."""
+        self.stop()
+
+    def poll(self, wait_s: float = 0.0) -> Passed:
+        """Return what passed since the last time, waiting up to ``wait_s`` seconds for anything."""
+        turns = self._come(0.0 if self._ended else wait_s)
+        if self._ended is None:
+            self._see_how_it_goes(turns)
+        if self._track.error is not None:
+            error, self._track.error = self._track.error, None
+            self.stop()
+            raise error
+        return gathered(map(_passed, turns))
+
+    def _opened(self) -> Any:
+        settings = {
+            "samplerate": self._card.rate,
+            "blocksize": self._card.block,
+            "latency": self._card.latency,
+            "dtype": "float32",
+            "finished_callback": self._finished.set,
+        }
+        if self._in is None:
+            return self._library.OutputStream(
+                device=self._out.number,
+                channels=self._channels,
+                callback=self._play,
+                **settings,
+            )
+        return self._library.Stream(
+            device=(self._in.number, self._out.number),
+            channels=(1, self._channels),
+            callback=self._play_and_record,
+            **settings,
+        )
+
+    def _play(self, out: Block, frames: int, _times: Any, status: Any) -> None:
+        self._turn(None, out, frames, status)
+
+    def _play_and_record(
+        self, heard: Block, out: Block, frames: int, _times: Any, status: Any
+    ) -> None:
+        self._turn(heard[:, 0].copy(), out, frames, status)
+
+    def _turn(self, heard: Block | None, out: Block, frames: int, status: Any) -> None:
+        """Copy, count and queue; called by the driver and by nobody else."""
+        time_s = time.perf_counter()
+        in_time = self._track.take(out)
+        lost = _lost(status, late=not in_time) if status or not in_time else ()
+        self._turns.put(_Turn(self._frame, frames, time_s, heard, lost))
+        self._frame += frames
+        if self._track.over:
+            raise self._library.CallbackStop
+
+    def _come(self, wait_s: float) -> list[_Turn]:
+        turns: list[_Turn] = []
+        try:
+            turns.append(self._turns.get(timeout=wait_s) if wait_s else self._turns.get_nowait())
+            while True:
+                turns.append(self._turns.get_nowait())
+        except Empty:
+            return turns
+
+    def _see_how_it_goes(self, turns: list[_Turn]) -> None:
+        """End the stream where it is over, or its device is gone."""
+        if turns:
+            self._heard_s = turns[-1].time_s
+        silent_s = time.perf_counter() - self._heard_s
+        stamps = [
+            self._watch.changed(Stamp(each.frame, each.time_s), lost=bool(each.lost))
+            for each in turns
+        ]
+        if self._finished.is_set():
+            gone = Ended(How.WENT_AWAY, f"the sound device {self.name!r} went away")
+            self._ended = Ended(How.FINISHED) if self._track.over else gone
+        elif silent_s > SILENT_S + self.claimed_delay_s:
+            self._ended = Ended(How.WENT_AWAY, f"the sound device {self.name!r} stopped answering")
+        elif any(stamps):
+            self._ended = Ended(
+                How.WENT_AWAY, f"the sound device {self.name!r} changed its sample rate"
+            )
+
+    def _close(self) -> None:
+        stream, self._stream = self._stream, None
+        if stream is None:
+            return
+        closer = threading.Thread(target=_closed, args=(stream,), name="close", daemon=True)
+        closer.start()
+        closer.join(CLOSE_S)
+        self._track.leave()
+
+
+class SoundDuplex(SoundOutput):
+    """A loudspeaker and a microphone in one stream, recording while ``blocks`` are played."""
+
+    _records = True
+
+
+def _closed(stream: Any) -> None:
+    with quiet():
+        stream.close(ignore_errors=True)
+
+
+def _lost(status: Any, *, late: bool) -> tuple[str, ...]:
+    flags = {
+        "played": status.output_underflow,
+        "recorded": status.input_overflow,
+        "track": late,
+    }
+    return tuple(what for what, raised in flags.items() if raised)
+
+
+def _passed(turn: _Turn) -> Passed:
+    end = turn.frame + turn.frames
+    return Passed(
+        (Stamp(turn.frame, turn.time_s),),
+        () if turn.heard is None else (Recorded(turn.frame, np.ascontiguousarray(turn.heard)),),
+        tuple(Xrun(turn.frame, end, what) for what in turn.lost),
+    )
+
+
+def _refusal(error: Exception, name: str, rate: int, device: SoundDevice) -> str:
+    return (
+        f"the sound device {name!r} cannot be opened at {rate} samples a second ({said(error)}): "
+        f"close other programs that use it, or try its own rate, {device.rate}"
+    )

@@ -1,0 +1,137 @@
+"""Private sound servers without hardware, each with a name of its own.
+
+A client must be gone before its server is: a JACK client whose server was stopped may hang.  So
+servers are stopped when the fixture ends, after every child process of the test was waited for.
+"""
+
+import os
+import shutil
+import subprocess
+import time
+import uuid
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+
+ANSWER_S = 10.0
+PULSE_SETTLES_S = 2.2
+PERIOD = 256
+RATE = 48_000
+
+
+@dataclass(frozen=True, slots=True)
+class Server:
+    """A server that runs: what its clients need in their environment, and its process."""
+
+    env: Mapping[str, str]
+    process: subprocess.Popen[bytes]
+
+
+def need(*programs: str) -> None:
+    """Skip where a Debian program is missing, and say which."""
+    for program in programs:
+        if shutil.which(program) is None:
+            pytest.skip(f"{program} is not installed; .ci/run installs it")
+
+
+@contextmanager
+def jack() -> Iterator[Server]:
+    """Run a JACK server on its dummy driver, with two loopback ports."""
+    need("jackd", "jack_lsp")
+    name = f"rt{uuid.uuid4().hex[:8]}"
+    env = {
+        **os.environ,
+        "JACK_DEFAULT_SERVER": name,
+        "JACK_NO_AUDIO_RESERVATION": "1",
+        "JACK_NO_START_SERVER": "1",
+    }
+    command = ["jackd", "-n", name, "-r", "-L", "2", "-d", "dummy", "-r", str(RATE)]
+    with _running([*command, "-p", str(PERIOD)], env, ["jack_lsp"]) as process:
+        yield Server(env, process)
+
+
+@contextmanager
+def pulse(folder: Path) -> Iterator[Server]:
+    """Run a PulseAudio server with a null sink, whose monitor is the microphone."""
+    need("pulseaudio", "pactl", "pacat")
+    (folder / "run").mkdir(mode=0o700)
+    socket = folder / "run" / "native"
+    script = folder / "default.pa"
+    script.write_text(
+        f"load-module module-native-protocol-unix auth-anonymous=1 socket={socket}\n"
+        f"load-module module-null-sink sink_name=loop rate={RATE} channels=2 format=s16le\n"
+        "set-default-sink loop\nset-default-source loop.monitor\n",
+        encoding="utf-8",
+    )
+    inner = {
+        **os.environ,
+        "HOME": str(folder),
+        "XDG_RUNTIME_DIR": str(folder / "run"),
+        "PULSE_RUNTIME_PATH": str(folder / "run"),
+        "PULSE_STATE_PATH": str(folder),
+    }
+    command = ["pulseaudio", "-n", "-F", str(script), "--daemonize=no", "--exit-idle-time=-1"]
+    env = {**os.environ, "PULSE_SERVER": f"unix:{socket}", "JACK_NO_START_SERVER": "1"}
+    with ExitStack() as running:
+        process = running.enter_context(
+            _running([*command, "--use-pid-file=no"], inner, ["pactl", "info"], asked_with=env)
+        )
+        sound = ["--latency-msec=10", "--raw", "--format=s16le", f"--rate={RATE}", "--channels=1"]
+        # Without clients a null sink turns every two seconds; these keep it awake.
+        running.enter_context(_waking(["pacat", "--playback", *sound], env))
+        running.enter_context(_waking(["pacat", "--record", *sound], env))
+        time.sleep(PULSE_SETTLES_S)
+        yield Server(env, process)
+
+
+@contextmanager
+def _running(
+    command: list[str],
+    env: Mapping[str, str],
+    question: list[str],
+    *,
+    asked_with: Mapping[str, str] | None = None,
+) -> Iterator[subprocess.Popen[bytes]]:
+    process = subprocess.Popen(
+        command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+    )
+    try:
+        _await_answer(process, question, env if asked_with is None else asked_with)
+        yield process
+    finally:
+        _stopped(process)
+
+
+def _await_answer(
+    process: subprocess.Popen[bytes], question: list[str], env: Mapping[str, str]
+) -> None:
+    end_s = time.monotonic() + ANSWER_S
+    while time.monotonic() < end_s and process.poll() is None:
+        if subprocess.run(question, env=env, capture_output=True, check=False).returncode == 0:
+            return
+        time.sleep(0.05)
+    pytest.fail(f"{process.args!r} did not answer")
+
+
+@contextmanager
+def _waking(command: list[str], env: Mapping[str, str]) -> Iterator[None]:
+    with Path("/dev/zero").open("rb") as silence:
+        process = subprocess.Popen(
+            command, env=env, stdin=silence, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
+        )
+    try:
+        yield
+    finally:
+        _stopped(process)
+
+
+def _stopped(process: subprocess.Popen[bytes]) -> None:
+    process.terminate()
+    try:
+        process.wait(5)
+    except subprocess.TimeoutExpired:
+        process.kill()
+        process.wait(5)
