@@ -10,8 +10,6 @@ from rhythmtrain.cli.telling import progress_bar, tell
 if TYPE_CHECKING:
     from pathlib import Path
 
-KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
-
 
 @click.command()
 @click.argument("take", type=options.ANY_FILE)
@@ -32,7 +30,7 @@ KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
 @click.option(
     "--as",
     "kind",
-    type=click.Choice(KINDS),
+    type=click.Choice(options.KINDS),
     default="claps",
     show_default=True,
     help="What was played.",

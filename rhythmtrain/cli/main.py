@@ -9,6 +9,7 @@ from collections.abc import Sequence
 import click
 
 from rhythmtrain.cli.check import check
+from rhythmtrain.cli.clap import clap
 from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.drills import drills
 from rhythmtrain.cli.pack import pack
@@ -25,6 +26,7 @@ Try it at once:        rhythmtrain demo
 See a rhythm:          rhythmtrain show offbeats
 Make a slow track:     rhythmtrain track offbeats -o slow.flac --speed 0.6
 Hear what was played:  rhythmtrain check take.m4a offbeats
+Clap along with it:    rhythmtrain clap offbeats --speed 0.6
 
 Start quiet, and keep the volume low with headphones.
 """
@@ -36,7 +38,7 @@ def commands() -> None:
     """Hold the commands."""
 
 
-for command in (demo, drills, show, track, pack, check):
+for command in (demo, drills, show, track, pack, check, clap):
     commands.add_command(command)
 
 

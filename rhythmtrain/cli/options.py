@@ -113,3 +113,36 @@ def sounding(command: Decorated) -> Decorated:
     for option in reversed(_SOUNDING):
         command = option(command)
     return command
+
+
+KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
+
+_LIVE = (
+    click.option(
+        "--from",
+        "source",
+        default="keys",
+        show_default=True,
+        metavar="keys|midi[:PORT]|mic[:DEVICE]",
+        help="What you play on; `rhythmtrain devices` lists ports and devices.",
+    ),
+    click.option("--loudspeaker", metavar="DEVICE", help="Where the track is played."),
+    click.option(
+        "--as",
+        "kind",
+        type=click.Choice(KINDS),
+        default="claps",
+        show_default=True,
+        help="What the microphone listens for.",
+    ),
+    click.option(
+        "--dry-run", is_flag=True, help="No devices: an invented player, heard in a moment."
+    ),
+)
+
+
+def heard_live(command: Decorated) -> Decorated:
+    """Add the options that say how a live take is played and heard."""
+    for option in reversed(_LIVE):
+        command = option(command)
+    return command

@@ -29,20 +29,28 @@ class Checked:
 
 @dataclass(frozen=True, slots=True)
 class Asked:
-    """What a person typed for the passage, which bars of it, and what was listened for."""
+    """What a person typed for the passage, which bars of it, and what was listened for.
+
+    ``live`` is None for a recorded take; for one that was played here the options that say what it
+    was heard from, and ``delay_known`` is False where nobody measured the sound delay.
+    """
 
     name: str
     bars: str | None = None
     kind: str = "claps"
+    live: str | None = None
+    delay_known: bool = True
 
 
 def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
     """Return ``take`` held against ``timeline``, with what is to be said of it."""
     findings = check_take(timeline, take, settings)
     unsure = median(each.uncertainty_s for each in take.heard)
-    playing = playing_of(take.source, asked.kind, uncertainty_s=unsure)
+    playing = playing_of(
+        take.source, asked.kind, uncertainty_s=unsure, delay_known=asked.delay_known
+    )
     heard = Heard(findings, timeline.passage, flags(findings), playing)
-    said = advice(heard, name=asked.name, bars=asked.bars)
+    said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live)
     return Checked(timeline, take, findings, heard, said)
 
 

@@ -1,5 +1,6 @@
 """Making a practice track: from a passage and wishes to a file one can practise to."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.render.midi import midi_bytes
+from rhythmtrain.render.mixer import Sound
 from rhythmtrain.render.track import track_blocks
 from rhythmtrain.report.track_json import track_json
 from rhythmtrain.score.passage import Passage
@@ -75,7 +77,7 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
 
 def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozenset()) -> Plan:
     """Return the plan of the track that ``wish`` asks for, without the landmarks ``unspoken``."""
-    timeline = lay_out(passage, practice_of(_counted(wish), passage))
+    timeline = lay_out(passage, practice_of(counted_in(wish), passage))
     return plan_track(timeline, replace(wishes_of(wish), unspoken=unspoken))
 
 
@@ -100,6 +102,22 @@ def write_track(
     if _is_midi(output):
         write_bytes_safely(output, midi_bytes(plan))
         return ()
+    blocks, unsaid = sounded(plan, language=language, voice=voice, quality=quality)
+    write_audio(
+        output,
+        blocks,
+        quality.rate,
+        title=plan.title,
+        comment=plan.tempo_words,
+        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
+    )
+    return unsaid
+
+
+def sounded(
+    plan: Plan, *, language: str = "en", voice: Path | None = None, quality: Quality = FULL
+) -> tuple[Iterator[Sound], tuple[str, ...]]:
+    """Return the sound of ``plan`` in blocks of shape ``(n, channels)``, and what is left unsaid."""
     own = _own(voice)
     keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
     known = sayable(language, keys, voice=own)
@@ -107,15 +125,9 @@ def write_track(
         prompt for prompt in plan.prompts if prompt.layer is not Layer.COUNT or prompt.text in known
     )
     words = load_words(language, known, rate=quality.rate, voice=own)
-    write_audio(
-        output,
-        track_blocks(replace(plan, prompts=spoken), words, quality.rate, channels=quality.channels),
-        quality.rate,
-        title=plan.title,
-        comment=plan.tempo_words,
-        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
-    )
-    return tuple(map(_not_spoken, sorted(keys - known)))
+    said = replace(plan, prompts=spoken)
+    blocks = track_blocks(said, words, quality.rate, channels=quality.channels)
+    return blocks, tuple(map(_not_spoken, sorted(keys - known)))
 
 
 def _is_midi(output: Path) -> bool:
@@ -159,7 +171,8 @@ def layers_named(text: str) -> frozenset[Layer]:
     return frozenset(map(Layer, names))
 
 
-def _counted(wish: TrackWish) -> TrackWish:
+def counted_in(wish: TrackWish) -> TrackWish:
+    """Return ``wish`` with the bars of the quick count-in, where that was asked for."""
     if not wish.quick:
         return wish
     return replace(wish, count_in=QUICK_BARS)

@@ -10,25 +10,39 @@ SLOWEST = 0.3
 NEEDS_QUOTES = set(" \t'&();$`*?!#<>|\\")
 
 
-def again(heard: Heard, name: str, asked: str | None, bars: tuple[int, ...]) -> str:
-    """Return the command that makes a slower track of ``bars`` (none: of all that was asked for)."""
+def again(
+    heard: Heard,
+    name: str,
+    asked: str | None,
+    bars: tuple[int, ...],
+    *,
+    live: str | None = None,
+) -> str:
+    """Return the command for a slower track of ``bars`` (none: of all that was asked for).
+
+    With ``live``, what a live take was heard from as options (" --from mic", "" for keys), it is
+    the command to clap along with that track.
+    """
     numbers = {bar.number for bar in heard.passage.bars}
     bars = (*bars, UPBEAT + 1) if bars == (UPBEAT,) and UPBEAT + 1 in numbers else bars
     some = bars and not numbers <= set(bars)
     which = "-".join(map(str, sorted({bars[0], bars[-1]}))) if some else asked
     speed = max(round(heard.findings.speed * SLOWER, 1), SLOWEST)
-    return (
-        f"rhythmtrain track {typed(name)} -o again.flac{_bars(which)} --speed {speed:g} --repeats 4"
-    )
+    made = _made(name, "again.flac", live)
+    return f"{made}{_bars(which)} --speed {speed:g} --repeats 4"
 
 
-def onward(heard: Heard, name: str, asked: str | None) -> str:
-    """Return the command that makes a track at the next tempo."""
+def onward(heard: Heard, name: str, asked: str | None, *, live: str | None = None) -> str:
+    """Return the command for a track at the next tempo; ``live`` as for ``again``."""
     tempo = next_tempo(heard)
-    return (
-        f"rhythmtrain track {typed(name)} -o next.flac{_bars(asked)} --tempo {tempo:g} "
-        "--repeats 4 --fade"
-    )
+    made = _made(name, "next.flac", live)
+    return f"{made}{_bars(asked)} --tempo {tempo:g} --repeats 4 --fade"
+
+
+def _made(name: str, output: str, live: str | None) -> str:
+    if live is None:
+        return f"rhythmtrain track {typed(name)} -o {output}"
+    return f"rhythmtrain clap {typed(name)}{live}"
 
 
 def look(name: str, asked: str | None) -> str:

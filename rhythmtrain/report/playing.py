@@ -7,11 +7,16 @@ FINE_S = 0.010
 
 @dataclass(frozen=True, slots=True)
 class Playing:
-    """The words for what was played, and the standard error of a single onset in seconds."""
+    """The words for what was played, and how well its times are known.
+
+    ``uncertainty_s`` is the standard error of a single onset in seconds; ``delay_known`` is False
+    where the way of the sound was not measured, so that what is common to all onsets is not known.
+    """
 
     noun: str = "note"
     verb: str = "play"
     uncertainty_s: float = 0.0
+    delay_known: bool = True
 
     @property
     def coarse(self) -> bool:
@@ -27,11 +32,13 @@ WORDS: dict[tuple[str, str], tuple[str, str]] = {
 }
 
 
-def playing_of(source: str, kind: str, *, uncertainty_s: float = 0.0) -> Playing:
+def playing_of(
+    source: str, kind: str, *, uncertainty_s: float = 0.0, delay_known: bool = True
+) -> Playing:
     """Return the words for a take from ``source`` ("audio", "midi", "text" …).
 
     ``kind`` is what was listened for ("claps", "wind" …); a list of times may be of anything and
     is spoken of as notes.
     """
     noun, verb = WORDS.get((source, kind), ("note", "play"))
-    return Playing(noun, verb, uncertainty_s)
+    return Playing(noun, verb, uncertainty_s, delay_known)

@@ -16,6 +16,10 @@ START_FOUND = (
     "Where bar 1 begins was found from the take itself, so whether all of it was late or early "
     "by the same amount cannot be told."
 )
+DELAY_UNKNOWN = (
+    "The sound delay of this machine is not measured yet, so whether all of it was late or early "
+    "by the same amount cannot be told: rhythmtrain latency measures it."
+)
 TOO_FEW = "The notes are too few to tell whether this is the right passage."
 # How the remarks of a take begin, by what the report does with them.
 SAID_ELSEWHERE = ("everything came",)
@@ -82,6 +86,8 @@ def _habit(heard: Heard) -> str:
     told = findings.start == "given" and not findings.shift_beats and findings.timing != "free"
     if findings.spread is None or not told:
         return ""
+    if not heard.playing.delay_known:
+        return DELAY_UNKNOWN
     habit = findings.spread.median_s
     notes = f"Your {heard.playing.noun}s"
     click = "beat" if findings.tempo_found else "click"

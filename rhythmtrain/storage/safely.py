@@ -40,9 +40,7 @@ def check_place(path: Path) -> None:
     folder = path.parent
     with told_plainly(path):
         if not folder.is_dir():
-            raise FileError(
-                f"the folder {folder} does not exist: make it first, or give another"
-            )
+            raise FileError(f"the folder {folder} does not exist: make it first, or give another")
         if path.exists() and not path.is_file():
             raise FileError(f"{path} is not a file: give the name of a file")
 

@@ -1,0 +1,39 @@
+"""``rhythmtrain clap``: play the track and hear live claps."""
+
+from typing import Any
+
+import click
+
+from rhythmtrain.cli import options
+from rhythmtrain.cli.live_terminal import LiveTerminal
+from rhythmtrain.cli.telling import tell
+
+
+@click.command()
+@click.argument("passage")
+@options.heard_live
+@click.option("--loop", is_flag=True, help="Again and again, a counted bar between, until Escape.")
+@click.option(
+    "--aloud/--silently",
+    default=None,
+    help="You count aloud while you clap.  [default: aloud with the microphone]",
+)
+@click.option("--cue", is_flag=True, help="First the accompanist's rhythm, then your own.")
+@click.option("--report", type=options.ANY_FILE, metavar="FILE.html", help="Write a page to open.")
+@options.practice
+@options.sounding
+@options.as_json
+def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
+    """Play the track of a PASSAGE, hear you clap along, and say what was heard.
+
+    Clap on the space bar (any key will do), on a MIDI pad, or before the microphone.  Escape stops,
+    and what you played is checked.  Start quiet, keep the volume low with headphones, and rest.
+
+    \b
+    Example:  rhythmtrain clap offbeats --speed 0.6 --repeats 4 --fade
+    """
+    from rhythmtrain.rehearsal.clap import ClapWish, clap_along  # noqa: PLC0415
+
+    wish = ClapWish(passage=passage, **wishes)
+    stage = None if wish.dry_run else LiveTerminal()
+    tell(clap_along(wish, stage), as_json=as_json)

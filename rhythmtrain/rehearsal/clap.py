@@ -1,0 +1,187 @@
+"""Clapping along: the track plays, what is clapped is heard, and then it is said what was heard."""
+
+from dataclasses import dataclass, replace
+from math import ceil
+from pathlib import Path
+from typing import Any
+
+from rhythmtrain.devices.ports import How
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.checked import Asked, document
+from rhythmtrain.rehearsal.dry_run import DRY_DELAY, Player, dry_rig
+from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
+from rhythmtrain.rehearsal.live_take import Known, LiveTake, Sounding, played_take
+from rhythmtrain.rehearsal.passages import find_passage, practice_of
+from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.sound_delay import Delay
+from rhythmtrain.rehearsal.stage import NoStage, Stage
+from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.rehearsal.track import TrackWish, counted_in, wishes_of
+from rhythmtrain.report.check_text import check_text, tempo_in_words
+from rhythmtrain.score.passage import Passage
+from rhythmtrain.storage.safely import check_place
+from rhythmtrain.timing.playing_order import MOST_REPEATS
+from rhythmtrain.timing.timeline import Timeline, lay_out
+
+LONGEST_LOOP_S = 30 * 60.0
+DRY_ROUNDS = 2
+ALOUD = "Count aloud while you clap."
+ESCAPE = "Escape stops, and what you played is checked."
+CARE = "Start quiet; keep the volume low with headphones. Rest often, stop when it hurts."
+SAVED = {"keys": "Any key is a clap: the space bar is a good one.", "midi": "", "mic": ""}
+
+
+@dataclass(frozen=True, slots=True)
+class ClapWish(TrackWish):
+    """What is to be clapped along with, and how it is heard: options as typed."""
+
+    source: str = "keys"
+    loudspeaker: str | None = None
+    kind: str = "claps"
+    loop: bool = False
+    aloud: bool | None = None
+    cue: bool = False
+    report: Path | None = None
+    dry_run: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """One take to be made: of which timeline, with what sounding, called what."""
+
+    timeline: Timeline
+    sounding: Sounding
+    called: str
+
+
+def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
+    """Play the track, hear what is clapped, and return what was heard.
+
+    Raises:
+        RequestError: options that do not go together.
+        TakeError: nothing was clapped.
+        DeviceError, MissingPartError: a device is missing.
+        DrillError, FileError: the passage does not read.
+    """
+    wanted = _checked_wish(wish)
+    passage = find_passage(wish.passage, wish.bars)
+    takes: list[tuple[_Round, LiveTake]] = []
+    for each in _rounds(wish, passage):
+        take = _one(each, wish, wanted, stage or NoStage())
+        takes.append((each, take))
+        if take.gathered.ended.how is not How.FINISHED:
+            break
+    return _told(takes, wish)
+
+
+def _checked_wish(wish: ClapWish) -> TapsFrom:
+    """Return what is listened to, once all options are known to go together."""
+    wanted = taps_from(wish.source)
+    if wish.kind != "claps" and wanted.kind != MIC:
+        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
+    if wish.loop and (wish.fade or wish.repeats != 1):
+        raise RequestError("--loop goes on until you stop: leave out --fade and --repeats")
+    if wish.report is not None:
+        if wish.report.suffix.lower() not in (".html", ".htm"):
+            raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
+        check_place(wish.report)
+    return wanted
+
+
+def _rounds(wish: ClapWish, passage: Passage) -> list[_Round]:
+    """Return the takes to be made: the accompanist's bars first where asked."""
+    rounds = [_round(wish, passage, "")]
+    if wish.cue:
+        if not passage.cue:
+            raise RequestError(
+                f"{wish.passage} has no cue: leave out --cue, or write the accompanist's rhythm "
+                "into the drill"
+            )
+        theirs = replace(passage, bars=passage.cue, cue=(), marks=())
+        rounds.insert(0, _round(wish, theirs, "the accompanist's rhythm"))
+    return rounds
+
+
+def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
+    practice = practice_of(counted_in(wish), passage)
+    if wish.loop:
+        once_s = float(
+            lay_out(passage, replace(practice, repeats=1, between=1)).track_seconds(
+                lay_out(passage, practice).stop
+            )
+        )
+        rounds = min(max(ceil(LONGEST_LOOP_S / once_s), 1), MOST_REPEATS)
+        practice = replace(practice, repeats=rounds, between=1)
+    timeline = lay_out(passage, practice)
+    plan = plan_track(timeline, wishes_of(wish))
+    return _Round(timeline, Sounding(plan, wish.language, wish.voice), called)
+
+
+def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> LiveTake:
+    rig = _rig(each, wish, wanted)
+    head = each.timeline.passage.title
+    tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
+    aloud = wish.aloud if wish.aloud is not None else wanted.kind == MIC and wish.kind == "claps"
+    feet = (ALOUD if aloud else "", SAVED[wanted.kind], ESCAPE, CARE)
+    shown = Shown(
+        stage,
+        each.timeline,
+        f"{head}, {each.called}, {tempo}" if each.called else f"{head}, {tempo}",
+        tuple(foot for foot in feet if foot),
+    )
+    asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
+    return played_take(rig, each.timeline, each.sounding, shown, asked=asked, known=_known(wish))
+
+
+def _as_typed(wish: ClapWish) -> str:
+    """Return the options by which the next take is heard as this one was."""
+    typed = f" --from {wish.source}" if wish.source != "keys" else ""
+    return typed + (f" --as {wish.kind}" if wish.kind != "claps" else "")
+
+
+def _rig(each: _Round, wish: ClapWish, wanted: TapsFrom) -> Rig:
+    if not wish.dry_run:
+        return real_rig(wanted, wish.loudspeaker)
+    stop_s = None
+    if wish.loop:
+        last = next(bar for bar in each.timeline.bars if bar.run == DRY_ROUNDS + 1)
+        stop_s = float(each.timeline.track_seconds(last.start))
+    return dry_rig(each.timeline, wanted.kind, Player(stop_s=stop_s))
+
+
+def _known(wish: ClapWish) -> Known:
+    def kept(_gathered: Gathered) -> Delay | None:
+        return DRY_DELAY if wish.dry_run else None
+
+    return kept
+
+
+def _told(takes: list[tuple[_Round, LiveTake]], wish: ClapWish) -> Told:
+    texts: list[str] = []
+    for each, take in takes:
+        texts += [_text(each, take)]
+    last = takes[-1][1]
+    told: dict[str, Any] = document(last.checked) | {"live": _live(last, wish)}
+    if len(takes) > 1:
+        told["cue"] = document(takes[0][1].checked)
+    return Told("\n\n".join(texts), told, warnings=last.unsaid)
+
+
+def _text(each: _Round, take: LiveTake) -> str:
+    called = f"{take.gathered.heard_from}{f', {each.called}' if each.called else ''}"
+    lines = [check_text(take.checked.heard, take.checked.said, take=called), *take.incidents]
+    return "\n\n".join(lines)
+
+
+def _live(take: LiveTake, wish: ClapWish) -> dict[str, Any]:
+    return {
+        "from": wish.source,
+        "device": take.gathered.name,
+        "dry_run": wish.dry_run,
+        "ended": take.gathered.ended.how.value,
+        "reason": take.gathered.ended.reason,
+        "lost": len(take.gathered.xruns),
+        "delay_ms": take.delay.delay_s * 1000,
+        "delay_known": take.delay.known,
+    }

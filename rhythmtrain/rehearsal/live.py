@@ -1,0 +1,182 @@
+"""One take, live: the track plays, taps and sound are gathered, and the screen is drawn.
+
+Everything is put into track time afterwards, when all stamps are known; what is drawn meanwhile
+needs only a rough clock, the earliest stamp so far.  Whatever ends first ends the take: the track,
+the stop key, a device that went away.  What was gathered until then is kept.
+"""
+
+from collections.abc import Callable, Iterable, Sequence
+from contextlib import ExitStack
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from rhythmtrain.capture.clock import ClockLine, ClockModel
+from rhythmtrain.devices.ports import (
+    Block,
+    Clock,
+    Ended,
+    How,
+    Output,
+    Passed,
+    Tap,
+    TapSource,
+    Xrun,
+)
+from rhythmtrain.rehearsal.stage import Stage
+from rhythmtrain.report.live_screen import LiveScreen, Moment
+from rhythmtrain.timing.timeline import Timeline
+
+POLL_S = 0.01
+DRAW_EVERY_S = 0.04
+JUMPS = "played"
+
+# Sound recorded so far gives the track times of the claps in it, as they come.
+Hearing = Callable[[Block], Sequence[float]]
+
+
+@dataclass(frozen=True, slots=True)
+class Rig:
+    """What a take is played to and heard with.
+
+    ``sound`` makes the loudspeaker (and microphone) of a track, ``taps`` the keys or pads, None
+    where a microphone listens; ``stop`` keys that only stop, None where the taps can.  ``source``
+    is "keys", "midi" or "audio".
+    """
+
+    clock: Clock
+    sound: Callable[[Iterable[Block]], Output]
+    taps: Callable[[], TapSource] | None
+    stop: Callable[[], TapSource] | None
+    source: str
+    rate: int
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What is drawn while the take goes on, on which stage."""
+
+    stage: Stage
+    timeline: Timeline
+    head: str = ""
+    foot: tuple[str, ...] = ()
+    delay_s: float | None = None
+
+
+@dataclass(slots=True)
+class Gathered:
+    """All that came of one take, on the computer's clock and in frames of the track."""
+
+    rate: int
+    name: str = ""
+    heard_from: str = ""
+    ended: Ended = field(default_factory=lambda: Ended(How.FINISHED))
+    claimed_delay_s: float = 0.0
+    stamp_error_s: float = 0.0
+    touches: list[Tap] = field(default_factory=list)
+    xruns: list[Xrun] = field(default_factory=list)
+    blocks: list[Block] = field(default_factory=list)
+    frames: int = 0
+    line: ClockLine = field(init=False)
+    zero_s: float = field(init=False, default=np.inf)
+    _jumps: list[int] = field(init=False, default_factory=list)
+
+    def __post_init__(self) -> None:
+        """Begin with no stamps."""
+        self.line = ClockLine(self.rate)
+
+    def take(self, passed: Passed) -> None:
+        """Take what passed in the stream."""
+        self.xruns += passed.xruns
+        self._jumps += [xrun.end for xrun in passed.xruns if xrun.what == JUMPS]
+        for stamp in passed.stamps:
+            if self._jumps and stamp.frame >= self._jumps[0]:
+                self.line.lost(self._jumps.pop(0))
+            self.line.add(stamp.frame, stamp.time_s)
+            self.zero_s = min(self.zero_s, stamp.time_s - stamp.frame / self.rate)
+            self.frames = max(self.frames, stamp.frame)
+        self.blocks += [each.samples for each in passed.recorded]
+
+    @property
+    def model(self) -> ClockModel:
+        """Return the line from the clock to the track; TakeError where the sound hardly began."""
+        return self.line.model()
+
+    @property
+    def recorded(self) -> Block:
+        """Return all that was recorded, shape ``(n,)``, from frame 0 of the track on."""
+        return np.concatenate(self.blocks) if self.blocks else np.zeros(0, np.float32)
+
+    @property
+    def played_s(self) -> float:
+        """Return how much of the track was played, in seconds."""
+        return self.frames / self.rate
+
+
+def play(
+    rig: Rig, blocks: Iterable[Block], shown: Shown, *, hearing: Hearing | None = None
+) -> Gathered:
+    """Play ``blocks`` until the track or the player ends it, and return what was gathered.
+
+    Raises:
+        DeviceError, MissingPartError: a device that cannot be opened.
+    """
+    gathered = Gathered(rig.rate)
+    with ExitStack() as open_ports:
+        sound = rig.sound(blocks)
+        taps = open_ports.enter_context(rig.taps()) if rig.taps else None
+        stop = open_ports.enter_context(rig.stop()) if rig.stop else None
+        open_ports.enter_context(sound)
+        open_ports.enter_context(shown.stage)
+        keys = taps or stop
+        gathered.name = sound.name
+        gathered.heard_from = taps.name if taps else sound.name
+        gathered.stamp_error_s = taps.stamp_error_s if taps else 0.0
+        gathered.claimed_delay_s = sound.claimed_delay_s
+        drawing = Drawing(rig.clock, shown, gathered)
+        while True:
+            passed = sound.poll(POLL_S)
+            gathered.take(passed)
+            if taps is not None:
+                gathered.touches += taps.poll()
+            elif stop is not None:
+                stop.poll()
+            drawing.heard(passed, hearing)
+            drawing.draw()
+            ends = [port.ended for port in (sound, keys) if port is not None and port.ended]
+            if ends:
+                gathered.ended = ends[0]
+                break
+    return gathered
+
+
+class Drawing:
+    """Draws the moment, not oftener than the eye can use."""
+
+    def __init__(self, clock: Clock, shown: Shown, gathered: Gathered) -> None:
+        """Prepare the screen of the timeline."""
+        self._clock = clock
+        self._shown = shown
+        self._gathered = gathered
+        self._screen = LiveScreen(shown.timeline)
+        self._drawn_s = -np.inf
+        self._heard_s: list[float] = []
+
+    def heard(self, passed: Passed, hearing: Hearing | None) -> None:
+        """Let ``hearing`` listen to what was recorded."""
+        if hearing is not None:
+            for each in passed.recorded:
+                self._heard_s += hearing(each.samples)
+
+    def draw(self) -> None:
+        """Draw, if it is time to."""
+        now_s = self._clock.now_s()
+        gathered = self._gathered
+        if now_s - self._drawn_s < DRAW_EVERY_S or not np.isfinite(gathered.zero_s):
+            return
+        self._drawn_s = now_s
+        delay_s = self._shown.delay_s
+        late_s = gathered.zero_s + (gathered.claimed_delay_s if delay_s is None else delay_s)
+        down = (tap.time_s - late_s for tap in gathered.touches if not tap.released)
+        moment = Moment(now_s - late_s, (*down, *self._heard_s), self._shown.head, self._shown.foot)
+        self._shown.stage.draw(self._screen.lines(moment, columns=self._shown.stage.columns))

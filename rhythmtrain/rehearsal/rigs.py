@@ -1,0 +1,88 @@
+"""What a take is played to and heard with: the machine's own devices, as typed."""
+
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
+
+from rhythmtrain.devices.portaudio import chosen, sound_devices
+from rhythmtrain.devices.ports import Block, Output, TapSource
+from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
+from rhythmtrain.devices.system_clock import SystemClock
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.live import Rig
+
+KEYS, MIDI, MIC = "keys", "midi", "mic"
+SOURCES = {KEYS: "keys", MIDI: "midi", MIC: "audio"}
+TCP = "tcp:"
+
+
+@dataclass(frozen=True, slots=True)
+class TapsFrom:
+    """What is listened to: "keys", "midi" or "mic", and which port or device of that kind."""
+
+    kind: str = KEYS
+    which: str | None = None
+
+
+def taps_from(text: str) -> TapsFrom:
+    """Return what ``--from`` names: "keys", "midi", "midi:PORT", "mic", "mic:DEVICE".
+
+    Raises:
+        RequestError: something else.
+    """
+    kind, colon, which = text.partition(":")
+    if kind not in SOURCES or (kind == KEYS and colon) or (colon and not which.strip()):
+        raise RequestError(
+            f"--from must be keys, midi, midi:PORT, mic or mic:DEVICE, got {text!r}: "
+            "rhythmtrain devices lists the ports and devices"
+        )
+    return TapsFrom(kind, which.strip() or None)
+
+
+def real_rig(wanted: TapsFrom, loudspeaker: str | None = None) -> Rig:
+    """Return the devices of this machine that ``wanted`` and ``loudspeaker`` name.
+
+    Raises:
+        DeviceError, MissingPartError: there is none, or the library below it is missing.
+    """
+    out = chosen(sound_devices(), loudspeaker, record=False)
+    microphone = wanted.which if wanted.kind == MIC else None
+    card = replace(SoundCard(loudspeaker, microphone), rate=out.rate)
+
+    def sound(blocks: Iterable[Block]) -> Output:
+        return (SoundDuplex if wanted.kind == MIC else SoundOutput)(blocks, card)
+
+    taps = _tapped(wanted)
+    stop = None if wanted.kind == KEYS or not sys.stdin.isatty() else terminal_keys
+    return Rig(SystemClock(), sound, taps, stop, SOURCES[wanted.kind], out.rate)
+
+
+def terminal_keys() -> TapSource:
+    """Return the keys of this terminal or console."""
+    if sys.platform == "win32":
+        from rhythmtrain.devices.keys_windows import ConsoleKeys  # noqa: PLC0415  (Windows only)
+
+        return ConsoleKeys()
+    from rhythmtrain.devices.keys import TerminalKeys  # noqa: PLC0415  (not on Windows)
+
+    return TerminalKeys()
+
+
+def _tapped(wanted: TapsFrom) -> Callable[[], TapSource] | None:
+    """Return what makes the source of taps, None where a microphone listens."""
+    if wanted.kind == KEYS:
+        return terminal_keys
+    if wanted.kind == MIC:
+        return None
+    from rhythmtrain.devices.midi_in import (  # noqa: PLC0415  (loads mido's ports)
+        midi_over_tcp,
+        open_midi,
+    )
+
+    which = wanted.which or ""
+    if which.startswith(TCP):
+        host, _, port = which.removeprefix(TCP).rpartition(":")
+        if not port.isdigit():
+            raise RequestError(f"midi:tcp: wants HOST:NUMBER, got {which.removeprefix(TCP)!r}")
+        return lambda: midi_over_tcp(host or "127.0.0.1", int(port))
+    return lambda: open_midi(wanted.which)

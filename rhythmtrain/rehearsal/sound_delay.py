@@ -1,0 +1,20 @@
+"""How late what was played is heard: measured, or only claimed by the driver."""
+
+from dataclasses import dataclass
+
+# How far a driver's own claim may be off: hidden buffers, and headphones without a cable.
+CLAIM_ERROR_S = 0.150
+
+
+@dataclass(frozen=True, slots=True)
+class Delay:
+    """The sound delay taken off every clap; ``known`` is False where nobody measured it."""
+
+    delay_s: float
+    error_s: float
+    known: bool
+
+
+def claimed(delay_s: float) -> Delay:
+    """Return the delay that a driver claims."""
+    return Delay(delay_s, CLAIM_ERROR_S, known=False)

@@ -1,0 +1,181 @@
+"""The screen while a track plays: which bar sounds, its counts, where in it each clap fell.
+
+Three bars stand under each other: the one before, the one that sounds, in a frame, and the next.
+A place stands as far along its line as it lies in its bar, and under it, in a lane, is a mark for
+every clap.  No line sweeps along, and no word or sign says whether a clap was right: that is said
+afterwards.  One large number gives the count; in a long rest the first beat gives the number of the
+bar, as one counts rests.
+
+Nothing flashes: the number and the frame change three times a second at most (WCAG 2.3.1).  Where
+beats come faster only the downbeat's number is shown, where bars do none.
+"""
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import pairwise
+
+from rhythmtrain.prompts.rests import bar_numbers
+from rhythmtrain.report.block_digits import large
+from rhythmtrain.report.words import bar_in_words
+from rhythmtrain.score.counts import beat_at, inside_beat
+from rhythmtrain.score.metre import Metre
+from rhythmtrain.score.passage import Kind
+from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline
+
+WIDEST, NARROWEST, MOST_ROWS = 80, 40, 24
+MARGIN = 3
+SHORTEST_S = 1 / 3
+CLAP = "^"
+SIGNS = {Kind.PLAYED: ("", ""), Kind.SILENT: ("(", ")"), Kind.HELD: ("[", "]")}
+SHORTER = {"lata": "ta", "lita": "ta"}
+ROLES = {
+    Role.COUNT_IN: "counting in",
+    Role.BETWEEN: "a counted bar",
+    Role.LISTEN: "listen",
+    Role.ANSWER: "your answer",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What there is to show: the track time that is heard now, and of every clap so far.
+
+    ``head`` stands above, ``foot`` below: whole lines, cut where they are too long.
+    """
+
+    now_s: float
+    claps_s: tuple[float, ...] = ()
+    head: str = ""
+    foot: tuple[str, ...] = ()
+
+
+class LiveScreen:
+    """The screen of one timeline."""
+
+    def __init__(self, timeline: Timeline) -> None:
+        """Work out once where every bar begins, and what is counted in rests."""
+        self._timeline = timeline
+        self._starts_s = [float(timeline.track_seconds(bar.start)) for bar in timeline.bars]
+        self._stop_s = float(timeline.track_seconds(timeline.stop))
+        self._numbers = bar_numbers(timeline)
+        self._zero_s = float(timeline.tempo.seconds(timeline.start))
+
+    def lines(self, moment: Moment, *, columns: int = WIDEST) -> tuple[str, ...]:
+        """Return the screen at ``moment``: at most 24 lines, none wider than ``columns``."""
+        wide = max(min(columns, WIDEST), NARROWEST)
+        here = self._bar_at(moment.now_s)
+        inner = wide - 2 * MARGIN
+        rows = [moment.head, "", self._name(here), ""]
+        rows += [row.center(wide).rstrip() for row in large(self._count(here, moment.now_s))]
+        rows += ["", *self._plain(here - 1, inner, moment.claps_s)]
+        rows += _framed(self._line(here, inner), self._lane(here, inner, moment.claps_s), inner)
+        rows += [*self._plain(here + 1, inner, ())[:1], "", *moment.foot]
+        return tuple(row[:wide].rstrip() for row in rows[:MOST_ROWS])
+
+    def _bar_at(self, time_s: float) -> int:
+        return max(bisect_right(self._starts_s, time_s) - 1, 0)
+
+    def _name(self, place: int) -> str:
+        played = self._timeline.bars[place]
+        words = [] if played.index is None else [bar_in_words(played.bar.number)]
+        words += [ROLES[played.role]] if played.role in ROLES else []
+        if played.index is not None and self._timeline.practice.repeats > 1:
+            words.append(f"time {played.run}")
+        said = ", ".join(words)
+        return f"{' ' * MARGIN}{said[:1].upper()}{said[1:]}"
+
+    def _count(self, place: int, now_s: float) -> int | None:
+        """Return the number to be shown large, or None."""
+        played = self._timeline.bars[place]
+        spots = [
+            (index, self._at_s(played, beat.start))
+            for index, beat in enumerate(played.bar.metre.beats)
+            if played.bar.begins <= beat.start < played.bar.ends
+        ]
+        ends_s = self._end_s(place)
+        if not spots or ends_s - self._starts_s[place] < SHORTEST_S:
+            return None
+        times = [*(time for _, time in spots), ends_s]
+        if min(after - before for before, after in pairwise(times)) < SHORTEST_S:
+            spots = spots[:1] if spots[0][0] == 0 else []
+        begun = [index for index, time in spots if time <= now_s]
+        if not begun:
+            return None
+        return self._numbers.get(place, 1) if begun[-1] == 0 else begun[-1] + 1
+
+    def _at_s(self, played: PlayedBar, into: Fraction) -> float:
+        return float(self._timeline.track_seconds(played.nominal + into))
+
+    def _end_s(self, place: int) -> float:
+        return (*self._starts_s, self._stop_s)[place + 1]
+
+    def _plain(self, place: int, inner: int, claps_s: Sequence[float]) -> tuple[str, str]:
+        """Return the counts and the lane of a bar that does not sound now; empty outside."""
+        if not 0 <= place < len(self._timeline.bars):
+            return "", ""
+        edge = " " * MARGIN
+        return edge + self._line(place, inner), edge + self._lane(place, inner, claps_s)
+
+    def _line(self, place: int, inner: int) -> str:
+        """Return the counts of a bar, each where it lies, finer ones only where there is room."""
+        played = self._timeline.bars[place]
+        row = [" "] * inner
+        for into, text in _texts(played, self._numbers.get(place)):
+            at = round(float((into - played.bar.begins) / played.bar.length) * inner)
+            free = at + len(text) <= inner and set(row[max(at - 1, 0) : at + len(text) + 1]) == {
+                " "
+            }
+            if free:
+                row[at : at + len(text)] = text
+        return "".join(row)
+
+    def _lane(self, place: int, inner: int, claps_s: Sequence[float]) -> str:
+        """Return a mark for every clap that fell in a bar."""
+        row = [" "] * inner
+        played = self._timeline.bars[place]
+        for time_s in claps_s:
+            if self._bar_at(time_s) == place and self._starts_s[0] <= time_s < self._stop_s:
+                quarters = self._timeline.tempo.quarters(time_s + self._zero_s)
+                share = (quarters - float(played.start)) / float(played.bar.length)
+                row[min(max(round(share * inner), 0), inner - 1)] = CLAP
+        return "".join(row)
+
+
+def _texts(played: PlayedBar, rest: int | None) -> list[tuple[Fraction, str]]:
+    """Return (quarters into the bar, text) of all that is counted: beats first, then finer places.
+
+    ``rest`` is the number of a bar of rest, which stands for its first count.
+    """
+    bar = played.bar
+    kinds = {place.at: place.kind for place in bar.places}
+    inside = bar.places != () or played.index is None
+    beats = [beat.start for beat in bar.metre.beats if bar.begins <= beat.start < bar.ends]
+    finer = [at for at in kinds if at not in beats]
+    found = []
+    for at in [*beats, *finer]:
+        unsaid = Kind.PLAYED if played.index is None else Kind.HELD if inside else Kind.SILENT
+        before, after = SIGNS[kinds.get(at, unsaid)]
+        name = str(rest) if rest is not None and not at else _short(bar.metre, at)
+        found.append((at, f"{before}{name}{after}"))
+    return found
+
+
+def _short(metre: Metre, at: Fraction) -> str:
+    """Return a count as it stands in a row of counts: "2", "&"."""
+    index = beat_at(metre, at)
+    beat = metre.beats[index]
+    name = inside_beat(beat, (at - beat.start) / beat.length)
+    return SHORTER.get(name, name) or str(index + 1)
+
+
+def _framed(line: str, lane: str, inner: int) -> tuple[str, ...]:
+    edge = " " * (MARGIN - 1)
+    bar = "─" * inner
+    return (
+        f"{edge}┌{bar}┐",
+        f"{edge}│{line}│",
+        f"{edge}│{lane}│",
+        f"{edge}└{bar}┘",
+    )
