@@ -12,6 +12,7 @@ from rhythmtrain.cli.check import check
 from rhythmtrain.cli.clap import clap
 from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.drills import drills
+from rhythmtrain.cli.enter import enter
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
@@ -38,7 +39,7 @@ def commands() -> None:
     """Hold the commands."""
 
 
-for command in (demo, drills, show, track, pack, check, clap):
+for command in (demo, drills, show, track, pack, check, clap, enter):
     commands.add_command(command)
 
 

@@ -45,7 +45,7 @@ class Number(click.types.FloatParamType):
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
-_PRACTICE = (
+_TEMPO = (
     click.option(
         "--speed",
         type=Number("times the written tempo, such as 0.6"),
@@ -53,6 +53,9 @@ _PRACTICE = (
     ),
     click.option("--tempo", type=Number("beats a minute"), help="Beats a minute instead."),
     click.option("--bars", metavar="17-24", help="Only these bars, as printed."),
+)
+_PRACTICE = (
+    *_TEMPO,
     click.option(
         "--repeats", type=int, default=1, show_default=True, help="How often the passage comes."
     ),
@@ -66,9 +69,31 @@ _PRACTICE = (
 )
 
 
+def tempo(command: Decorated) -> Decorated:
+    """Add the options that say which bars, and how fast."""
+    for option in reversed(_TEMPO):
+        command = option(command)
+    return command
+
+
 def practice(command: Decorated) -> Decorated:
     """Add the options that tracks and checking share."""
     for option in reversed(_PRACTICE):
+        command = option(command)
+    return command
+
+
+_VOICE = (
+    click.option(
+        "--language", default="en", show_default=True, help="Spoken count: en de fr es nl."
+    ),
+    click.option("--voice", type=ANY_FILE, metavar="DIR", help="Your own recorded words."),
+)
+
+
+def voice(command: Decorated) -> Decorated:
+    """Add the options that say in which words one counts."""
+    for option in reversed(_VOICE):
         command = option(command)
     return command
 
@@ -101,10 +126,7 @@ _SOUNDING = (
         help="The syllables of the count.",
     ),
     click.option("--landmarks", is_flag=True, help="Say rehearsal letters before they come."),
-    click.option(
-        "--language", default="en", show_default=True, help="Spoken count: en de fr es nl."
-    ),
-    click.option("--voice", type=ANY_FILE, metavar="DIR", help="Your own recorded words."),
+    *_VOICE,
 )
 
 

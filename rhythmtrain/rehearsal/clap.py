@@ -8,10 +8,11 @@ from typing import Any
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.track import plan_track
-from rhythmtrain.rehearsal.checked import Asked, document
+from rhythmtrain.rehearsal.beside import Ear
+from rhythmtrain.rehearsal.checked import Asked, Checked, document
 from rhythmtrain.rehearsal.dry_run import DRY_DELAY, Player, dry_rig
 from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
-from rhythmtrain.rehearsal.live_take import Known, LiveTake, Sounding, played_take
+from rhythmtrain.rehearsal.live_take import Known, Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import find_passage, practice_of
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import Delay
@@ -55,6 +56,15 @@ class _Round:
     called: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Done:
+    """A take that was made, and what was heard."""
+
+    called: str
+    performance: Performance
+    checked: Checked
+
+
 def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
     """Play the track, hear what is clapped, and return what was heard.
 
@@ -66,11 +76,11 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
     """
     wanted = _checked_wish(wish)
     passage = find_passage(wish.passage, wish.bars)
-    takes: list[tuple[_Round, LiveTake]] = []
+    takes: list[_Done] = []
     for each in _rounds(wish, passage):
-        take = _one(each, wish, wanted, stage or NoStage())
-        takes.append((each, take))
-        if take.gathered.ended.how is not How.FINISHED:
+        done = _one(each, wish, wanted, stage or NoStage())
+        takes.append(done)
+        if done.performance.gathered.ended.how is not How.FINISHED:
             break
     return _told(takes, wish)
 
@@ -118,7 +128,7 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
     return _Round(timeline, Sounding(plan, wish.language, wish.voice), called)
 
 
-def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> LiveTake:
+def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
     rig = _rig(each, wish, wanted)
     head = each.timeline.passage.title
     tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
@@ -131,7 +141,10 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> LiveTa
         tuple(foot for foot in feet if foot),
     )
     asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
-    return played_take(rig, each.timeline, each.sounding, shown, asked=asked, known=_known(wish))
+    performance = perform(
+        rig, each.sounding, shown, known=_known(wish), ear=Ear(wish.kind, aloud=aloud)
+    )
+    return _Done(each.called, performance, judged_live(performance, each.timeline, asked))
 
 
 def _as_typed(wish: ClapWish) -> str:
@@ -157,31 +170,30 @@ def _known(wish: ClapWish) -> Known:
     return kept
 
 
-def _told(takes: list[tuple[_Round, LiveTake]], wish: ClapWish) -> Told:
-    texts: list[str] = []
-    for each, take in takes:
-        texts += [_text(each, take)]
-    last = takes[-1][1]
-    told: dict[str, Any] = document(last.checked) | {"live": _live(last, wish)}
+def _told(takes: list[_Done], wish: ClapWish) -> Told:
+    last = takes[-1]
+    told: dict[str, Any] = document(last.checked) | {"live": _live(last.performance, wish)}
     if len(takes) > 1:
-        told["cue"] = document(takes[0][1].checked)
-    return Told("\n\n".join(texts), told, warnings=last.unsaid)
+        told["cue"] = document(takes[0].checked)
+    return Told("\n\n".join(map(_text, takes)), told, warnings=last.performance.unsaid)
 
 
-def _text(each: _Round, take: LiveTake) -> str:
-    called = f"{take.gathered.heard_from}{f', {each.called}' if each.called else ''}"
-    lines = [check_text(take.checked.heard, take.checked.said, take=called), *take.incidents]
-    return "\n\n".join(lines)
+def _text(done: _Done) -> str:
+    heard_from = done.performance.gathered.heard_from
+    called = f"{heard_from}, {done.called}" if done.called else heard_from
+    text = check_text(done.checked.heard, done.checked.said, take=called)
+    return "\n\n".join([text, *done.performance.incidents])
 
 
-def _live(take: LiveTake, wish: ClapWish) -> dict[str, Any]:
+def _live(performance: Performance, wish: ClapWish) -> dict[str, Any]:
+    gathered, delay = performance.gathered, performance.delay
     return {
         "from": wish.source,
-        "device": take.gathered.name,
+        "device": gathered.name,
         "dry_run": wish.dry_run,
-        "ended": take.gathered.ended.how.value,
-        "reason": take.gathered.ended.reason,
-        "lost": len(take.gathered.xruns),
-        "delay_ms": take.delay.delay_s * 1000,
-        "delay_known": take.delay.known,
+        "ended": gathered.ended.how.value,
+        "reason": gathered.ended.reason,
+        "lost": len(gathered.xruns),
+        "delay_ms": delay.delay_s * 1000,
+        "delay_known": delay.known,
     }

@@ -18,6 +18,7 @@ from rhythmtrain.capture.taps import TapPath, take_of_taps
 from rhythmtrain.devices.ports import Block, How
 from rhythmtrain.errors import TakeError
 from rhythmtrain.prompts.plan import Plan
+from rhythmtrain.rehearsal.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.live import Gathered, Rig, Shown, play
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
@@ -42,13 +43,20 @@ class Sounding:
     voice: Path | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class LiveTake:
-    """One take and what came of it; ``track`` and ``recorded`` are kept where a microphone heard."""
+Known = Callable[[Gathered], Delay | None]
 
-    checked: Checked
+
+@dataclass(frozen=True, slots=True)
+class Performance:
+    """One take as it was played: what was gathered, and what was heard of it in track time.
+
+    ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for.
+    """
+
     gathered: Gathered
+    take: Take
     delay: Delay
+    remarks: tuple[str, ...] = ()
     unsaid: tuple[str, ...] = ()
 
     @property
@@ -57,29 +65,24 @@ class LiveTake:
         lines = []
         ended, lost = self.gathered.ended, len(self.gathered.xruns)
         if ended.how is How.WENT_AWAY:
-            lines.append(
-                f"{_capital(ended.reason)}: what was played until then was kept and checked."
-            )
+            lines.append(f"{_capital(ended.reason)}: what was played until then is checked.")
         if lost:
             times = "once" if lost == 1 else f"{lost} times"
             lines.append(
                 f"Sound was lost {times} while you played: single claps are known less finely."
             )
-        return tuple(lines)
+        return (*lines, *self.remarks)
 
 
-Known = Callable[[Gathered], Delay | None]
-
-
-def played_take(
-    rig: Rig, timeline: Timeline, sounding: Sounding, shown: Shown, *, asked: Asked, known: Known
-) -> LiveTake:
-    """Play ``sounding`` on ``rig`` and return what was heard, held against ``timeline``.
+def perform(
+    rig: Rig, sounding: Sounding, shown: Shown, *, known: Known, ear: Ear = USUAL_EAR
+) -> Performance:
+    """Play ``sounding`` on ``rig`` and return what was heard, which may be nothing.
 
     ``known`` gives the sound delay that was kept for the devices, None where there is none.
 
     Raises:
-        TakeError: nothing was played.
+        TakeError: the sound hardly began.
         DeviceError, MissingPartError: a device that cannot be opened.
     """
     blocks, unsaid = sounded(
@@ -89,38 +92,47 @@ def played_take(
         quality=Quality(rig.rate, STEREO),
     )
     track: list[Block] = []
-    gathered = play(rig, _kept(blocks, track) if rig.taps is None else blocks, shown)
-    delay = known(gathered) or claimed(gathered.claimed_delay_s)
-    take = taken(gathered, rig.source, delay, sounding.plan.duration_s)
-    reached = as_far_as(timeline, gathered)
-    checked = checked_live(reached, take, replace(asked, delay_known=delay.known))
-    return LiveTake(checked, gathered, delay, unsaid)
+    tapped = rig.taps is not None
+    gathered = play(rig, blocks if tapped else _kept(blocks, track), shown)
+    kept = known(gathered)
+    if not tapped:
+        sound = np.concatenate(track)[: len(gathered.recorded)]
+        heard = heard_beside(gathered.recorded, sound, rig.rate, ear=ear, kept=kept)
+        return Performance(gathered, heard.take, heard.delay, heard.remarks, unsaid)
+    delay = kept or claimed(gathered.claimed_delay_s)
+    duration_s = min(gathered.played_s, sounding.plan.duration_s)
+    take = taken(gathered, rig.source, delay, duration_s)
+    return Performance(gathered, take, delay, unsaid=unsaid)
 
 
-def checked_live(timeline: Timeline, take: Take, asked: Asked) -> Checked:
-    """Return ``take``, which is in track time, held against ``timeline``."""
+def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> Checked:
+    """Return what was played held against ``timeline``, which the track was laid along.
+
+    Raises:
+        TakeError: nothing was played.
+    """
+    take = performance.take
+    if not take.heard:
+        raise TakeError(f"nothing was played: {NOTHING[take.source]}")
+    reached = as_far_as(timeline, performance.gathered)
     settings = Settings(
-        start_s=float(timeline.track_seconds(Fraction(0))), speed=timeline.practice.speed
+        start_s=float(reached.track_seconds(Fraction(0))), speed=reached.practice.speed
     )
-    return judged(timeline, take, settings, asked)
+    return judged(reached, take, settings, replace(asked, delay_known=performance.delay.known))
 
 
 def taken(gathered: Gathered, source: str, delay: Delay, duration_s: float) -> Take:
-    """Return the taps that were gathered as a take in track time.
+    """Return the taps that were gathered as a take in track time; it may be empty.
 
-    Raises:
-        TakeError: nothing was tapped, or the sound hardly began.
+    A delay that was only claimed adds nothing to what is not known of single taps: it is common
+    to all of them.
     """
-    if not any(not tap.released for tap in gathered.touches):
-        raise TakeError(f"nothing was played: {NOTHING[source]}")
     stamp_error_s = gathered.stamp_error_s
     if gathered.xruns:
         stamp_error_s = float(np.hypot(stamp_error_s, XRUN_ERROR_S))
     error_s = delay.error_s if delay.known else 0.0
     path = TapPath(source, gathered.heard_from, stamp_error_s, delay.delay_s, error_s)
-    return take_of_taps(
-        gathered.touches, gathered.model, path, duration_s=min(gathered.played_s, duration_s)
-    )
+    return take_of_taps(gathered.touches, gathered.model, path, duration_s=duration_s)
 
 
 def as_far_as(timeline: Timeline, gathered: Gathered) -> Timeline:

@@ -1,0 +1,41 @@
+"""What a microphone heard while the track played: a take in track time."""
+
+from dataclasses import dataclass
+
+from rhythmtrain.capture.take import Heard, Take
+from rhythmtrain.devices.ports import Block
+from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.rehearsal.sound_delay import Delay
+
+
+@dataclass(frozen=True, slots=True)
+class Ear:
+    """What is listened for, and whether the player counts aloud meanwhile."""
+
+    kind: str = "claps"
+    aloud: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class HeardBeside:
+    """A take in track time, the sound delay found in it, and sentences on how it was heard."""
+
+    take: Take
+    delay: Delay
+    remarks: tuple[str, ...] = ()
+
+
+USUAL_EAR = Ear()
+
+
+def heard_beside(
+    recorded: Block, track: Block, rate: int, *, ear: Ear = USUAL_EAR, kept: Delay | None = None
+) -> HeardBeside:
+    """Return what was played in ``recorded``, shape (n,), while ``track``, shape (m,), sounded.
+
+    Both begin at frame 0 of the track.
+    """
+    delay = kept or Delay(0.0, 0.15, known=False)
+    onsets = find_onsets(recorded, rate, kind=ear.kind)
+    heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
+    return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay)

@@ -1,0 +1,224 @@
+"""Practising an entry: try after try, the lead-in always another, help thinning as it goes well.
+
+Each try goes on by itself after the last, because whoever holds an instrument has no hand free;
+what was heard of the last one stands on the screen while the next is counted in.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import Any
+
+from rhythmtrain.coach.entry_course import MOST_TRIES, Course, Tried, Try, learnt, next_try
+from rhythmtrain.coach.ladder import next_mark
+from rhythmtrain.devices.ports import How
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.beside import Ear
+from rhythmtrain.rehearsal.checked import Asked
+from rhythmtrain.rehearsal.dry_run import DRY_DELAY, Player, dry_rig
+from rhythmtrain.rehearsal.entry_try import (
+    NOT_REACHED,
+    came_in,
+    goal_of,
+    try_plan,
+    try_timeline,
+)
+from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
+from rhythmtrain.rehearsal.passages import Wish, find_passage, speed_of
+from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.stage import NoStage, Stage
+from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.entry_course_text import (
+    TryTold,
+    course_text,
+    entry_in_words,
+    lead_in_words,
+    next_command,
+    went_in_words,
+)
+from rhythmtrain.timing.timeline import Timeline
+
+SILENT_TRIES = 2
+# The invented player of a dry run: by how many seconds each try comes late.
+DRY_LATE_S = (0.2, -0.015, -0.015, -0.015, 0.25)
+DRY_USUAL_S = -0.015
+ESCAPE = "Escape ends the practice."
+CARE = "Start quiet; keep the volume low with headphones. Rest often, stop when it hurts."
+
+
+@dataclass(frozen=True, slots=True)
+class EnterWish(Wish):
+    """Which entry is to be practised, and how: options as typed."""
+
+    count_in: int = 1
+    entry: int | None = None
+    tries: int = MOST_TRIES
+    seed: int | None = None
+    source: str = "keys"
+    loudspeaker: str | None = None
+    kind: str = "claps"
+    language: str = "en"
+    voice: Path | None = None
+    dry_run: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """One try that was made, with what was gathered of it."""
+
+    told: TryTold
+    performance: Performance
+    timeline: Timeline
+    offset_s: float | None
+
+
+class _Practice:
+    """The tries of one entry, one after the other."""
+
+    def __init__(self, wish: EnterWish, stage: Stage) -> None:
+        self.wish = wish
+        self.wanted = _checked_source(wish)
+        passage = find_passage(wish.passage, wish.bars)
+        self.speed = speed_of(wish, passage) or 1.0
+        self.goal = goal_of(passage, wish.entry)
+        self.course = Course(self.goal.first, len(self.goal.steps), wish.tries)
+        self.stage = stage
+        self.made: list[_Made] = []
+
+    def tries(self) -> Iterator[_Made]:
+        """Make one try after another until the course or the player ends it."""
+        chance = Random(0 if self.wish.dry_run else self.wish.seed)  # noqa: S311  (no secret)
+        silent = 0
+        while silent < SILENT_TRIES:
+            done = [each.told.tried for each in self.made]
+            coming = next_try(self.course, done, chance)
+            if coming is None:
+                return
+            made = self._make(coming)
+            if made is None:
+                return
+            silent = 0 if made.performance.take.heard else silent + 1
+            self.made.append(made)
+            yield made
+            if made.performance.gathered.ended.how is not How.FINISHED:
+                return
+
+    def _make(self, coming: Try) -> _Made | None:
+        """Make one try; None where it was stopped before the entry."""
+        wish, goal = self.wish, self.goal
+        timeline = try_timeline(goal, coming, speed=self.speed, count_in=wish.count_in)
+        plan = try_plan(goal, coming, timeline)
+        performance = perform(
+            self._rig(timeline),
+            Sounding(plan, wish.language, wish.voice),
+            self._shown(timeline),
+            known=lambda _: DRY_DELAY if wish.dry_run else None,
+            ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
+        )
+        offset_s, came = None, NOT_REACHED
+        stopped = performance.gathered.ended.how is not How.FINISHED
+        if stopped and performance.gathered.played_s < plan.entries_s[-1]:
+            return None
+        if performance.take.heard:
+            asked = Asked(wish.passage, wish.bars, wish.kind, live="")
+            checked = judged_live(performance, timeline, asked)
+            came, offset_s = came_in(goal, checked, performance)
+        tried = Tried(coming, came.good, came.late)
+        told = TryTold(len(self.made) + 1, tried, went_in_words(came.verdict))
+        return _Made(told, performance, timeline, offset_s)
+
+    def _rig(self, timeline: Timeline) -> Rig:
+        if not self.wish.dry_run:
+            return real_rig(self.wanted, self.wish.loudspeaker)
+        number = len(self.made)
+        late_s = DRY_LATE_S[number] if number < len(DRY_LATE_S) else DRY_USUAL_S
+        return dry_rig(timeline, self.wanted.kind, Player(late_s=late_s, seed=number))
+
+    def _shown(self, timeline: Timeline) -> Shown:
+        passage = self.goal.passage
+        tempo = tempo_in_words(passage, self.speed)
+        last = (spoken(self.made[-1].told),) if self.made else ()
+        which = entry_in_words(passage, self.goal.entry)
+        return Shown(
+            self.stage,
+            timeline,
+            f"{passage.title}, {tempo}",
+            (f"Try {len(self.made) + 1}: {which}.", *last, ESCAPE, CARE),
+        )
+
+
+def practise_entry(wish: EnterWish, stage: Stage | None = None) -> Told:
+    """Practise one entry of the passage, and return how the tries went.
+
+    Raises:
+        RequestError: no such entry, options that do not go together.
+        DeviceError, MissingPartError: a device is missing.
+        DrillError, FileError: the passage does not read.
+    """
+    stage = stage or NoStage()
+    practice = _Practice(wish, stage)
+    for made in practice.tries():
+        stage.say(spoken(made.told))
+    return _told(practice)
+
+
+def spoken(told: TryTold) -> str:
+    """Return how one try went, in a line."""
+    return f"Try {told.number}, {lead_in_words(told.tried)}: {told.went}."
+
+
+def _checked_source(wish: EnterWish) -> TapsFrom:
+    wanted = taps_from(wish.source)
+    if wish.kind != "claps" and wanted.kind != MIC:
+        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
+    return wanted
+
+
+def _told(practice: _Practice) -> Told:
+    goal, wish = practice.goal, practice.wish
+    steps = [step.name for step in goal.steps]
+    tries = [each.told for each in practice.made]
+    entry = entry_in_words(goal.passage, goal.entry)
+    document: dict[str, Any] = {
+        "passage": goal.passage.title,
+        "entry": {"bar": goal.entry.bar, "count": goal.entry.count},
+        "speed": practice.speed,
+        "tries": [_document(each, steps) for each in practice.made],
+        "learnt": learnt(practice.course, [each.tried for each in tries]),
+        "dry_run": wish.dry_run,
+    }
+    if not tries:
+        return Told("Stopped before the entry: nothing was checked.", document)
+    title = f"{goal.passage.title}, {tempo_in_words(goal.passage, practice.speed)}"
+    text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
+    lines = [line for each in practice.made for line in each.performance.incidents]
+    lines.append(f"To type next:\n  {_next(practice)}")
+    warnings = practice.made[-1].performance.unsaid
+    return Told("\n\n".join([text, *lines]), document, warnings=warnings)
+
+
+def _document(made: _Made, steps: list[str]) -> dict[str, Any]:
+    tried = made.told.tried
+    return {
+        "lead_bars": tried.tried.lead,
+        "from_top": tried.tried.from_top,
+        "help": steps[tried.tried.help],
+        "went": made.told.went,
+        "in_time": tried.good,
+        "offset_ms": None if made.offset_s is None else made.offset_s * 1000,
+    }
+
+
+def _next(practice: _Practice) -> str:
+    """Return the command for the next practice: faster where it is learnt and not yet at tempo."""
+    goal, wish = practice.goal, practice.wish
+    tempo = goal.passage.tempo * practice.speed
+    if learnt(practice.course, [each.told.tried for each in practice.made]):
+        tempo = min(next_mark(tempo), max(goal.passage.tempo, tempo))
+    options = f" --from {wish.source}" if wish.source != "keys" else ""
+    options += f" --as {wish.kind}" if wish.kind != "claps" else ""
+    at = tempo if practice.speed != 1 else None
+    return next_command(wish.passage, wish.bars, tempo=at, bar=goal.entry.bar, options=options)
