@@ -21,7 +21,7 @@ STARTS = {
 def test_starting(benchmark: BenchmarkFixture, name: str) -> None:
     """A tired player should not wait for help."""
     benchmark.group = "start-up"
-    benchmark.pedantic(
+    benchmark.pedantic(  # type: ignore[no-untyped-call]
         lambda: subprocess.run(STARTS[name], check=True, capture_output=True),
         rounds=30,
         warmup_rounds=1,

@@ -52,11 +52,16 @@ def main(device: str, seconds: float, latency: str, kind: str) -> None:
                 print("playing", flush=True)
                 told = True
     passed = gathered(got)
-    print(json.dumps(_summary(sound, passed, took_s=time.perf_counter() - begun) | {
-        "ended": port.ended.how.value,
-        "reason": port.ended.reason,
-        "claimed_delay_ms": port.claimed_delay_s * 1e3,
-    }))
+    print(
+        json.dumps(
+            _summary(sound, passed, took_s=time.perf_counter() - begun)
+            | {
+                "ended": port.ended.how.value,
+                "reason": port.ended.reason,
+                "claimed_delay_ms": port.claimed_delay_s * 1e3,
+            }
+        )
+    )
 
 
 def _summary(sound: Block, passed: Passed, *, took_s: float) -> dict[str, object]:
