@@ -19,7 +19,11 @@ SHORT = bar(2, 0, 1, 2, ends=3)
 
 def spans(timeline: Timeline, role: Role) -> list[tuple[float, float]]:
     """Return (begins, ends) within their bar of the bars with ``role``."""
-    return [(float(each.bar.begins), float(each.bar.ends)) for each in timeline.bars if each.role is role]
+    return [
+        (float(each.bar.begins), float(each.bar.ends))
+        for each in timeline.bars
+        if each.role is role
+    ]
 
 
 def metre_goes_on(bars: tuple[PlayedBar, ...]) -> bool:
