@@ -50,7 +50,11 @@ def _note_line(judging: Judging, number: int) -> NoteFinding:
 
 
 def extra_lines(judging: Judging) -> tuple[Extra, ...]:
-    """Return the claps that belong to no note, each with the nearest bar and count."""
+    """Return the claps that belong to no note, each with the nearest bar and count.
+
+    What was clapped more than a beat before the passage begins belongs to the count-in, and what
+    comes as long after its end to nothing.
+    """
     if not judging.rendition.extras:
         return ()
     times = judging.played_s[np.array(judging.rendition.extras)]
@@ -62,16 +66,25 @@ def extra_lines(judging: Judging) -> tuple[Extra, ...]:
     closer = times - expected[before] < expected[after] - times
     nearest = order[np.where(closer, before, after)]
     starts = [bar.start for bar in judging.timeline.bars]
+    passage = [bar for bar in judging.timeline.bars if bar.index is not None]
+    low = float(passage[0].start - passage[0].bar.metre.beats[0].length)
+    high = float(passage[-1].stop + passage[-1].bar.metre.beats[-1].length)
+    places = [_quarters_at(judging, float(t), int(n)) for t, n in zip(times, nearest, strict=True)]
     return tuple(
-        Extra(float(time), *_count_at(judging, float(time), int(note), starts))
-        for time, note in zip(times, nearest, strict=True)
+        Extra(float(time), *_count_at(judging, at, starts))
+        for time, at in zip(times, places, strict=True)
+        if low <= at <= high
     )
 
 
-def _count_at(judging: Judging, time: float, note: int, starts: list[Fraction]) -> tuple[int, str]:
-    """Return the bar and count (to a quarter of a beat) nearest to ``time``, seen from ``note``."""
+def _quarters_at(judging: Judging, time: float, note: int) -> float:
+    """Return the written place at which ``time`` falls, seen from ``note``."""
     base = float(judging.rendition.base_s[note] + judging.rendition.shift_s[note])
-    at = judging.timeline.tempo.quarters((time - base) * judging.speed)
+    return judging.timeline.tempo.quarters((time - base) * judging.speed)
+
+
+def _count_at(judging: Judging, at: float, starts: list[Fraction]) -> tuple[int, str]:
+    """Return the bar and count (to a quarter of a beat) nearest to ``at`` quarters."""
     bar = judging.timeline.bars[max(bisect_right(starts, at) - 1, 0)]
     metre = bar.bar.metre
     finest = metre.beats[0].length / (SIXTHS if metre.beats[0].compound else QUARTERS)

@@ -392,3 +392,12 @@ def test_free_playing_goes_another_way() -> None:
         lay_out(PASSAGE, Practice(repeats=2)), take_of(times), Settings(timing="free")
     )
     assert findings.timing == "free"
+
+
+def test_claps_of_the_count_in_and_after_the_end_are_not_too_many() -> None:
+    """Clapping along with the count-in is what one does; applause for oneself is no fault."""
+    times = times_of(lay_out(PASSAGE))
+    around = np.concatenate([[0.4, 1.15], times, [times[-1] + 3 * BEAT_S]])
+    assert check(around).extras == ()
+    inside = check(np.concatenate([times, [START_S + 2.5 * BEAT_S]]))
+    assert [(extra.bar, extra.count) for extra in inside.extras] == [(1, "3&")]
