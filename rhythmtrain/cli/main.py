@@ -11,8 +11,10 @@ import click
 from rhythmtrain.cli.check import check
 from rhythmtrain.cli.clap import clap
 from rhythmtrain.cli.demo import demo
+from rhythmtrain.cli.devices import devices
 from rhythmtrain.cli.drills import drills
 from rhythmtrain.cli.enter import enter
+from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
@@ -39,7 +41,7 @@ def commands() -> None:
     """Hold the commands."""
 
 
-for command in (demo, drills, show, track, pack, check, clap, enter):
+for command in (demo, drills, show, track, pack, check, clap, enter, devices, latency):
     commands.add_command(command)
 
 

@@ -8,19 +8,17 @@ nor recording to come in with, the click takes their place and stays to the end.
 from rhythmtrain.prompts.fading import BEAT, CLICK, HelpStep, Silence
 from rhythmtrain.prompts.say import Say
 
-WITH_ACCOMPANIST: tuple[HelpStep, ...] = (
+_COUNTED: tuple[HelpStep, ...] = (
     HelpStep("rests counted aloud", BEAT, Say.BEATS, prepares=True),
     HelpStep("every other bar counted", BEAT, Say.BEATS, Silence.EVERY_OTHER, prepares=True),
     HelpStep("click and preparation", CLICK, prepares=True),
+)
+WITH_ACCOMPANIST: tuple[HelpStep, ...] = (
+    *_COUNTED,
     HelpStep("preparation alone", frozenset(), silence=Silence.ALL, prepares=True),
     HelpStep("no help", frozenset(), silence=Silence.ALL),
 )
-WITH_CLICK: tuple[HelpStep, ...] = (
-    HelpStep("rests counted aloud", BEAT, Say.BEATS, prepares=True),
-    HelpStep("every other bar counted", BEAT, Say.BEATS, Silence.EVERY_OTHER, prepares=True),
-    HelpStep("click and preparation", CLICK, prepares=True),
-    HelpStep("no help but the click", CLICK),
-)
+WITH_CLICK: tuple[HelpStep, ...] = (*_COUNTED, HelpStep("no help but the click", CLICK))
 
 
 def entry_steps(*, accompanied: bool) -> tuple[HelpStep, ...]:

@@ -35,6 +35,7 @@ def heard_beside(
 
     Both begin at frame 0 of the track.
     """
+    recorded = recorded[: len(track) + rate]
     delay = kept or Delay(0.0, 0.15, known=False)
     onsets = find_onsets(recorded, rate, kind=ear.kind)
     heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)

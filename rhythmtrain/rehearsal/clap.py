@@ -10,12 +10,13 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked, Checked, document
-from rhythmtrain.rehearsal.dry_run import DRY_DELAY, Player, dry_rig
-from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
-from rhythmtrain.rehearsal.live_take import Known, Performance, Sounding, judged_live, perform
+from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
+from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_report import write_live_page
+from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import find_passage, practice_of
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
-from rhythmtrain.rehearsal.sound_delay import Delay
+from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.rehearsal.track import TrackWish, counted_in, wishes_of
@@ -82,7 +83,12 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
         takes.append(done)
         if done.performance.gathered.ended.how is not How.FINISHED:
             break
-    return _told(takes, wish)
+    told = _told(takes, wish)
+    if wish.report is None:
+        return told
+    write_live_page([(done.checked, done.performance) for done in takes], wish.report)
+    text = f"{told.text}\n\nReport written to {wish.report}: open it in a browser."
+    return replace(told, text=text, files=(wish.report,))
 
 
 def _checked_wish(wish: ClapWish) -> TapsFrom:
@@ -142,7 +148,11 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
     )
     asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
     performance = perform(
-        rig, each.sounding, shown, known=_known(wish), ear=Ear(wish.kind, aloud=aloud)
+        rig,
+        each.sounding,
+        shown,
+        known=dry_delay if wish.dry_run else kept_delay,
+        ear=Ear(wish.kind, aloud=aloud),
     )
     return _Done(each.called, performance, judged_live(performance, each.timeline, asked))
 
@@ -161,13 +171,6 @@ def _rig(each: _Round, wish: ClapWish, wanted: TapsFrom) -> Rig:
         last = next(bar for bar in each.timeline.bars if bar.run == DRY_ROUNDS + 1)
         stop_s = float(each.timeline.track_seconds(last.start))
     return dry_rig(each.timeline, wanted.kind, Player(stop_s=stop_s))
-
-
-def _known(wish: ClapWish) -> Known:
-    def kept(_gathered: Gathered) -> Delay | None:
-        return DRY_DELAY if wish.dry_run else None
-
-    return kept
 
 
 def _told(takes: list[_Done], wish: ClapWish) -> Told:

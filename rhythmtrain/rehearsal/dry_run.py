@@ -12,7 +12,7 @@ import numpy as np
 from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.fake_room import Room
 from rhythmtrain.devices.ports import STOP_KEY, Block, Output, Tap
-from rhythmtrain.rehearsal.live import Rig
+from rhythmtrain.rehearsal.live import Gathered, Rig
 from rhythmtrain.rehearsal.rigs import KEYS, MIC, SOURCES
 from rhythmtrain.rehearsal.sound_delay import Delay
 from rhythmtrain.timing.timeline import Timeline
@@ -23,7 +23,7 @@ AHEAD_S, UNEVEN_S = 0.015, 0.012
 STAMP_ERROR_S = 0.001
 PADS = "38"
 HEARD_BESIDE = 0.0
-DRY_DELAY = Delay(DELAY_S, 0.001, known=True)
+DELAY_ERROR_S = 0.001
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,3 +73,8 @@ def dry_rig(timeline: Timeline, kind: str, player: Player = CAREFUL) -> Rig:
 
     tapped = keys if kind != MIC else None
     return Rig(clock, sound, tapped, only_stop if kind == MIC else None, SOURCES[kind], RATE)
+
+
+def dry_delay(_gathered: Gathered) -> Delay:
+    """Return the sound delay of the fakes."""
+    return Delay(DELAY_S, DELAY_ERROR_S, known=True)

@@ -16,7 +16,7 @@ from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked
-from rhythmtrain.rehearsal.dry_run import DRY_DELAY, Player, dry_rig
+from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.entry_try import (
     NOT_REACHED,
     came_in,
@@ -28,6 +28,7 @@ from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import Wish, find_passage, speed_of
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.check_text import tempo_in_words
@@ -115,7 +116,7 @@ class _Practice:
             self._rig(timeline),
             Sounding(plan, wish.language, wish.voice),
             self._shown(timeline),
-            known=lambda _: DRY_DELAY if wish.dry_run else None,
+            known=dry_delay if wish.dry_run else kept_delay,
             ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
         )
         offset_s, came = None, NOT_REACHED

@@ -108,6 +108,11 @@ class Gathered:
         return np.concatenate(self.blocks) if self.blocks else np.zeros(0, np.float32)
 
     @property
+    def device(self) -> str:
+        """Return the name of all that the sound and the taps went through."""
+        return ", ".join(dict.fromkeys((self.name, self.heard_from)))
+
+    @property
     def played_s(self) -> float:
         """Return how much of the track was played, in seconds."""
         return self.frames / self.rate

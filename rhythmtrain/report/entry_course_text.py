@@ -60,7 +60,7 @@ def course_text(
     rows = [
         (
             f"{told.number:2}  {lead_in_words(told.tried)}",
-            f"{told.went}  ({steps[told.tried.tried.help]})",
+            f"{told.went} ({steps[told.tried.tried.help]})",
         )
         for told in tries
     ]
