@@ -88,7 +88,7 @@ def _delays(sound: Block, heard: Block) -> dict[str, object]:
     if len(heard) < RATE:
         return {}
     after = []
-    for at in np.flatnonzero(np.correlate(sound, CLICK, "valid") > 0.5 * float(CLICK @ CLICK)):
+    for at in np.flatnonzero(np.correlate(sound, CLICK, "valid") > 0.98 * float(CLICK @ CLICK)):
         window = heard[at : at + 9600]
         fit = np.correlate(window, CLICK, "valid") if len(window) == 9600 else np.zeros(0)
         if len(fit) and fit.max() > 0.25 * float(CLICK @ CLICK):

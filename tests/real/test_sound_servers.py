@@ -1,0 +1,84 @@
+"""Takes through real sound servers on a machine without a sound card."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tests.real.servers import PERIOD, RATE, Server
+
+ROOT = Path(__file__).parents[2]
+WAIT_S = 40.0
+
+
+def _child(server: Server, *words: str) -> "subprocess.Popen[str]":
+    return subprocess.Popen(
+        [sys.executable, "-m", "tests.real.child_take", *words],
+        cwd=ROOT, env=dict(server.env), text=True,
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+    )  # fmt: skip
+
+
+def _told(child: "subprocess.Popen[str]") -> dict[str, Any]:
+    out, err = child.communicate(timeout=WAIT_S)
+    assert child.returncode == 0, err[-800:]
+    told: dict[str, Any] = json.loads(out.splitlines()[-1])
+    return told
+
+
+def test_a_take_through_jack_comes_back_exact_to_the_sample(jack_server: Server) -> None:
+    """What was played is heard one period later, every sample of it."""
+    told = _told(_child(jack_server, "loopback", "3", "low"))
+    assert told["ended"] == "finished"
+    assert told["same"]
+    assert told["delays"] == [told["delay"]] * len(told["delays"])
+    assert told["delay"] % PERIOD == 0
+    assert len(told["delays"]) >= 5
+    assert told["xruns"] == []
+
+
+def test_a_track_is_played_through_jack_without_a_microphone(jack_server: Server) -> None:
+    """Keys and MIDI need only the loudspeaker; the stamps give one clock for both."""
+    told = _told(_child(jack_server, "loopback", "2.5", "low", "output"))
+    assert told["ended"] == "finished"
+    assert told["recorded"] == 0
+    assert abs(told["drift_ppm"]) < 2000
+    assert told["error_ms"] < 5
+
+
+def test_a_take_through_pulseaudio_keeps_one_delay(pulse_server: Server) -> None:
+    """The delay is not known beforehand, but it stays the same within a take."""
+    told = _told(_child(pulse_server, "pulse", "3.5", "low"))
+    assert told["ended"] == "finished"
+    assert len(told["delays"]) >= 3
+    assert max(told["delays"]) - min(told["delays"]) <= 1
+    assert 0 < told["delay"] / RATE < 0.2
+
+
+def test_a_server_that_goes_away_leaves_the_take_so_far(pulse_server: Server) -> None:
+    """Somebody pulls the plug: what was played is kept, and one line says what happened."""
+    child = _child(pulse_server, "pulse", "20", "low")
+    assert child.stdout is not None
+    assert child.stdout.readline().strip() == "playing"
+    pulse_server.process.terminate()
+    told = _told(child)
+    assert told["ended"] == "went away"
+    assert told["recorded"] > RATE / 2
+    assert told["reason"]
+    assert told["took_s"] < 15
+
+
+def test_a_device_that_is_not_there_is_named(jack_server: Server) -> None:
+    """One sentence, with what there is."""
+    told = _told(_child(jack_server, "no such card", "1", "low"))
+    assert "no such card" in told["error"]
+    assert "Traceback" not in told["error"]
+
+
+@pytest.mark.parametrize("latency", ["low", "high"])
+def test_both_ways_of_buffering_give_the_same_sound(jack_server: Server, latency: str) -> None:
+    """A slow machine may ask for larger buffers and loses nothing."""
+    assert _told(_child(jack_server, "loopback", "2.2", latency))["same"]
