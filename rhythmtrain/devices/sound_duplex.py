@@ -10,6 +10,7 @@ device: it ends and everything recorded so far can still be polled.  A driver th
 when it is closed (a server that was killed) is left alone after ``CLOSE_S``.
 """
 
+import atexit
 import threading
 import time
 from collections.abc import Iterable
@@ -223,8 +224,12 @@ class SoundOutput:
         if stream is None:
             return
         closer = threading.Thread(target=_closed, args=(stream,), name="close", daemon=True)
-        closer.start()
-        closer.join(CLOSE_S)
+        with quiet():
+            closer.start()
+            closer.join(CLOSE_S)
+        if closer.is_alive():
+            # At exit the library would close the same stream again, and abort.
+            atexit.unregister(self._library._exit_handler)  # noqa: SLF001  (it has no other door)
         self._track.leave()
 
 
@@ -235,8 +240,7 @@ class SoundDuplex(SoundOutput):
 
 
 def _closed(stream: Any) -> None:
-    with quiet():
-        stream.close(ignore_errors=True)
+    stream.close(ignore_errors=True)
 
 
 def _lost(status: Any, *, late: bool) -> tuple[str, ...]:

@@ -1,6 +1,6 @@
 """A take that was heard: everything that reports, pages and JSON need of it."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from statistics import median
 from typing import Any
 
@@ -32,7 +32,8 @@ class Asked:
     """What a person typed for the passage, which bars of it, and what was listened for.
 
     ``live`` is None for a recorded take; for one that was played here the options that say what it
-    was heard from, and ``delay_known`` is False where nobody measured the sound delay.
+    was heard from, ``delay_known`` is False where nobody measured the sound delay, and ``stopped``
+    True where it was broken off.
     """
 
     name: str
@@ -40,11 +41,15 @@ class Asked:
     kind: str = "claps"
     live: str | None = None
     delay_known: bool = True
+    stopped: bool = False
 
 
 def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
     """Return ``take`` held against ``timeline``, with what is to be said of it."""
     findings = check_take(timeline, take, settings)
+    if asked.stopped:
+        tries = tuple(replace(each, complete=False) for each in findings.tries)
+        findings = replace(findings, tries=tries)
     unsure = median(each.uncertainty_s for each in take.heard)
     playing = playing_of(
         take.source, asked.kind, uncertainty_s=unsure, delay_known=asked.delay_known

@@ -27,6 +27,7 @@ from rhythmtrain.render.mixer import STEREO
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 XRUN_ERROR_S = 0.005
+AFTER_LAST_S = 0.2
 NOTHING = {
     "keys": "press the space bar, or any key, on every note",
     "midi": "is the pad or keyboard connected, and chosen with --from midi:PORT?",
@@ -64,6 +65,8 @@ class Performance:
         """Return one line for each thing that went wrong with the devices."""
         lines = []
         ended, lost = self.gathered.ended, len(self.gathered.xruns)
+        if ended.how is How.STOPPED:
+            lines.append("You stopped before the end: what you played until then was checked.")
         if ended.how is How.WENT_AWAY:
             lines.append(f"{_capital(ended.reason)}: what was played until then is checked.")
         if lost:
@@ -114,11 +117,13 @@ def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> C
     take = performance.take
     if not take.heard:
         raise TakeError(f"nothing was played: {NOTHING[take.source]}")
-    reached = as_far_as(timeline, performance.gathered)
+    reached = as_far_as(timeline, performance.gathered, take)
     settings = Settings(
         start_s=float(reached.track_seconds(Fraction(0))), speed=reached.practice.speed
     )
-    return judged(reached, take, settings, replace(asked, delay_known=performance.delay.known))
+    stopped = performance.gathered.ended.how is not How.FINISHED
+    asked = replace(asked, delay_known=performance.delay.known, stopped=stopped)
+    return judged(reached, take, settings, asked)
 
 
 def taken(gathered: Gathered, source: str, delay: Delay, duration_s: float) -> Take:
@@ -135,17 +140,21 @@ def taken(gathered: Gathered, source: str, delay: Delay, duration_s: float) -> T
     return take_of_taps(gathered.touches, gathered.model, path, duration_s=duration_s)
 
 
-def as_far_as(timeline: Timeline, gathered: Gathered) -> Timeline:
-    """Return ``timeline`` with only as many repeats as were begun."""
+def as_far_as(timeline: Timeline, gathered: Gathered, take: Take) -> Timeline:
+    """Return ``timeline`` as far as it was played: of a take that was stopped, to its last clap.
+
+    Whoever reaches for the stop key has stopped playing before; what came after the last clap was
+    not missed.  Where nothing was reached the first note stays.
+    """
     if gathered.ended.how is How.FINISHED:
         return timeline
-    begun = [
-        played.run
-        for played in timeline.bars
-        if played.index is not None and timeline.track_seconds(played.start) <= gathered.played_s
-    ]
-    runs = max(begun, default=1)
-    return lay_out(timeline.passage, replace(timeline.practice, repeats=max(runs, 1)))
+    last_s = max(heard.time_s for heard in take.heard) + AFTER_LAST_S
+    notes = tuple(note for note in timeline.notes if timeline.track_seconds(note.at) <= last_s)
+    notes = notes or timeline.notes[:1]
+    runs = max(note.run for note in notes)
+    shorter = lay_out(timeline.passage, replace(timeline.practice, repeats=max(runs, 1)))
+    entries = tuple(each for each in shorter.entries if each.note < len(notes))
+    return replace(shorter, notes=notes, entries=entries)
 
 
 def _kept(blocks: Iterable[Block], track: list[Block]) -> Iterator[Block]:

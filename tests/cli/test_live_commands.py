@@ -4,13 +4,17 @@ import io
 import json
 import os
 import pty
+import select
 import termios
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import pytest
 
 from rhythmtrain.cli.live_terminal import CLOSE, OPEN, LiveTerminal
 from tests.cli.conftest import Typed
 
+SETTLED_S = 0.05
 LIVE = (
     ("clap", "off-beats"),
     ("clap", "off-beats", "--from", "midi", "--loop"),
@@ -83,17 +87,26 @@ class _Terminal:
         termios.tcsetwinsize(self.theirs, (rows, columns))
 
     def read(self) -> str:
-        return os.read(self.ours, 65536).decode()
+        """Return all that was written since the last time."""
+        seen = b""
+        while select.select([self.ours], [], [], SETTLED_S)[0]:
+            seen += os.read(self.ours, 65536)
+        return seen.decode()
 
-    def close(self) -> None:
-        self.stream.close()
-        os.close(self.ours)
+
+@contextmanager
+def _terminal(columns: int = 80, rows: int = 24) -> Iterator[_Terminal]:
+    terminal = _Terminal(columns, rows)
+    try:
+        yield terminal
+    finally:
+        terminal.stream.close()
+        os.close(terminal.ours)
 
 
 def test_only_lines_that_changed_are_written_again() -> None:
     """That is why nothing flickers."""
-    terminal = _Terminal(80, 24)
-    with LiveTerminal(terminal.stream) as screen:
+    with _terminal() as terminal, LiveTerminal(terminal.stream) as screen:
         assert terminal.read() == OPEN
         assert screen.columns == 80
         screen.draw(("one", "two"))
@@ -103,30 +116,28 @@ def test_only_lines_that_changed_are_written_again() -> None:
         screen.draw(("one", "three"))
         screen.draw(("one",))
         assert terminal.read() == "\x1b[2;1H\x1b[K"
-    assert terminal.read() == CLOSE
-    terminal.close()
+        screen.close()
+        screen.close()
+        assert terminal.read() == CLOSE
 
 
 def test_a_window_that_changes_is_drawn_anew_and_never_overfilled() -> None:
     """Players move their windows about."""
-    terminal = _Terminal(80, 24)
-    with LiveTerminal(terminal.stream) as screen:
+    with _terminal() as terminal, LiveTerminal(terminal.stream) as screen:
         screen.draw(("one", "two", "three"))
         terminal.read()
         terminal.resize(60, 2)
         screen.draw(("one", "two", "three"))
         assert terminal.read() == "\x1b[2J\x1b[1;1Hone\x1b[K\x1b[2;1Htwo\x1b[K"
         assert screen.columns == 60
-    terminal.close()
 
 
 def test_the_first_screen_comes_back_after_an_error() -> None:
     """Whatever happens, the terminal is given back."""
-    terminal = _Terminal(80, 24)
-    with pytest.raises(ZeroDivisionError), LiveTerminal(terminal.stream):
-        str(1 // 0)
-    assert terminal.read() == OPEN + CLOSE
-    terminal.close()
+    with _terminal() as terminal:
+        with pytest.raises(ZeroDivisionError), LiveTerminal(terminal.stream):
+            str(1 // 0)
+        assert terminal.read() == OPEN + CLOSE
 
 
 def test_where_nobody_looks_nothing_is_drawn(capsys: pytest.CaptureFixture[str]) -> None:

@@ -119,10 +119,21 @@ def test_escape_stops_cleanly_and_what_was_played_is_checked(rag: Path) -> None:
     performance = _perform(timeline, [*taps, Tap(stop_s + 0.4, STOP_KEY)])
     assert performance.gathered.ended.how is How.STOPPED
     findings = judged_live(performance, timeline, Asked("rag")).findings
-    assert findings.tally.matched == len(taps)
-    assert findings.tally.missed == 0
-    assert findings.tally.not_checked > 0
-    assert performance.incidents == ()
+    assert (findings.tally.matched, findings.tally.missed) == (len(taps), 0)
+    assert not findings.tries[0].complete
+    assert performance.incidents == (
+        "You stopped before the end: what you played until then was checked.",
+    )
+
+
+@pytest.mark.parametrize("claps", range(1, 12))
+def test_after_the_last_clap_nothing_is_missed(rag: Path, claps: int) -> None:
+    """Whoever reaches for the stop key has stopped clapping a moment before."""
+    timeline = _timeline(rag)
+    taps = _taps(timeline)[:claps]
+    performance = _perform(timeline, [*taps, Tap(taps[-1].time_s + 1.9, STOP_KEY)])
+    findings = judged_live(performance, timeline, Asked("rag")).findings
+    assert (findings.tally.matched, findings.tally.missed) == (claps, 0)
 
 
 def test_keys_that_go_away_leave_the_take_so_far(rag: Path) -> None:
