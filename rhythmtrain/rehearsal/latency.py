@@ -21,7 +21,7 @@ from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
-from rhythmtrain.rehearsal.sound_delay import Delay
+from rhythmtrain.rehearsal.sound_delay import Delay, keep_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.latency_text import Measured, latency_text
@@ -74,15 +74,17 @@ def measure_latency(wish: LatencyWish, stage: Stage | None = None) -> Told:
     rig = _rig(wish, wanted, way.timeline)
     performance = perform(rig, Sounding(plan), shown, known=_none, ear=Ear(aloud=False))
     measured = way.found(performance, plan)
+    if not wish.dry_run:
+        keep_delay(performance.gathered, measured.delay_s, measured.error_s, how=way.how)
     document: dict[str, Any] = {
         "device": performance.gathered.device,
         "rate": rig.rate,
         "how": way.how,
         "delay_ms": measured.delay_s * 1000,
         "error_ms": measured.error_s * 1000,
-        "kept": False,
+        "kept": not wish.dry_run,
     }
-    text = latency_text(measured, performance.gathered.device, kept=False)
+    text = latency_text(measured, performance.gathered.device, kept=not wish.dry_run)
     return Told("\n\n".join([text, *performance.incidents]), document)
 
 

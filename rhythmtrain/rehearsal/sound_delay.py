@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from rhythmtrain.rehearsal.live import Gathered
+from rhythmtrain.storage.settings import DelayKey, KeptDelay, keep_sound_delay, kept_sound_delay
 
 # How far a driver's own claim may be off: hidden buffers, and headphones without a cable.
 CLAIM_ERROR_S = 0.150
@@ -22,6 +23,16 @@ def claimed(delay_s: float) -> Delay:
     return Delay(delay_s, CLAIM_ERROR_S, known=False)
 
 
-def kept_delay(_gathered: Gathered) -> Delay | None:
-    """Return the delay that was kept for these devices, None where there is none."""
-    return None
+def kept_delay(gathered: Gathered) -> Delay | None:
+    """Return the delay that was measured and kept for these devices, None where there is none."""
+    kept = kept_sound_delay(_key(gathered))
+    return None if kept is None else Delay(kept.delay_s, kept.error_s, known=True)
+
+
+def keep_delay(gathered: Gathered, delay_s: float, error_s: float, *, how: str) -> None:
+    """Keep a measured delay for these devices, from now on."""
+    keep_sound_delay(_key(gathered), KeptDelay(delay_s, error_s, how))
+
+
+def _key(gathered: Gathered) -> DelayKey:
+    return DelayKey(gathered.name, gathered.rate, gathered.heard_from)

@@ -1,0 +1,62 @@
+"""The delay of a loudspeaker's sound, found in what the microphone heard of the track."""
+
+import numpy as np
+import pytest
+from numpy.typing import NDArray
+
+from rhythmtrain.hearing.delay import sound_delay
+
+RATE = 44_100
+
+
+def _track(rng: np.random.Generator, seconds: float = 6.0) -> NDArray[np.float32]:
+    """Return words, roughly: noise in syllables over tones."""
+    time = np.arange(round(seconds * RATE)) / RATE
+    syllables = np.clip(np.sin(2 * np.pi * 2.3 * time + rng.uniform(0, 6)), 0, 1) ** 2
+    sound = syllables * rng.standard_normal(len(time)) * 0.1
+    return (sound + 0.05 * np.sin(2 * np.pi * 440 * time)).astype(np.float32)
+
+
+def _room(track: NDArray[np.float32], late: int, rng: np.random.Generator) -> NDArray[np.float32]:
+    tail = rng.standard_normal(8000) * 10 ** (-3 * np.arange(8000) / 8000) * 0.04
+    tail[0] = 1.0
+    wet = np.convolve(track, tail)[: len(track)]
+    heard = np.concatenate([np.zeros(late), wet])[: len(track)]
+    return (heard + 1e-3 * rng.standard_normal(len(track))).astype(np.float32)
+
+
+@pytest.mark.parametrize("late", [0, 1, 523, 4410, 30_000])
+def test_the_delay_is_found_within_a_tenth_of_a_millisecond(late: int) -> None:
+    """In a ringing room with some noise; a wrong delay would call everybody late."""
+    rng = np.random.default_rng(late)
+    track = _track(rng)
+    found = sound_delay(_room(track, late, rng), track, RATE)
+    assert found is not None
+    assert found.delay_s == pytest.approx(late / RATE, abs=1e-4)
+
+
+def test_claps_over_the_track_do_not_move_it() -> None:
+    """The player is louder than the loudspeaker."""
+    rng = np.random.default_rng(3)
+    track = _track(rng)
+    heard = _room(track, 1000, rng)
+    for at in range(20_000, len(heard) - 2000, 19_000):
+        heard[at : at + 1500] += rng.standard_normal(1500) * np.exp(-np.arange(1500) / 200)
+    found = sound_delay(heard, track, RATE)
+    assert found is not None
+    assert found.delay_s == pytest.approx(1000 / RATE, abs=1e-4)
+
+
+@pytest.mark.parametrize("number", range(12))
+def test_where_the_track_is_not_heard_nothing_is_claimed(number: int) -> None:
+    """Headphones: the microphone hears the player alone."""
+    rng = np.random.default_rng(100 + number)
+    noise = (0.01 * rng.standard_normal(6 * RATE)).astype(np.float32)
+    assert sound_delay(noise, _track(rng), RATE) is None
+
+
+def test_silence_and_moments_tell_nothing() -> None:
+    """Nothing to compare."""
+    track = _track(np.random.default_rng(1))
+    assert sound_delay(np.zeros_like(track), track, RATE) is None
+    assert sound_delay(track[:1000], track, RATE) is None
