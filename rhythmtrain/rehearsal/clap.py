@@ -16,6 +16,7 @@ from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import find_passage, practice_of
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.rounds import Rounds
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
@@ -140,13 +141,14 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
     tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
     aloud = wish.aloud if wish.aloud is not None else wanted.kind == MIC and wish.kind == "claps"
     feet = (ALOUD if aloud else "", SAVED[wanted.kind], ESCAPE, CARE)
+    asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
     shown = Shown(
         stage,
         each.timeline,
         f"{head}, {each.called}, {tempo}" if each.called else f"{head}, {tempo}",
         tuple(foot for foot in feet if foot),
+        after=Rounds(each.timeline, rig.source, asked).said if wish.loop else None,
     )
-    asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
     performance = perform(
         rig,
         each.sounding,

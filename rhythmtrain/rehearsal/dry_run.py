@@ -22,25 +22,33 @@ DELAY_S = 0.025
 AHEAD_S, UNEVEN_S = 0.015, 0.012
 STAMP_ERROR_S = 0.001
 PADS = "38"
-HEARD_BESIDE = 0.0
 DELAY_ERROR_S = 0.001
 
 
 @dataclass(frozen=True, slots=True)
 class Player:
-    """How the invented player is: ``late_s`` behind everything, stopping after ``stop_s``."""
+    """How the invented player is: ``late_s`` behind everything, stopping after ``stop_s``.
+
+    ``silent`` plays nothing; ``beside`` is how loud the loudspeaker is at the microphone (0: the
+    player wears headphones).
+    """
 
     late_s: float = -AHEAD_S
     uneven_s: float = UNEVEN_S
     stop_s: float | None = None
     seed: int = 1
+    silent: bool = False
+    beside: float = 0.0
 
 
 CAREFUL = Player()
+LISTENER = Player(silent=True, beside=0.5)
 
 
 def played_times(timeline: Timeline, player: Player) -> list[float]:
     """Return when ``player`` plays the notes of ``timeline``, in track time."""
+    if player.silent:
+        return []
     random = np.random.default_rng(player.seed)
     aims = [timeline.track_seconds(note.at) for note in timeline.notes if note.expected]
     off = random.normal(player.late_s, player.uneven_s, len(aims))
@@ -56,7 +64,7 @@ def dry_rig(timeline: Timeline, kind: str, player: Player = CAREFUL) -> Rig:
     times = [time + DELAY_S for time in played_times(timeline, player)]
     stops = [] if player.stop_s is None else [Tap(player.stop_s + DELAY_S, STOP_KEY)]
     heard = tuple(times) if kind == MIC else ()
-    room = Room(round(DELAY_S * RATE), gain=HEARD_BESIDE, noise=1e-4, claps_s=heard, seed=2)
+    room = Room(round(DELAY_S * RATE), gain=player.beside, noise=1e-4, claps_s=heard, seed=2)
     card = FakeSound(RATE, BLOCK, claimed_delay_s=DELAY_S, room=room)
 
     def sound(blocks: Iterable[Block]) -> Output:

@@ -5,7 +5,7 @@ what was heard of the last one stands on the screen while the next is counted in
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -45,7 +45,7 @@ from rhythmtrain.timing.timeline import Timeline
 SILENT_TRIES = 2
 # The invented player of a dry run: by how many seconds each try comes late.
 DRY_LATE_S = (0.2, -0.015, -0.015, -0.015, 0.25)
-DRY_USUAL_S = -0.015
+DRY_PLAYER = Player()
 ESCAPE = "Escape ends the practice."
 CARE = "Start quiet; keep the volume low with headphones. Rest often, stop when it hurts."
 
@@ -135,8 +135,9 @@ class _Practice:
         if not self.wish.dry_run:
             return real_rig(self.wanted, self.wish.loudspeaker)
         number = len(self.made)
-        late_s = DRY_LATE_S[number] if number < len(DRY_LATE_S) else DRY_USUAL_S
-        return dry_rig(timeline, self.wanted.kind, Player(late_s=late_s, seed=number))
+        late_s = DRY_LATE_S[number] if number < len(DRY_LATE_S) else DRY_PLAYER.late_s
+        player = replace(DRY_PLAYER, late_s=late_s, seed=number)
+        return dry_rig(timeline, self.wanted.kind, player)
 
     def _shown(self, timeline: Timeline) -> Shown:
         passage = self.goal.passage

@@ -16,7 +16,7 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.beside import Ear
-from rhythmtrain.rehearsal.dry_run import CAREFUL, dry_rig
+from rhythmtrain.rehearsal.dry_run import CAREFUL, LISTENER, dry_rig
 from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
@@ -123,7 +123,8 @@ def _of_sound(performance: Performance, _plan: Plan) -> Measured:
 
 def _rig(wish: LatencyWish, wanted: TapsFrom, timeline: Timeline) -> Rig:
     if wish.dry_run:
-        return dry_rig(timeline, wanted.kind, CAREFUL)
+        player = LISTENER if wanted.kind == MIC else CAREFUL
+        return dry_rig(timeline, wanted.kind, player)
     return real_rig(wanted, wish.loudspeaker)
 
 

@@ -25,7 +25,7 @@ from rhythmtrain.devices.ports import (
 )
 from rhythmtrain.rehearsal.stage import Stage
 from rhythmtrain.report.live_screen import LiveScreen, Moment
-from rhythmtrain.timing.timeline import Timeline
+from rhythmtrain.timing.timeline import Role, Timeline
 
 POLL_S = 0.01
 DRAW_EVERY_S = 0.04
@@ -54,13 +54,19 @@ class Rig:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What is drawn while the take goes on, on which stage."""
+    """What is drawn while the take goes on, on which stage.
+
+    ``delay_s`` gives the sound delay that is known of the devices, None where there is none.  In
+    the counted bar after each time through, ``after`` tells what was heard, given which time it
+    was, all claps so far in track time, and how wide the screen is.
+    """
 
     stage: Stage
     timeline: Timeline
     head: str = ""
     foot: tuple[str, ...] = ()
-    delay_s: float | None = None
+    delay_s: "Callable[[Gathered], float | None]" = lambda _: None
+    after: Callable[[int, Sequence[float], int], tuple[str, ...]] | None = None
 
 
 @dataclass(slots=True)
@@ -159,13 +165,16 @@ class Drawing:
     """Draws the moment, not oftener than the eye can use."""
 
     def __init__(self, clock: Clock, shown: Shown, gathered: Gathered) -> None:
-        """Prepare the screen of the timeline."""
+        """Prepare the screen of the timeline, once the devices are known."""
         self._clock = clock
         self._shown = shown
         self._gathered = gathered
         self._screen = LiveScreen(shown.timeline)
+        delay_s = shown.delay_s(gathered)
+        self._delay_s = gathered.claimed_delay_s if delay_s is None else delay_s
         self._drawn_s = -np.inf
         self._heard_s: list[float] = []
+        self._told: tuple[int, tuple[str, ...]] = (0, ())
 
     def heard(self, passed: Passed, hearing: Hearing | None) -> None:
         """Let ``hearing`` listen to what was recorded."""
@@ -176,12 +185,23 @@ class Drawing:
     def draw(self) -> None:
         """Draw, if it is time to."""
         now_s = self._clock.now_s()
-        gathered = self._gathered
+        gathered, stage = self._gathered, self._shown.stage
         if now_s - self._drawn_s < DRAW_EVERY_S or not np.isfinite(gathered.zero_s):
             return
         self._drawn_s = now_s
-        delay_s = self._shown.delay_s
-        late_s = gathered.zero_s + (gathered.claimed_delay_s if delay_s is None else delay_s)
+        late_s = gathered.zero_s + self._delay_s
         down = (tap.time_s - late_s for tap in gathered.touches if not tap.released)
-        moment = Moment(now_s - late_s, (*down, *self._heard_s), self._shown.head, self._shown.foot)
-        self._shown.stage.draw(self._screen.lines(moment, columns=self._shown.stage.columns))
+        claps_s = (*down, *self._heard_s)
+        foot = self._after(now_s - late_s, claps_s) or self._shown.foot
+        moment = Moment(now_s - late_s, claps_s, self._shown.head, foot)
+        stage.draw(self._screen.lines(moment, columns=stage.columns))
+
+    def _after(self, track_s: float, claps_s: Sequence[float]) -> tuple[str, ...]:
+        """Return what was heard of the time before, in a counted bar; else nothing."""
+        played = self._screen.played_at(track_s)
+        if self._shown.after is None or played.role is not Role.BETWEEN:
+            return ()
+        if self._told[0] != played.run:
+            told = self._shown.after(played.run - 1, claps_s, self._shown.stage.columns)
+            self._told = (played.run, told)
+        return self._told[1]

@@ -96,6 +96,12 @@ def perform(
     )
     track: list[Block] = []
     tapped = rig.taps is not None
+
+    def delay_s(gathered: Gathered) -> float | None:
+        before = known(gathered)
+        return None if before is None else before.delay_s
+
+    shown = replace(shown, delay_s=delay_s)
     gathered = play(rig, blocks if tapped else _kept(blocks, track), shown)
     kept = known(gathered)
     if not tapped:

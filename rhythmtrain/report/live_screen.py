@@ -74,6 +74,10 @@ class LiveScreen:
         rows += [*self._plain(here + 1, inner, ())[:1], "", *moment.foot]
         return tuple(row[:wide].rstrip() for row in rows[:MOST_ROWS])
 
+    def played_at(self, time_s: float) -> PlayedBar:
+        """Return the bar that sounds at ``time_s``; the first before it, the last after it."""
+        return self._timeline.bars[self._bar_at(time_s)]
+
     def _bar_at(self, time_s: float) -> int:
         return max(bisect_right(self._starts_s, time_s) - 1, 0)
 

@@ -192,7 +192,10 @@ def test_a_loop_goes_on_until_it_is_stopped_and_each_round_counts(rag: Path) -> 
     assert told.document["live"]["ended"] == "stopped"
     assert {note["repeat"] for note in told.document["notes"]} == {1, 2}
     assert told.document["tally"]["missed"] == 0
-    assert any(screen[2].strip() == "A counted bar" for screen in stage.screens)
+    between = [screen for screen in stage.screens if screen[2].strip() == "A counted bar"]
+    playing = [screen for screen in stage.screens if screen[2].strip().startswith("Bar ")]
+    assert any("was there" in "\n".join(screen) for screen in between)
+    assert not any("was there" in "\n".join(screen) for screen in playing)
 
 
 def test_the_accompanist_s_rhythm_is_clapped_first() -> None:

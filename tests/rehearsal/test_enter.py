@@ -7,7 +7,8 @@ import pytest
 from rhythmtrain.coach.entry_course import Try
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
-from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
+from rhythmtrain.rehearsal.dry_run import Player
+from rhythmtrain.rehearsal.enter import SILENT_TRIES, EnterWish, practise_entry
 from rhythmtrain.rehearsal.entry_try import goal_of, try_plan, try_timeline
 from rhythmtrain.rehearsal.passages import find_passage
 from tests.rehearsal.watching import Watching
@@ -27,6 +28,13 @@ def test_the_whole_course_runs_on_the_fakes() -> None:
     assert stage.said[0].endswith("a little late.")
     assert "Three times running you came in without help" in told.text
     assert "bar 11, the and of 2, after eight bars of rest" in told.text
+
+
+def test_a_course_in_which_nothing_is_heard_ends_soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A microphone that is off must not play eight bars of rest twelve times."""
+    monkeypatch.setattr("rhythmtrain.rehearsal.enter.DRY_PLAYER", Player(silent=True))
+    told = practise_entry(EnterWish("towpath-entry", dry_run=True))
+    assert [each["went"] for each in told.document["tries"]] == ["not heard"] * SILENT_TRIES
 
 
 def test_the_last_try_stands_on_the_screen_while_the_next_is_counted_in() -> None:

@@ -23,6 +23,15 @@ def test_tapping_to_a_click_gives_the_delay_with_the_player_s_own_lead(source: s
     assert "Tap with every click" in "\n".join(stage.screens[0])
 
 
+def test_the_microphone_measures_what_the_room_adds_and_nobody_s_lead() -> None:
+    """The fakes are 25 ms late: found to a fraction of a millisecond."""
+    stage = Watching()
+    told = measure_latency(LatencyWish(dry_run=True), stage)
+    assert told.document["how"] == "heard"
+    assert told.document["delay_ms"] == pytest.approx(25, abs=0.1)
+    assert "Be silent" in "\n".join(stage.screens[0])
+
+
 def test_what_is_measured_through_the_air_is_said_without_the_player() -> None:
     """Nobody tapped, so nobody's lead is in it."""
     text = latency_text(Measured(0.0312, 0.0004), "loopback", kept=True)
