@@ -14,7 +14,8 @@ import pytest
 from rhythmtrain.cli.live_terminal import CLOSE, OPEN, LiveTerminal
 from tests.cli.conftest import Typed
 
-SETTLED_S = 0.05
+BELL = "\a"
+PATIENCE_S = 10.0
 LIVE = (
     ("clap", "off-beats"),
     ("clap", "off-beats", "--from", "midi", "--loop"),
@@ -87,11 +88,17 @@ class _Terminal:
         termios.tcsetwinsize(self.theirs, (rows, columns))
 
     def read(self) -> str:
-        """Return all that was written since the last time."""
-        seen = b""
-        while select.select([self.ours], [], [], SETTLED_S)[0]:
-            seen += os.read(self.ours, 65536)
-        return seen.decode()
+        """Return all that was written since the last time, up to a bell that we ring for it.
+
+        The system hands on what is written when it finds time; waiting a while is no proof.
+        """
+        self.stream.write(BELL)
+        self.stream.flush()
+        seen = ""
+        while not seen.endswith(BELL):
+            assert select.select([self.ours], [], [], PATIENCE_S)[0]
+            seen += os.read(self.ours, 65536).decode()
+        return seen.removesuffix(BELL)
 
 
 @contextmanager
