@@ -15,7 +15,7 @@ from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import find_passage, practice_of
-from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.rounds import Rounds
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
@@ -31,8 +31,8 @@ LONGEST_LOOP_S = 30 * 60.0
 DRY_ROUNDS = 2
 ALOUD = "Count aloud while you clap."
 ESCAPE = "Escape stops, and what you played is checked."
-CARE = "Start quiet; keep the volume low with headphones. Rest often, stop when it hurts."
-SAVED = {"keys": "Any key is a clap: the space bar is a good one.", "midi": "", "mic": ""}
+CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts."
+HOW_TO = {"keys": "Any key is a clap: the space bar is a good one.", "midi": "", "mic": ""}
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,12 +123,8 @@ def _rounds(wish: ClapWish, passage: Passage) -> list[_Round]:
 def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
     practice = practice_of(counted_in(wish), passage)
     if wish.loop:
-        once_s = float(
-            lay_out(passage, replace(practice, repeats=1, between=1)).track_seconds(
-                lay_out(passage, practice).stop
-            )
-        )
-        rounds = min(max(ceil(LONGEST_LOOP_S / once_s), 1), MOST_REPEATS)
+        once = lay_out(passage, practice)
+        rounds = min(ceil(LONGEST_LOOP_S / once.track_seconds(once.stop)), MOST_REPEATS)
         practice = replace(practice, repeats=rounds, between=1)
     timeline = lay_out(passage, practice)
     plan = plan_track(timeline, wishes_of(wish))
@@ -140,8 +136,10 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
     head = each.timeline.passage.title
     tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
     aloud = wish.aloud if wish.aloud is not None else wanted.kind == MIC and wish.kind == "claps"
-    feet = (ALOUD if aloud else "", SAVED[wanted.kind], ESCAPE, CARE)
-    asked = Asked(wish.passage, wish.bars, wish.kind, live=_as_typed(wish))
+    feet = (ALOUD if aloud else "", HOW_TO[wanted.kind], ESCAPE, CARE)
+    asked = Asked(
+        wish.passage, wish.bars, wish.kind, live=as_typed(wish.source, wish.kind, wish.loudspeaker)
+    )
     shown = Shown(
         stage,
         each.timeline,
@@ -157,12 +155,6 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
         ear=Ear(wish.kind, aloud=aloud),
     )
     return _Done(each.called, performance, judged_live(performance, each.timeline, asked))
-
-
-def _as_typed(wish: ClapWish) -> str:
-    """Return the options by which the next take is heard as this one was."""
-    typed = f" --from {wish.source}" if wish.source != "keys" else ""
-    return typed + (f" --as {wish.kind}" if wish.kind != "claps" else "")
 
 
 def _rig(each: _Round, wish: ClapWish, wanted: TapsFrom) -> Rig:
@@ -187,7 +179,7 @@ def _text(done: _Done) -> str:
     heard_from = done.performance.gathered.heard_from
     called = f"{heard_from}, {done.called}" if done.called else heard_from
     text = check_text(done.checked.heard, done.checked.said, take=called)
-    return "\n\n".join([text, *done.performance.incidents])
+    return "\n\n".join([text, *done.performance.notes])
 
 
 def _live(performance: Performance, wish: ClapWish) -> dict[str, Any]:

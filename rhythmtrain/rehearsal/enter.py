@@ -27,7 +27,7 @@ from rhythmtrain.rehearsal.entry_try import (
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import Wish, find_passage, speed_of
-from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
+from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
@@ -47,7 +47,7 @@ SILENT_TRIES = 2
 DRY_LATE_S = (0.2, -0.015, -0.015, -0.015, 0.25)
 DRY_PLAYER = Player()
 ESCAPE = "Escape ends the practice."
-CARE = "Start quiet; keep the volume low with headphones. Rest often, stop when it hurts."
+CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts."
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,7 +196,7 @@ def _told(practice: _Practice) -> Told:
         return Told("Stopped before the entry: nothing was checked.", document)
     title = f"{goal.passage.title}, {tempo_in_words(goal.passage, practice.speed)}"
     text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
-    lines = [line for each in practice.made for line in each.performance.incidents]
+    lines = [line for each in practice.made for line in each.performance.notes]
     lines.append(f"To type next:\n  {_next(practice)}")
     warnings = practice.made[-1].performance.unsaid
     return Told("\n\n".join([text, *lines]), document, warnings=warnings)
@@ -220,7 +220,6 @@ def _next(practice: _Practice) -> str:
     tempo = goal.passage.tempo * practice.speed
     if learnt(practice.course, [each.told.tried for each in practice.made]):
         tempo = min(next_mark(tempo), max(goal.passage.tempo, tempo))
-    options = f" --from {wish.source}" if wish.source != "keys" else ""
-    options += f" --as {wish.kind}" if wish.kind != "claps" else ""
+    options = as_typed(wish.source, wish.kind, wish.loudspeaker)
     at = tempo if practice.speed != 1 else None
     return next_command(wish.passage, wish.bars, tempo=at, bar=goal.entry.bar, options=options)

@@ -61,8 +61,13 @@ class Performance:
     unsaid: tuple[str, ...] = ()
 
     @property
+    def notes(self) -> tuple[str, ...]:
+        """Return whole sentences on how it was played and heard."""
+        return (*self.incidents, *self.remarks)
+
+    @property
     def incidents(self) -> tuple[str, ...]:
-        """Return one line for each thing that went wrong with the devices."""
+        """Return one line for each thing that happened to the devices, or to the take."""
         lines = []
         ended, lost = self.gathered.ended, len(self.gathered.xruns)
         if ended.how is How.STOPPED:
@@ -74,7 +79,7 @@ class Performance:
             lines.append(
                 f"Sound was lost {times} while you played: single claps are known less finely."
             )
-        return (*lines, *self.remarks)
+        return tuple(lines)
 
 
 def perform(

@@ -10,6 +10,7 @@ from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
 from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.live import Rig
+from rhythmtrain.report.commands import typed
 
 KEYS, MIDI, MIC = "keys", "midi", "mic"
 SOURCES = {KEYS: "keys", MIDI: "midi", MIC: "audio"}
@@ -37,6 +38,16 @@ def taps_from(text: str) -> TapsFrom:
             "rhythmtrain devices lists the ports and devices"
         )
     return TapsFrom(kind, which.strip() or None)
+
+
+def as_typed(source: str, kind: str, loudspeaker: str | None) -> str:
+    """Return the options by which the next take is heard as this one was, each after a blank."""
+    options = {
+        "--from": source if source != KEYS else None,
+        "--as": kind if kind != "claps" else None,
+        "--loudspeaker": loudspeaker,
+    }
+    return "".join(f" {name} {typed(value)}" for name, value in options.items() if value)
 
 
 def real_rig(wanted: TapsFrom, loudspeaker: str | None = None) -> Rig:

@@ -15,6 +15,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
+from textwrap import wrap
 
 from rhythmtrain.prompts.rests import bar_numbers
 from rhythmtrain.report.block_digits import large
@@ -42,7 +43,7 @@ ROLES = {
 class Moment:
     """What there is to show: the track time that is heard now, and of every clap so far.
 
-    ``head`` stands above, ``foot`` below: whole lines, cut where they are too long.
+    ``head`` stands above, cut where it is too long, ``foot`` below.
     """
 
     now_s: float
@@ -71,7 +72,8 @@ class LiveScreen:
         rows += [row.center(wide).rstrip() for row in large(self._count(here, moment.now_s))]
         rows += ["", *self._plain(here - 1, inner, moment.claps_s)]
         rows += _framed(self._line(here, inner), self._lane(here, inner, moment.claps_s), inner)
-        rows += [*self._plain(here + 1, inner, ())[:1], "", *moment.foot]
+        rows += [*self._plain(here + 1, inner, ())[:1], ""]
+        rows += [part for line in moment.foot for part in wrap(line, wide)]
         return tuple(row[:wide].rstrip() for row in rows[:MOST_ROWS])
 
     def played_at(self, time_s: float) -> PlayedBar:
