@@ -24,6 +24,7 @@ from rhythmtrain.errors import DeviceError, MissingPartError
 STAMP_ERROR_S = 0.003
 LOOK_FOR_PORT_S = 0.5
 LOOK_AT_SOCKET_S = 0.0005
+OUR_NAME = "rhythmtrain"
 BACKEND = "mido.backends.rtmidi"
 NO_RTMIDI = (
     "python-rtmidi is missing: install it with `pip install python-rtmidi` (there is none for "
@@ -54,7 +55,7 @@ def midi_names(api: str | None = None) -> tuple[str, ...]:
     backend = _backend(api)
     try:
         return tuple(dict.fromkeys(backend.get_input_names()))
-    except (OSError, RuntimeError, SystemError) as error:
+    except (OSError, RuntimeError, ValueError) as error:
         raise DeviceError(
             f"the MIDI system of this machine does not answer ({error}): start it, "
             "or tap with --from keys"
@@ -164,32 +165,43 @@ def _backend(api: str | None) -> mido.Backend:
 
 
 class _RtmidiWire:
-    """A port of python-rtmidi, with its callback."""
+    """A port of python-rtmidi, with its callback, and a second client that looks for it.
+
+    A name for our client must not be given to a port that is to be connected: mido would silently
+    make a port of our own that nothing is connected to.
+    """
 
     def __init__(
         self, name: str, heard: Callable[[Any], None], api: str | None, *, virtual: bool = False
     ) -> None:
-        self._name, self._api, self._virtual = name, api, virtual
+        self._name, self._virtual = name, virtual
+        backend = _backend(api)
+        mine = {"client_name": OUR_NAME} if virtual else {}
         try:
-            self._port = _backend(api).open_input(
-                name, virtual=virtual, callback=heard, client_name=f"rhythmtrain {name}"[:60]
-            )
-        except (OSError, RuntimeError, SystemError) as error:
+            self._port = backend.open_input(name, virtual=virtual, callback=heard, **mine)
+            self._looker = _looker(api)
+        except (OSError, RuntimeError, ValueError) as error:
             raise DeviceError(
                 f"the MIDI port {name!r} cannot be opened ({error}): "
                 "close other programs that use it, or plug it in again"
             ) from error
 
     def there(self) -> bool:
-        if self._virtual:
-            return True
         try:
-            return self._name in midi_names(self._api)
-        except DeviceError:
+            return self._virtual or self._name in self._looker.get_ports()
+        except (OSError, RuntimeError, ValueError):
             return False
 
     def close(self) -> None:
         self._port.close()
+        self._looker.delete()
+
+
+def _looker(api: str | None) -> Any:
+    import rtmidi  # noqa: PLC0415  (optional: there is none for Python 3.13)
+
+    kind = rtmidi.API_UNSPECIFIED if api is None else getattr(rtmidi, f"API_{api}")
+    return rtmidi.MidiIn(rtapi=kind)
 
 
 class _SocketWire:

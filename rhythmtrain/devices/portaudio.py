@@ -6,12 +6,15 @@ that does not run is not started.  Which rate and how many channels a device tak
 playing is in ``sound_duplex``.
 """
 
+import atexit
 import os
 import sys
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from types import ModuleType
+from typing import Any
 
 from rhythmtrain.errors import DeviceError, MissingPartError
 
@@ -21,17 +24,25 @@ NO_PORTAUDIO = (
     "of that name on your system)"
 )
 STDERR = 2
+JACK = "JACK"
+CLOSE_S = 3.0
+LEFT: list[Any] = []  # streams that could not be closed: what the driver may call must live on
 
 
 @dataclass(frozen=True, slots=True)
 class SoundDevice:
-    """A sound device as PortAudio tells of it; ``usual_out`` and ``usual_in`` mark the default."""
+    """A sound device as PortAudio tells of it.
+
+    ``system`` is the sound system below ("ALSA", "JACK Audio Connection Kit"); ``usual_out`` and
+    ``usual_in`` mark the default.
+    """
 
     number: int
     name: str
     outputs: int
     inputs: int
     rate: int
+    system: str
     usual_out: bool = False
     usual_in: bool = False
 
@@ -65,6 +76,7 @@ def sound_devices() -> tuple[SoundDevice, ...]:
     try:
         usual_in, usual_out = library.default.device
         rows = library.query_devices()
+        systems = [str(each["name"]) for each in library.query_hostapis()]
     except library.PortAudioError as error:
         raise DeviceError(
             f"the sound system does not answer ({said(error)}): start it again"
@@ -76,6 +88,7 @@ def sound_devices() -> tuple[SoundDevice, ...]:
             int(row["max_output_channels"]),
             int(row["max_input_channels"]),
             round(row["default_samplerate"]),
+            systems[row["hostapi"]],
             usual_out=number == usual_out,
             usual_in=number == usual_in,
         )
@@ -102,6 +115,23 @@ def chosen(devices: tuple[SoundDevice, ...], wanted: str | None, *, record: bool
         names = ", ".join(each.name for each in able)
         raise DeviceError(f"no {what} is called {wanted!r}: there are {names}")
     return named[0]
+
+
+def close(stream: Any, device: SoundDevice, *, gone: bool) -> None:
+    """Close ``stream`` of ``device``; one that does not answer is left to the end of the process.
+
+    A JACK client whose server is gone hangs when it is closed (measured with the server killed, see
+    tests/real), and so would the library when the program ends: then neither is tried.
+    """
+    if not (gone and device.system.startswith(JACK)):
+        closer = threading.Thread(target=stream.close, name="close", daemon=True)
+        with quiet():
+            closer.start()
+            closer.join(CLOSE_S)
+        if not closer.is_alive():
+            return
+    LEFT.append(stream)
+    atexit.unregister(load()._exit_handler)  # noqa: SLF001  (the library has no other way)
 
 
 def said(error: Exception) -> str:

@@ -6,11 +6,9 @@ a whole number of frames that no clock can blur.  The callback copies, counts an
 else happens where the stream is polled.  The track comes from a queue that is kept a second ahead.
 
 A stream whose callback stops, or stays away for ``SILENT_S``, or runs at another rate, has lost its
-device: it ends and everything recorded so far can still be polled.  A driver that does not answer
-when it is closed (a server that was killed) is left alone after ``CLOSE_S``.
+device: it ends and everything recorded so far can still be polled.
 """
 
-import atexit
 import threading
 import time
 from collections.abc import Iterable
@@ -21,7 +19,15 @@ from typing import Any, Self
 
 import numpy as np
 
-from rhythmtrain.devices.portaudio import SoundDevice, chosen, load, quiet, said, sound_devices
+from rhythmtrain.devices.portaudio import (
+    SoundDevice,
+    chosen,
+    close,
+    load,
+    quiet,
+    said,
+    sound_devices,
+)
 from rhythmtrain.devices.ports import (
     Block,
     Ended,
@@ -38,7 +44,6 @@ from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
 SILENT_S = 2.5
-CLOSE_S = 3.0
 STEREO = 2
 
 
@@ -209,7 +214,7 @@ class SoundOutput:
             self._watch.changed(Stamp(each.frame, each.time_s), lost=bool(each.lost))
             for each in turns
         ]
-        if self._finished.is_set():
+        if self._finished.is_set() or not self._stream.active:
             gone = Ended(How.WENT_AWAY, f"the sound device {self.name!r} went away")
             self._ended = Ended(How.FINISHED) if self._track.over else gone
         elif silent_s > SILENT_S + self.claimed_delay_s:
@@ -223,13 +228,8 @@ class SoundOutput:
         stream, self._stream = self._stream, None
         if stream is None:
             return
-        closer = threading.Thread(target=_closed, args=(stream,), name="close", daemon=True)
-        with quiet():
-            closer.start()
-            closer.join(CLOSE_S)
-        if closer.is_alive():
-            # At exit the library would close the same stream again, and abort.
-            atexit.unregister(self._library._exit_handler)  # noqa: SLF001  (it has no other door)
+        gone = self._ended is not None and self._ended.how is How.WENT_AWAY
+        close(stream, self._out, gone=gone)
         self._track.leave()
 
 
@@ -237,10 +237,6 @@ class SoundDuplex(SoundOutput):
     """A loudspeaker and a microphone in one stream, recording while ``blocks`` are played."""
 
     _records = True
-
-
-def _closed(stream: Any) -> None:
-    stream.close(ignore_errors=True)
 
 
 def _lost(status: Any, *, late: bool) -> tuple[str, ...]:

@@ -1,6 +1,7 @@
 """Takes through real sound servers on a machine without a sound card."""
 
 import json
+import signal
 import subprocess
 import sys
 from pathlib import Path
@@ -73,6 +74,22 @@ def test_a_server_that_goes_away_leaves_the_take_so_far(pulse_server: Server) ->
     assert told["recorded"] > RATE / 2
     assert told["reason"]
     assert told["took_s"] < 15
+
+
+@pytest.mark.parametrize("signal_name", ["SIGTERM", "SIGKILL"])
+def test_a_jack_server_that_is_stopped_or_killed_leaves_the_take_so_far(
+    own_jack_server: Server, signal_name: str
+) -> None:
+    """A client of a dead JACK server would hang for ever when it is closed; the program may not."""
+    child = _child(own_jack_server, "loopback", "20", "low")
+    assert child.stdout is not None
+    assert child.stdout.readline().strip() == "playing"
+    own_jack_server.process.send_signal(signal.Signals[signal_name])
+    told = _told(child)
+    assert told["ended"] == "went away"
+    assert told["recorded"] > RATE / 2
+    assert "loopback" in told["reason"]
+    assert told["took_s"] < 10
 
 
 def test_a_device_that_is_not_there_is_named(jack_server: Server) -> None:
