@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     help="What was played.",
 )
 @click.option("--report", type=options.ANY_FILE, metavar="FILE.html", help="Write a page to open.")
+@click.option("--keep", is_flag=True, help="Keep the take in your history.")
 @options.as_json
 def check(take: "Path", passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Hear a recorded TAKE against a PASSAGE: what came early, late, not at all, or in time.

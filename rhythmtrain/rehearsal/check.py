@@ -1,11 +1,13 @@
 """Hearing a take against the passage: from two files to what is said, as text, JSON and page."""
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 from pathlib import Path
 
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
+from rhythmtrain.rehearsal.keeping import keep_checked
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
@@ -22,10 +24,11 @@ class CheckWish(Wish):
     timing: str = "click"
     kind: str = "claps"
     report: Path | None = None
+    keep: bool = False
 
 
 def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Told:
-    """Return what was heard in the take at ``path``; writes the report page where asked.
+    """Return what was heard in the take at ``path``; writes the page and the history where asked.
 
     Raises:
         RequestError: options that do not go together, bars that do not exist.
@@ -46,8 +49,14 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
     text = check_text(checked.heard, checked.said, take=path.name)
     if files:
         text += f"\n\nReport written to {files[0]}: open it in a browser."
-    failure = f"{path.name}: {checked.said.first}" if _another_piece(checked) else ""
-    return Told(text, document(checked), files, failure=failure)
+    told = document(checked)
+    if _another_piece(checked):
+        return Told(text, told, files, failure=f"{path.name}: {checked.said.first}")
+    warnings: list[str] = []
+    if wish.keep:
+        told["kept_as"] = keep_checked(checked, wish, now=_played_at(path), say=warnings.append)
+        text += f"\n\nKept in your history as take {told['kept_as']}."
+    return Told(text, told, files, tuple(warnings))
 
 
 def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:
@@ -62,6 +71,19 @@ def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Check
         speed=speed_of(wish, passage),
     )
     return judged(timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind))
+
+
+def _played_at(path: Path) -> datetime:
+    """Return when a recording was made, as far as its file says: now where that is impossible.
+
+    So a recording that is checked again is the same take, on the day it was played.
+    """
+    now = datetime.now(UTC)
+    try:
+        made = datetime.fromtimestamp(path.stat().st_mtime, UTC)
+    except (OSError, OverflowError, ValueError):
+        made = now
+    return min(made, now).astimezone()
 
 
 def _another_piece(checked: Checked) -> bool:

@@ -8,7 +8,7 @@ does not stand for a day.
 import sqlite3
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, fields
 from statistics import median
 from typing import Any
 
@@ -113,8 +113,10 @@ class TempoDay:
     clean: int
 
 
+_COLUMNS = tuple(each.name for each in fields(TakeSummary))
+LOOKS_LIKE, COMPLETE = _COLUMNS.index("looks_like"), _COLUMNS.index("complete")
 _SUMMARIES = f"""
-SELECT {", ".join(each.name for each in fields(TakeSummary))} FROM takes
+SELECT {", ".join(_COLUMNS)} FROM takes
 WHERE passage = coalesce(?, passage) AND played_at >= ? ORDER BY played_at DESC, id DESC LIMIT ?
 """  # noqa: S608  (names of columns)
 _PASSAGES = """
@@ -195,9 +197,9 @@ def sum_up(connection: sqlite3.Connection, days: Passages) -> None:
 
 
 def _summary(row: tuple[Any, ...]) -> TakeSummary:
-    summary = TakeSummary(*row)
-    looks_like = None if summary.looks_like is None else bool(summary.looks_like)
-    return replace(summary, looks_like=looks_like, complete=bool(summary.complete))
+    """Return a row as a summary, with the two truths that SQLite keeps as numbers."""
+    looks_like = None if row[LOOKS_LIKE] is None else bool(row[LOOKS_LIKE])
+    return TakeSummary(*row[:LOOKS_LIKE], looks_like, bool(row[COMPLETE]), *row[COMPLETE + 1 :])
 
 
 def _grouped(rows: Iterable[tuple[Any, ...]], keys: int) -> Group:

@@ -22,8 +22,6 @@ Row = dict[str, Any]
 TALLY = ("expected", "matched", "missed", "extra", "not_checked")
 PARTS = ("played", "bars", "entries")
 MOST = 2**31 - 1
-# Times are kept to the microsecond, far below what any way of hearing can tell.
-DECIMALS = 6
 PRACTICE: dict[str, Callable[[Any], Any]] = {
     "speed": float, "repeats": int, "count_in": int, "echo": int, "between": int,
 }  # fmt: skip
@@ -124,12 +122,12 @@ def onsets_text(onsets: Iterable[Heard]) -> str:
 
 
 def onset_lists(onsets: Iterable[Heard]) -> list[list[float]]:
-    """Return each onset as a list of numbers, rounded to the microsecond."""
+    """Return each onset as a list of numbers, so exact that judging again gives the same."""
     rows = []
     for each in onsets:
         numbers = [each.time_s, each.strength, each.uncertainty_s]
         numbers += [] if each.length_s is None else [each.length_s]
-        rows.append([round(float(number), DECIMALS) for number in numbers])
+        rows.append([float(number) for number in numbers])
     return rows
 
 
