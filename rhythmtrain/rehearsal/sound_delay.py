@@ -1,6 +1,7 @@
 """How late what was played is heard: measured and kept, or only claimed by the driver."""
 
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from rhythmtrain.rehearsal.live import Gathered
 from rhythmtrain.storage.settings import DelayKey, KeptDelay, keep_sound_delay, kept_sound_delay
@@ -30,8 +31,9 @@ def kept_delay(gathered: Gathered) -> Delay | None:
 
 
 def keep_delay(gathered: Gathered, delay_s: float, error_s: float, *, how: str) -> None:
-    """Keep a measured delay for these devices, from now on."""
-    keep_sound_delay(_key(gathered), KeptDelay(delay_s, error_s, how))
+    """Keep a delay that was measured just now for these devices, from now on."""
+    now = datetime.now(UTC).astimezone().isoformat(timespec="seconds")
+    keep_sound_delay(_key(gathered), KeptDelay(delay_s, error_s, how, now))
 
 
 def _key(gathered: Gathered) -> DelayKey:

@@ -1,20 +1,29 @@
-"""What is kept of this machine: the sound delays that were measured, by device, rate and driver.
+"""What is kept of this machine and this person: measured sound delays, the language, note names.
 
-One JSON file in the user's folder, written whole.  A file that cannot be read is set aside under a
-name of its own and said so; what other versions wrote into it stays.
+One JSON file in the user's folder, written whole::
+
+    {"language": "en", "british_note_names": false,
+     "sound_delays": {"device | rate | driver":
+         {"delay_s": 0.031, "error_s": 0.002, "how": "tapped", "measured_at": "2026-03-01T19:30"}}}
+
+A file that cannot be read is set aside under a name of its own and said so; what other versions
+wrote into it stays.
 """
 
 import json
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rhythmtrain.errors import FileError
+from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.storage.places import user_folder
 from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
 
 FILE_NAME = "settings.json"
 DELAYS = "sound_delays"
+LANGUAGE = "language"
+BRITISH = "british_note_names"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,11 +42,59 @@ class DelayKey:
 
 @dataclass(frozen=True, slots=True)
 class KeptDelay:
-    """A sound delay in seconds, how far it may be off, and how it was measured."""
+    """A sound delay in seconds, how far it may be off, how and when it was measured.
+
+    ``measured_at`` is a time as text ("2026-03-01T19:30:00+01:00"), empty where it is not known.
+
+    Raises:
+        RequestError: a delay that is no number of seconds.
+    """
 
     delay_s: float
     error_s: float
     how: str
+    measured_at: str = ""
+
+    def __post_init__(self) -> None:
+        """Refuse what could not be taken off a clap."""
+        if not (math.isfinite(self.delay_s) and math.isfinite(self.error_s) and self.error_s >= 0):
+            raise RequestError(
+                f"a sound delay is a number of seconds, with an error of 0 or more, "
+                f"got {self.delay_s} and {self.error_s}"
+            )
+
+
+@dataclass(frozen=True, slots=True)
+class Preferences:
+    """What a person set once: the language of the count, and crotchets or quarter notes."""
+
+    language: str = "en"
+    british: bool = False
+
+
+def preferences(folder: Path | None = None) -> Preferences:
+    """Return what was set, or what is usual where nothing was.
+
+    Raises:
+        FileError: the file is damaged; it is set aside, and the next call begins anew.
+    """
+    settings = _read(_file(folder))
+    language, british = settings.get(LANGUAGE), settings.get(BRITISH)
+    usual = Preferences()
+    return Preferences(
+        language if isinstance(language, str) and language else usual.language,
+        british if isinstance(british, bool) else usual.british,
+    )
+
+
+def keep_preferences(wanted: Preferences, folder: Path | None = None) -> None:
+    """Set what a person prefers, from now on.
+
+    Raises:
+        FileError: the folder cannot be written to, or the file is damaged.
+    """
+    file = _file(folder)
+    _write(file, {**_read(file), LANGUAGE: wanted.language, BRITISH: wanted.british})
 
 
 def kept_sound_delay(key: DelayKey, folder: Path | None = None) -> KeptDelay | None:
@@ -51,8 +108,9 @@ def kept_sound_delay(key: DelayKey, folder: Path | None = None) -> KeptDelay | N
     if not isinstance(entry, dict):
         return None
     try:
-        return KeptDelay(float(entry["delay_s"]), float(entry["error_s"]), str(entry["how"]))
-    except (KeyError, TypeError, ValueError):
+        delay_s, error_s = float(entry["delay_s"]), float(entry["error_s"])
+        return KeptDelay(delay_s, error_s, str(entry["how"]), str(entry.get("measured_at", "")))
+    except (KeyError, TypeError, ValueError, OverflowError, RequestError):
         return None
 
 
@@ -63,18 +121,27 @@ def keep_sound_delay(key: DelayKey, kept: KeptDelay, folder: Path | None = None)
         FileError: the folder cannot be written to, or the file is damaged.
     """
     file = _file(folder)
-    with told_plainly(file):
-        file.parent.mkdir(parents=True, exist_ok=True)
     settings = _read(file)
     delays = settings.get(DELAYS)
     delays = dict(delays) if isinstance(delays, dict) else {}
-    delays[key.words] = {"delay_s": kept.delay_s, "error_s": kept.error_s, "how": kept.how}
-    text = json.dumps({**settings, DELAYS: delays}, ensure_ascii=False, allow_nan=False, indent=1)
-    write_bytes_safely(file, text.encode("utf-8"))
+    delays[key.words] = {
+        "delay_s": kept.delay_s,
+        "error_s": kept.error_s,
+        "how": kept.how,
+        "measured_at": kept.measured_at,
+    }
+    _write(file, {**settings, DELAYS: delays})
 
 
 def _file(folder: Path | None) -> Path:
     return (folder or user_folder()) / FILE_NAME
+
+
+def _write(file: Path, settings: dict[str, Any]) -> None:
+    with told_plainly(file):
+        file.parent.mkdir(parents=True, exist_ok=True)
+    text = json.dumps(settings, ensure_ascii=False, allow_nan=False, indent=1)
+    write_bytes_safely(file, text.encode("utf-8", "surrogatepass"))
 
 
 def _read(file: Path) -> dict[str, Any]:
@@ -83,20 +150,31 @@ def _read(file: Path) -> dict[str, Any]:
             return {}
         raw = file.read_bytes()
     try:
-        settings = json.loads(raw)
-    except ValueError as error:
-        aside = _set_aside(file)
-        raise FileError(
-            f"{file} was damaged and is now {aside.name}: settings begin anew, measure the sound "
-            "delay again"
-        ) from error
-    return settings if isinstance(settings, dict) else {}
+        settings = json.loads(raw, parse_constant=_no_number, parse_float=_finite)
+    except (ValueError, RecursionError) as error:
+        raise _damaged(file) from error
+    if not isinstance(settings, dict):
+        raise _damaged(file)
+    return settings
 
 
-def _set_aside(file: Path) -> Path:
+def _damaged(file: Path) -> FileError:
+    """Set the file aside and return an error, to be raised, that says so."""
     number = 1
     while (aside := file.with_name(f"settings-damaged-{number}.json")).exists():
         number += 1
     with told_plainly(file):
         file.rename(aside)
-    return aside
+    return FileError(
+        f"{file} was damaged and is now {aside.name}: settings begin anew, measure the sound "
+        "delay again"
+    )
+
+
+def _finite(digits: str) -> float:
+    number = float(digits)
+    return number if math.isfinite(number) else _no_number(digits)
+
+
+def _no_number(word: str) -> float:
+    raise ValueError(word)

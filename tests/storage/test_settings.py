@@ -1,21 +1,25 @@
 """Sound delays are kept by device, rate and driver, and survive what happens to files."""
 
 import json
+import resource
 from pathlib import Path
 
 import pytest
 
-from rhythmtrain.errors import FileError
+from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.storage.settings import (
     FILE_NAME,
     DelayKey,
     KeptDelay,
+    Preferences,
+    keep_preferences,
     keep_sound_delay,
     kept_sound_delay,
+    preferences,
 )
 
 KEY = DelayKey("loopback", 48_000, "keys")
-KEPT = KeptDelay(0.031, 0.002, "tapped")
+KEPT = KeptDelay(0.031, 0.002, "tapped", "2026-03-01T19:30+01:00")
 
 
 def test_a_delay_is_kept_for_its_device_rate_and_driver_alone(tmp_path: Path) -> None:
@@ -49,22 +53,88 @@ def test_what_another_version_wrote_stays(tmp_path: Path) -> None:
     assert json.loads((tmp_path / FILE_NAME).read_text(encoding="utf-8"))["language"] == "de"
 
 
-def test_a_damaged_file_is_set_aside_and_said_so(tmp_path: Path) -> None:
+def test_what_is_set_once_holds_and_leaves_the_delays_alone(tmp_path: Path) -> None:
+    """Crotchets stay crotchets; nobody measures again because of it."""
+    assert preferences(tmp_path) == Preferences("en", british=False)
+    keep_sound_delay(KEY, KEPT, tmp_path)
+    keep_preferences(Preferences("de", british=True), tmp_path)
+    assert preferences(tmp_path) == Preferences("de", british=True)
+    assert kept_sound_delay(KEY, tmp_path) == KEPT
+
+
+@pytest.mark.parametrize("text", ['{"language": 7}', '{"language": "", "british_note_names": "x"}'])
+def test_a_preference_of_another_kind_is_the_usual_one(tmp_path: Path, text: str) -> None:
+    """Edited by hand."""
+    (tmp_path / FILE_NAME).write_text(text, encoding="utf-8")
+    assert preferences(tmp_path) == Preferences()
+
+
+@pytest.mark.parametrize(
+    "text", ["{rubbish", "[]", '{"a": NaN}', '{"a": 1e999}', "[" * 100_000, ""]
+)
+def test_a_damaged_file_is_set_aside_and_said_so(tmp_path: Path, text: str) -> None:
     """Nothing is lost, and the second try works."""
-    (tmp_path / FILE_NAME).write_text("{rubbish", encoding="utf-8")
+    (tmp_path / FILE_NAME).write_text(text, encoding="utf-8")
     with pytest.raises(FileError, match=r"was damaged and is now settings-damaged-1\.json"):
         kept_sound_delay(KEY, tmp_path)
-    assert (tmp_path / "settings-damaged-1.json").read_text(encoding="utf-8") == "{rubbish"
+    assert (tmp_path / "settings-damaged-1.json").read_text(encoding="utf-8") == text
     keep_sound_delay(KEY, KEPT, tmp_path)
     assert kept_sound_delay(KEY, tmp_path) == KEPT
 
 
+def test_a_second_damaged_file_does_not_replace_the_first(tmp_path: Path) -> None:
+    """Each has a name of its own."""
+    for text in ("{first", "{second"):
+        (tmp_path / FILE_NAME).write_text(text, encoding="utf-8")
+        with pytest.raises(FileError, match="was damaged"):
+            preferences(tmp_path)
+    kept = [(tmp_path / f"settings-damaged-{n}.json").read_text(encoding="utf-8") for n in (1, 2)]
+    assert kept == ["{first", "{second"]
+
+
+@pytest.mark.parametrize(("delay_s", "error_s"), [(float("nan"), 0.1), (0.1, -1.0)])
+def test_what_is_no_delay_is_refused(delay_s: float, error_s: float) -> None:
+    """A wild value would be taken off every clap."""
+    with pytest.raises(RequestError, match="a sound delay is a number of seconds"):
+        KeptDelay(delay_s, error_s, "tapped")
+
+
+def test_a_full_disk_leaves_the_older_settings(tmp_path: Path) -> None:
+    """Half a file would lose every delay."""
+    keep_sound_delay(KEY, KEPT, tmp_path)
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    resource.setrlimit(resource.RLIMIT_FSIZE, (50, before[1]))
+    try:
+        with pytest.raises(FileError, match="cannot write"):
+            keep_sound_delay(DelayKey("headphones", 48_000, "keys"), KEPT, tmp_path)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+    assert kept_sound_delay(KEY, tmp_path) == KEPT
+    assert [path.name for path in tmp_path.iterdir()] == [FILE_NAME]
+
+
 @pytest.mark.parametrize(
-    "text", ["[]", '{"sound_delays": 3}', '{"sound_delays": {"loopback | 48000 | keys": {}}}']
+    "entry",
+    [
+        "3",
+        "{}",
+        '{"delay_s": "x", "error_s": 0, "how": ""}',
+        '{"delay_s": 1, "error_s": -1, "how": ""}',
+        '{"delay_s": 1, "error_s": 1' + "0" * 400 + ', "how": ""}',
+    ],
 )
-def test_settings_of_another_shape_are_no_delay(tmp_path: Path, text: str) -> None:
+def test_settings_of_another_shape_are_no_delay(tmp_path: Path, entry: str) -> None:
     """Edited by hand."""
+    text = f'{{"sound_delays": {{"{KEY.words}": {entry}}}}}'
     (tmp_path / FILE_NAME).write_text(text, encoding="utf-8")
+    assert kept_sound_delay(KEY, tmp_path) is None
+    keep_sound_delay(KEY, KEPT, tmp_path)
+    assert kept_sound_delay(KEY, tmp_path) == KEPT
+
+
+def test_delays_of_another_shape_are_none(tmp_path: Path) -> None:
+    """Edited by hand, too."""
+    (tmp_path / FILE_NAME).write_text('{"sound_delays": 3}', encoding="utf-8")
     assert kept_sound_delay(KEY, tmp_path) is None
     keep_sound_delay(KEY, KEPT, tmp_path)
     assert kept_sound_delay(KEY, tmp_path) == KEPT
