@@ -15,6 +15,7 @@ from rhythmtrain.cli.devices import devices
 from rhythmtrain.cli.drills import drills
 from rhythmtrain.cli.enter import enter
 from rhythmtrain.cli.latency import latency
+from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
@@ -41,7 +42,19 @@ def commands() -> None:
     """Hold the commands."""
 
 
-for command in (demo, drills, show, track, pack, check, clap, enter, devices, latency):
+for command in (
+    demo,
+    drills,
+    show,
+    track,
+    pack,
+    check,
+    clap,
+    enter,
+    map_command,
+    devices,
+    latency,
+):
     commands.add_command(command)
 
 

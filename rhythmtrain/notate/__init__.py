@@ -1,0 +1,1 @@
+"""Writing down: from what was heard and marked to which beat falls when."""

@@ -1,0 +1,176 @@
+"""The seconds of all beats, from what the recording shows and what a person says of it.
+
+One engine for every way of helping: taps on the first bars and a mark at the end, a mark every few
+bars, a tap on every beat.  Marks and the recording's evidence meet in ``beat_lattice``; each beat
+is read from its posterior (``beat_decoding``).  How freely the tempo moves is not assumed: of four
+spreads the one is taken under which the recording is most likely.  How sure a beat is, is read
+from a second posterior that believes the recording only half as much: neighbouring frames say much
+the same, and taken at their word they make a miscount look certain.  Nothing is ever filled in linearly: between marks
+four bars apart a straight line is wrong by 70 to 150 ms on real accompanists.
+
+Without any help no map is made: on expressive playing, guessing by sound alone is more often wrong
+than right, and a miscount looks sure of itself.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.notate.beat_decoding import (
+    SolvedBeat,
+    decode,
+    doubted,
+    going_forward,
+    onset_peaks,
+)
+from rhythmtrain.notate.beat_lattice import Lattice, Posterior, intervals_of, posteriors
+from rhythmtrain.notate.beat_marks import Mark, in_order, mark_factor, mean_interval, ranges
+from rhythmtrain.notate.beat_phases import phase_worth
+from rhythmtrain.notate.tapping import tap_bias, tap_marks, unlagged
+
+FRAMES_A_SECOND = 100
+FRAMES_A_BEAT = 25
+COARSEST = 3
+STEP_SDS = (0.03, 0.05, 0.08, 0.14)
+BELIEVED, HALF_BELIEVED = 0.45, 0.25
+UNSURE_CHANCE = 0.85
+UNSURE_S = 0.06
+MOST_BEATS = 20_000
+BLIND = (
+    "nothing says where the bars are, and by sound alone that cannot be told: tap the first two "
+    "bars and mark the last (--taps FILE --end SECONDS), or mark some downbeats (--at 1=2.41)"
+)
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Curves:
+    """What the recording shows, 100 frames a second.
+
+    ``onsets``, shape (n,), from 0 to 1.5; ``phases``, shape (7, n), the logarithm of how much more
+    a frame looks like a place 0 … 6 twelfths of a beat from the nearer beat than frames do.
+    """
+
+    onsets: Floats
+    phases: Floats
+
+    @property
+    def duration_s(self) -> float:
+        """Return how long the curves are."""
+        return (self.onsets.size - 1) / FRAMES_A_SECOND
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """Every beat in order, the bars (0 is the first) to be heard first, and the taps' bias.
+
+    ``unsure_bars`` begin with the least certain.  ``bias_s`` is how late the taps are.
+    """
+
+    beats: tuple[SolvedBeat, ...]
+    unsure_bars: tuple[int, ...]
+    bias_s: float | None = None
+
+
+def solve_beats(
+    curves: Curves,
+    *,
+    beats_a_bar: int,
+    count: int,
+    anchors: Sequence[tuple[int, float]] = (),
+    taps: Sequence[tuple[int, float]] = (),
+    beat_hint_s: float | None = None,
+) -> Solved:
+    """Return when each of ``count`` beats falls; ``anchors`` and ``taps`` are (beat, second).
+
+    ``beat_hint_s`` is the rough length of a beat: needed only with a single mark.
+
+    Raises:
+        RequestError: no help at all, or marks that cannot be.
+    """
+    if not anchors and not taps:
+        raise RequestError(BLIND)
+    if not 1 <= count <= MOST_BEATS:
+        raise RequestError(f"a map has 1 to {MOST_BEATS} beats, got {count}")
+    bias = tap_bias([time for _, time in taps], curves.onsets, FRAMES_A_SECOND) if taps else None
+    marked = {beat for beat, _ in anchors}
+    tapped = tap_marks([tap for tap in taps if tap[0] not in marked], bias or 0.0)
+    fixed = tuple(Mark(beat, time) for beat, time in anchors)
+    in_order(fixed + tapped, curves.duration_s, count)
+    beats = _solved(curves, fixed + tapped, count, beat_hint_s)
+    if tapped:
+        better = unlagged(tapped, np.array([beat.time_s for beat in beats]))
+        if better != tapped:
+            beats = _solved(curves, fixed + better, count, beat_hint_s)
+    return Solved(beats, _unsure(beats, beats_a_bar), bias)
+
+
+def least_certain_downbeat(solved: Solved, beats_a_bar: int) -> int:
+    """Return the number of the downbeat that a person should mark next."""
+    downbeats = solved.beats[::beats_a_bar]
+    return beats_a_bar * int(np.argmin([beat.chance for beat in downbeats]))
+
+
+def _solved(
+    curves: Curves, marks: Sequence[Mark], count: int, hint_s: float | None
+) -> tuple[SolvedBeat, ...]:
+    ordered = sorted(marks, key=lambda mark: mark.beat)
+    mean_s = mean_interval(ordered, hint_s)
+    hop = int(np.clip(round(mean_s * FRAMES_A_SECOND / FRAMES_A_BEAT), 1, COARSEST))
+    frame_s = hop / FRAMES_A_SECOND
+    lattice = _lattice(curves, ordered, count, (mean_s, hop))
+    found, sd = _likeliest(lattice)
+    intervals = intervals_of(lattice.mean)
+    worth, first = phase_worth(curves.phases, intervals, hop, believed=HALF_BELIEVED)
+    wary, _ = posteriors(replace(lattice, worth=worth, first_worth=first, step_sd=sd))
+    peaks_s, _ = onset_peaks(curves.onsets, FRAMES_A_SECOND)
+    beats = [decode(each, frame_s, peaks_s) for each in found]
+    both = zip(beats, wary, strict=True)
+    return going_forward([doubted(beat, other, frame_s) for beat, other in both])
+
+
+def _likeliest(lattice: Lattice) -> tuple[tuple[Posterior, ...], float]:
+    """Return the posteriors under the spread of tempo that explains the recording best."""
+    tried = ((posteriors(replace(lattice, step_sd=sd)), sd) for sd in STEP_SDS)
+    (found, _), sd = max(tried, key=lambda each: each[0][1])
+    return found, sd
+
+
+def _lattice(
+    curves: Curves, marks: Sequence[Mark], count: int, scale: tuple[float, int]
+) -> Lattice:
+    mean_s, hop = scale
+    frame_s = hop / FRAMES_A_SECOND
+    worth, first = phase_worth(
+        curves.phases, intervals_of(mean_s / frame_s), hop, believed=BELIEVED
+    )
+    bounds = ranges(marks, count, mean_s, curves.duration_s)
+    windows = [
+        (int(low / frame_s), min(int(high / frame_s) + 2, first.size)) for low, high in bounds
+    ]
+    if bounds[-1, 0] >= curves.duration_s:
+        raise RequestError(
+            f"the recording lasts {curves.duration_s:.1f} s and ends before the last of these bars: "
+            "ask for fewer bars, or check the marks"
+        )
+    factors: list[Floats | None] = [None] * count
+    for mark in marks:
+        start, stop = windows[mark.beat]
+        times: Floats = np.arange(start, stop, dtype=np.float64) * frame_s
+        factors[mark.beat] = mark_factor(mark, times)
+    return Lattice(worth, first, tuple(windows), tuple(factors), mean_s / frame_s, STEP_SDS[0])
+
+
+def _unsure(beats: Sequence[SolvedBeat], beats_a_bar: int) -> tuple[int, ...]:
+    """Return the bars in which a beat is not sure, the least certain first."""
+    bars: list[tuple[float, int]] = []
+    for bar in range((len(beats) + beats_a_bar - 1) // beats_a_bar):
+        inside = beats[bar * beats_a_bar : (bar + 1) * beats_a_bar]
+        chance = min(beat.chance for beat in inside)
+        if chance < UNSURE_CHANCE:
+            bars.append((chance, bar))
+    return tuple(bar for _, bar in sorted(bars))

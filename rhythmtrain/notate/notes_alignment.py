@@ -1,0 +1,161 @@
+"""Written notes laid on a recording of them: coarse, fine, then chord by chord.
+
+1.  The written chroma, five frames a second at a steady tempo that fills the sounding part, is
+    aligned with the recording's.  Every frame of the recording costs exactly once: what its best
+    partner differs by, or a set price for lying before the first or after the last note.  All
+    written frames are passed, at no more than twice the tempo.  So silence, noise and applause at
+    the ends are left out because leaving them out is cheaper, and the path cannot collapse onto a
+    fragment of the piece, as one with free ends does.  It is done twice: the second time with the
+    tempo that the first found.
+2.  In a band of 1.2 s around that path, at 50 frames a second, chroma and rises together.
+3.  Each chord moves, by up to 0.3 s, to where its own pitches rise (``chord_places``).
+
+Whether the notes fit is told against the same notes with their order upset: notes of another piece
+in the same key fit no better than that.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.notate.alignment_paths import banded_path, framed_path
+from rhythmtrain.notate.beat_decoding import SolvedBeat
+from rhythmtrain.notate.chord_places import Sounding, placed_chords
+from rhythmtrain.notate.written_chroma import (
+    WrittenNotes,
+    averaged,
+    centred,
+    folded,
+    with_rises,
+    written_levels,
+)
+
+FINE_A_SECOND, COARSE = 50, 10
+WRITTEN_PARTS = 8
+OUTSIDE, PENALTY = 0.5, 0.1
+BAND_FRAMES = 60
+FEWEST_FRAMES = 32
+UPSET_ORDER = (11, 4, 14, 1, 8, 13, 6, 3, 15, 10, 0, 7, 12, 5, 2, 9)
+# Of 24 development performances the notes' own cost was at most .6 of the upset notes' and at most
+# .3; for notes of other pieces it was .85 of it and .55 or more.
+WORST_SHARE, WORST_COST = 0.75, 0.45
+SHORTEST_S = 4.0
+PLACE_SD_S, BETWEEN_SHARE = 0.010, 0.1
+
+Floats = NDArray[np.float64]
+Frames = NDArray[np.float32]
+Indices = NDArray[np.int64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class AlignedNotes:
+    """Every chord's place in quarters, its second, and how strongly it begins there, 0 to 1."""
+
+    quarters: Floats
+    seconds: Floats
+    strength: Floats
+
+
+def align_notes(sounding: Sounding, notes: WrittenNotes) -> AlignedNotes:
+    """Return where the chords of ``notes`` fall in the recording.
+
+    Raises:
+        TakeError: the recording is too short, or holds another piece.
+    """
+    if len(sounding.levels) < SHORTEST_S * FINE_A_SECOND:
+        raise TakeError(
+            f"the recording is shorter than {SHORTEST_S:g} s: too short to find the notes in it"
+        )
+    pairs = _coarse(sounding, notes)
+    rough_s = _fine(sounding, notes, pairs)
+    seconds, strength = placed_chords(sounding, notes.by_chord(), rough_s)
+    return AlignedNotes(notes.chords, seconds, strength)
+
+
+def aligned_beats(aligned: AlignedNotes, quarters: Floats) -> tuple[SolvedBeat, ...]:
+    """Return the beats at ``quarters``: on their chord, else between the chords around.
+
+    Raises:
+        RequestError: beats before the first or after the last chord, of which nothing is known.
+    """
+    if quarters.min() < aligned.quarters[0] or quarters.max() > aligned.quarters[-1]:
+        raise RequestError("beats before the first note or after the last cannot be placed")
+    seconds = np.interp(quarters, aligned.quarters, aligned.seconds)
+    strength = np.interp(quarters, aligned.quarters, aligned.strength)
+    nearest = np.abs(quarters[:, None] - aligned.quarters[None, :]).argmin(axis=1)
+    away_s = np.abs(seconds - aligned.seconds[nearest])
+    spread = np.hypot(PLACE_SD_S / np.clip(strength, 0.15, 1.0), BETWEEN_SHARE * away_s)
+    chance = np.clip(strength * np.exp(-0.5 * (away_s / 0.5) ** 2), 0.0, 1.0)
+    rows = zip(seconds.tolist(), spread.tolist(), chance.tolist(), strict=True)
+    return tuple(SolvedBeat(*row) for row in rows)
+
+
+def _coarse(sounding: Sounding, notes: WrittenNotes) -> tuple[Indices, int]:
+    """Return pairs (recorded, written) of frames of 1/5 s, and how many were written."""
+    heard = centred(averaged(folded(sounding.levels, sounding.lowest), COARSE))
+    count = max(_sounding_frames(sounding.levels) // COARSE, FEWEST_FRAMES)
+    written = _coarse_written(sounding, notes, count)
+    pairs = framed_path(1 - heard @ written.T, outside=OUTSIDE, penalty=PENALTY)
+    count = max(int(pairs[-1, 0] - pairs[0, 0] + 1), FEWEST_FRAMES)
+    written = _coarse_written(sounding, notes, count)
+    pairs = framed_path(1 - heard @ written.T, outside=OUTSIDE, penalty=PENALTY)
+    _refuse_another(heard, written, pairs)
+    return pairs, count
+
+
+def _coarse_written(sounding: Sounding, notes: WrittenNotes, count: int) -> Frames:
+    pitches = sounding.levels.shape[1]
+    levels, _ = written_levels(
+        notes, count * WRITTEN_PARTS, lowest=sounding.lowest, pitches=pitches
+    )
+    return centred(averaged(folded(levels, sounding.lowest), WRITTEN_PARTS))
+
+
+def _sounding_frames(levels: Frames) -> int:
+    """Return how many frames lie between the first and the last that are not nearly silent."""
+    loud = levels.sum(axis=1)
+    sounding = np.flatnonzero(loud > 0.25 * np.percentile(loud, 90))
+    return int(sounding[-1] - sounding[0] + 1) if sounding.size else len(levels)
+
+
+def _refuse_another(heard: Frames, written: Frames, pairs: Indices) -> None:
+    """Raise TakeError unless the notes fit much better than with their order upset."""
+    parts = np.array_split(np.arange(len(written)), len(UPSET_ORDER))
+    upset = written[np.concatenate([parts[place] for place in UPSET_ORDER])]
+    other = framed_path(1 - heard @ upset.T, outside=OUTSIDE, penalty=PENALTY)
+    own_cost, upset_cost = _cost(heard, written, pairs), _cost(heard, upset, other)
+    if own_cost > WORST_COST or own_cost > WORST_SHARE * upset_cost:
+        raise TakeError(
+            "these notes do not fit this recording: is it another piece, another key, or are "
+            "repeats not played as written?"
+        )
+
+
+def _cost(heard: Frames, written: Frames, pairs: Indices) -> float:
+    return float(np.mean(1 - (heard[pairs[:, 0]] * written[pairs[:, 1]]).sum(axis=1)))
+
+
+def _fine(sounding: Sounding, notes: WrittenNotes, coarse: tuple[Indices, int]) -> Floats:
+    """Return the rough second of every chord, from the path at 50 frames a second."""
+    pairs, count = coarse
+    lowest, pitches = sounding.lowest, sounding.levels.shape[1]
+    frames = int(pairs[-1, 0] - pairs[0, 0] + 1) * COARSE + 1
+    levels, rises = written_levels(notes, frames, lowest=lowest, pitches=pitches)
+    written = with_rises(folded(levels, lowest), folded(rises, lowest))
+    heard_rises = np.zeros_like(sounding.levels)
+    heard_rises[1:-1] = np.maximum(0, sounding.levels[2:] - sounding.levels[:-2])
+    heard = with_rises(folded(sounding.levels, lowest), folded(heard_rises, lowest))
+    centres = np.interp(
+        np.arange(frames), (pairs[:, 1] + 0.5) / count * (frames - 1), (pairs[:, 0] + 0.5) * COARSE
+    )
+    path = banded_path(
+        heard, written, np.rint(centres).astype(np.int64), half=BAND_FRAMES, penalty=PENALTY
+    )
+    visits = np.bincount(path[:, 0], minlength=frames)
+    middles = np.bincount(path[:, 0], weights=path[:, 1], minlength=frames) / np.maximum(visits, 1)
+    first, last = notes.ends
+    places = (notes.chords - first) / (last - first) * (frames - 1)
+    rough: Floats = np.interp(places, np.flatnonzero(visits), middles[visits > 0]) / FINE_A_SECOND
+    return rough

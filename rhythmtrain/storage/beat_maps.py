@@ -1,0 +1,45 @@
+"""Beat maps and taps on a recording, as files."""
+
+from pathlib import Path
+
+from rhythmtrain.errors import FileError, TakeError
+from rhythmtrain.storage.recordings import checked_file
+from rhythmtrain.storage.safely import write_bytes_safely
+from rhythmtrain.storage.takes import MIDI_ENDINGS, read_midi_take, read_text_take
+from rhythmtrain.timing.beatmap import BeatMap, read_beat_map, write_beat_map
+
+LARGEST_BYTES = 5_000_000
+
+
+def load_beat_map(path: Path) -> BeatMap:
+    """Return the beat map in the file at ``path``.
+
+    Raises:
+        FileError: the file cannot be read, or is no text.
+        TakeError: it does not read as a beat map; the message names the line.
+    """
+    checked_file(path)
+    if path.stat().st_size > LARGEST_BYTES:
+        raise FileError(f"{path} is larger than {LARGEST_BYTES // 1_000_000} MB: is it a beat map?")
+    try:
+        return read_beat_map(path.read_text(encoding="utf-8-sig"))
+    except UnicodeDecodeError as error:
+        raise FileError(f"{path} is not a text file of seconds and beats") from error
+    except TakeError as error:
+        raise TakeError(f"{path}: {error}") from error
+
+
+def save_beat_map(path: Path, beat_map: BeatMap, *, comment: str) -> None:
+    """Write ``beat_map`` to ``path``, whole or not at all; FileError where that cannot be."""
+    write_bytes_safely(path, write_beat_map(beat_map, comment=comment).encode())
+
+
+def load_taps(path: Path) -> tuple[float, ...]:
+    """Return the seconds of taps on a recording, from a text file (one a line) or MIDI, rising.
+
+    Raises:
+        FileError, TakeError: the file cannot be read, or holds no times.
+    """
+    midi = path.suffix.lower() in MIDI_ENDINGS
+    take = read_midi_take(path) if midi else read_text_take(path)
+    return take.times_s
