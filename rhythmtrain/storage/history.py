@@ -10,6 +10,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from datetime import date, datetime
+from functools import partial
 from itertools import islice
 from pathlib import Path
 from types import TracebackType
@@ -184,7 +185,7 @@ class History:
         numbered = enumerate(lines, start=1)
         while some := list(islice(numbered, LINES_AT_ONCE)):
             records = list(_records(some, refused))
-            new = self._answer(lambda each, these=records: _keep_all(each, these))  # type: ignore[misc]
+            new = self._answer(partial(_keep_all, records=records))
             kept += new
             already += len(records) - new
         return Imported(kept, already, tuple(refused))

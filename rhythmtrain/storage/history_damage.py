@@ -1,7 +1,7 @@
 """A damaged history: put aside whole, and what can still be read carried into a new one.
 
-The damaged file is first copied aside, byte for byte, with its log of writes, so that nothing that
-follows can lose anything.  Then each take is looked up by its number: a page that cannot be read
+The damaged file is first copied aside as it is, with its log of writes where SQLite has not yet
+taken that into it, so that nothing that follows can lose anything.  Then each take is looked up by its number: a page that cannot be read
 costs the takes on it and no others.  The new file takes the old one's name only when it is
 complete.
 
@@ -149,7 +149,7 @@ def _one(connection: sqlite3.Connection, number: int) -> Iterator[KeptTake]:
             with contextlib.suppress(sqlite3.DatabaseError):
                 rhythm = row_of(connection, RHYTHM, take["rhythm"])
             with contextlib.suppress(sqlite3.DatabaseError, zlib.error, TypeError):
-                document = (row_of(connection, PLAYED, number) or {})["document"]
-                zlib.decompress(document)
+                packed = (row_of(connection, PLAYED, number) or {})["document"]
+                document = packed if zlib.decompress(packed) else None
             played = {**onsets, "document": document}
             yield KeptTake(number, record_of(take, played, rhythm))

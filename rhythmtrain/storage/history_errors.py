@@ -29,9 +29,14 @@ class DamagedError(FileError):
 
 @contextmanager
 def told_of(path: Path) -> Iterator[None]:
-    """Turn what SQLite says about ``path`` into one FileError, ``DamagedError`` where it is that."""
+    """Turn what SQLite says about ``path`` into one FileError, a ``DamagedError`` where it is that.
+
+    A misuse of the driver is our own mistake and passes as it is.
+    """
     try:
         yield
+    except sqlite3.ProgrammingError:
+        raise
     except sqlite3.DatabaseError as error:
         code = getattr(error, "sqlite_errorcode", UNREADABLE_TEXT) & _PRIMARY
         if code in DAMAGE:

@@ -89,15 +89,16 @@ def parts_of(record: TakeRecord) -> dict[str, list[Row]]:
 
 
 def record_of(take: Row, played: Row, rhythm: Row | None) -> TakeRecord:
-    """Return the record whose rows these are.
+    """Return the record whose rows these are; without a document it has an empty one.
 
     Raises:
-        ValueError, TypeError, KeyError, zlib.error, RhythmtrainError: rows that were damaged.
+        ValueError, TypeError, KeyError, zlib.error, RhythmtrainError: rows that were damaged; the
+            mark notices a single digit of an onset that is not what it was.
     """
     zone = timezone(timedelta(seconds=take["zone_s"]))
     packed = played["document"]
     numbers = json.loads(rhythm["bar_numbers"]) if rhythm else []
-    return TakeRecord(
+    record = TakeRecord(
         take["passage"],
         take["title"],
         take["bars"],
@@ -114,6 +115,9 @@ def record_of(take: Row, played: Row, rhythm: Row | None) -> TakeRecord:
         rhythm["drill"] if rhythm else "",
         conditions_of(json.loads(take["conditions"]), numbers),
     )
+    if mark_of(record) != take["mark"]:
+        raise ValueError("the onsets are not those that were kept")
+    return record
 
 
 def onsets_text(onsets: Iterable[Heard]) -> str:
