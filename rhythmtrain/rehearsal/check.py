@@ -7,7 +7,7 @@ from pathlib import Path
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
-from rhythmtrain.rehearsal.keeping import keep_checked
+from rhythmtrain.rehearsal.keeping import keep_or_say
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
@@ -52,11 +52,13 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
     told = document(checked)
     if _another_piece(checked):
         return Told(text, told, files, failure=f"{path.name}: {checked.said.first}")
-    warnings: list[str] = []
-    if wish.keep:
-        told["kept_as"] = keep_checked(checked, wish, now=_played_at(path), say=warnings.append)
-        text += f"\n\nKept in your history as take {told['kept_as']}."
-    return Told(text, told, files, tuple(warnings))
+    if not wish.keep:
+        return Told(text, told, files)
+    kept = keep_or_say(checked, wish, now=_played_at(path))
+    if kept.failure:
+        return Told(text, told, files, kept.said, kept.failure)
+    told["kept_as"] = kept.number
+    return Told(f"{text}\n\n{kept.line}", told, files, kept.said)
 
 
 def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:
