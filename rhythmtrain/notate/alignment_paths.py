@@ -14,6 +14,9 @@ Frames = NDArray[np.float32]
 Indices = NDArray[np.int64]
 NEVER = 1e9
 ROUNDING = 1e-9
+# For each frame by which a banded path begins or ends beside its centres.  Without it the first and
+# last chords collapse onto a moment, up to a second out.
+EDGE_PRICE = 0.25
 DIAGONAL, STAYING, LINGERING = 0, 1, 2
 
 
@@ -73,8 +76,9 @@ def banded_path(
             shift = centre - int(centres[row - 1])
             total = _step(total, cost, shift, penalty, came[row])
         else:
-            total = cost
-    return _band_walked_back(came, centres, half, int(total.argmin()))
+            total = cost + EDGE_PRICE * np.abs(offsets)
+    last = int((total + EDGE_PRICE * np.abs(offsets)).argmin())
+    return _band_walked_back(came, centres, half, last)
 
 
 def _step(

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.alignment_paths import banded_path, framed_path
 from rhythmtrain.notate.beat_decoding import SolvedBeat
-from rhythmtrain.notate.chord_places import Sounding, placed_chords
+from rhythmtrain.notate.chord_places import PATH_AHEAD_S, Sounding, placed_chords
 from rhythmtrain.notate.written_chroma import (
     WrittenNotes,
     averaged,
@@ -43,6 +43,7 @@ UPSET_ORDER = (11, 4, 14, 1, 8, 13, 6, 3, 15, 10, 0, 7, 12, 5, 2, 9)
 WORST_SHARE, WORST_COST = 0.75, 0.45
 SHORTEST_S = 4.0
 PLACE_SD_S, BETWEEN_SHARE = 0.010, 0.1
+USUAL_MOVE_S, FAR_S = 0.05, 0.2
 
 Floats = NDArray[np.float64]
 Frames = NDArray[np.float32]
@@ -51,11 +52,16 @@ Indices = NDArray[np.int64]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AlignedNotes:
-    """Every chord's place in quarters, its second, and how strongly it begins there, 0 to 1."""
+    """Every chord's place in quarters, its second, and how sure that is.
+
+    ``strength`` is how strongly the chord begins there, 0 to 1; ``moved_s`` how far that lies from
+    where the path was: a chord that had to be moved far may have been taken for its neighbour.
+    """
 
     quarters: Floats
     seconds: Floats
     strength: Floats
+    moved_s: Floats
 
 
 def align_notes(sounding: Sounding, notes: WrittenNotes) -> AlignedNotes:
@@ -71,7 +77,8 @@ def align_notes(sounding: Sounding, notes: WrittenNotes) -> AlignedNotes:
     pairs = _coarse(sounding, notes)
     rough_s = _fine(sounding, notes, pairs)
     seconds, strength = placed_chords(sounding, notes.by_chord(), rough_s)
-    return AlignedNotes(notes.chords, seconds, strength)
+    moved_s = np.abs(seconds - rough_s - PATH_AHEAD_S)
+    return AlignedNotes(notes.chords, seconds, strength, moved_s)
 
 
 def aligned_beats(aligned: AlignedNotes, quarters: Floats) -> tuple[SolvedBeat, ...]:
@@ -86,8 +93,10 @@ def aligned_beats(aligned: AlignedNotes, quarters: Floats) -> tuple[SolvedBeat, 
     strength = np.interp(quarters, aligned.quarters, aligned.strength)
     nearest = np.abs(quarters[:, None] - aligned.quarters[None, :]).argmin(axis=1)
     away_s = np.abs(seconds - aligned.seconds[nearest])
+    moved_s = np.interp(quarters, aligned.quarters, aligned.moved_s)
     spread = np.hypot(PLACE_SD_S / np.clip(strength, 0.15, 1.0), BETWEEN_SHARE * away_s)
-    chance = np.clip(strength * np.exp(-0.5 * (away_s / 0.5) ** 2), 0.0, 1.0)
+    spread = np.hypot(spread, np.maximum(moved_s - USUAL_MOVE_S, 0.0))
+    chance = np.exp(-moved_s / USUAL_MOVE_S - away_s / FAR_S)
     rows = zip(seconds.tolist(), spread.tolist(), chance.tolist(), strict=True)
     return tuple(SolvedBeat(*row) for row in rows)
 
