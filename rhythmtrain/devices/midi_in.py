@@ -220,9 +220,22 @@ class _SocketWire:
         self._reader.start()
 
     def _read(self) -> None:
+        """Look at every sender in turn (mido's own server waits for ever when it is polled)."""
+        senders: list[Any] = []
         while not self._leaving.wait(LOOK_AT_SOCKET_S):
-            for message in self._server.iter_pending():
+            new = self._server.accept(block=False)
+            senders = [each for each in senders if not each.closed] + ([new] if new else [])
+            for sender in senders:
+                self._read_from(sender)
+        for sender in senders:
+            sender.close()
+
+    def _read_from(self, sender: Any) -> None:
+        try:
+            for message in sender.iter_pending():
                 self._heard(message)
+        except OSError:  # it went away in the middle of a message: others may come
+            sender.close()
 
     def there(self) -> bool:
         return self._reader.is_alive()

@@ -35,10 +35,13 @@ class SoundQueue:
         self.error: BaseException | None = None
         self.over = False
 
-    def start(self) -> None:
-        """Begin to make the track, and return when a second of it (or all) is there."""
+    def start(self, wait_s: float = FIRST_WAIT_S) -> None:
+        """Begin to make the track, and return when a second of it (or all) is there.
+
+        A track that takes longer than ``wait_s`` seconds to make is begun without.
+        """
         self._maker.start()
-        self._ready.wait(FIRST_WAIT_S)
+        self._ready.wait(wait_s)
 
     def leave(self) -> None:
         """Stop making the track."""

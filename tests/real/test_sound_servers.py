@@ -23,8 +23,8 @@ def _child(server: Server, *words: str) -> "subprocess.Popen[str]":
     )  # fmt: skip
 
 
-def _told(child: "subprocess.Popen[str]") -> dict[str, Any]:
-    out, err = child.communicate(timeout=WAIT_S)
+def _told(child: "subprocess.Popen[str]", wait_s: float = WAIT_S) -> dict[str, Any]:
+    out, err = child.communicate(timeout=wait_s)
     assert child.returncode == 0, err[-800:]
     told: dict[str, Any] = json.loads(out.splitlines()[-1])
     return told
@@ -104,3 +104,12 @@ def test_both_ways_of_buffering_give_the_same_sound(jack_server: Server, latency
     """A slow machine may ask for larger buffers and loses nothing."""
     told = _told(_child(jack_server, "loopback", "2.2", latency))
     assert told["same"] or told["xruns"]
+
+
+@pytest.mark.long
+def test_ten_minutes_at_a_block_of_256_lose_nothing(jack_server: Server) -> None:
+    """A whole practice session on two cores: no underrun, every sample in its place."""
+    told = _told(_child(jack_server, "loopback", "600", "low"), wait_s=800)
+    assert told["ended"] == "finished"
+    assert told["xruns"] == []
+    assert told["same"]

@@ -1,0 +1,189 @@
+"""What the drivers say where something is missing, and how they end."""
+
+import importlib
+import sys
+import time
+from types import SimpleNamespace
+
+import mido
+import mido.sockets
+import numpy as np
+import pytest
+
+from rhythmtrain.devices import portaudio, sound_simple
+from rhythmtrain.devices.midi_in import MidiTaps, midi_names, midi_over_tcp
+from rhythmtrain.devices.portaudio import SoundDevice, chosen
+from rhythmtrain.devices.ports import How
+from rhythmtrain.devices.sound_simple import SimpleOutput, SimpleSound
+from rhythmtrain.devices.system_clock import SystemClock
+from rhythmtrain.errors import DeviceError, MissingPartError
+
+CARD = SoundDevice(0, "Desk card", 2, 0, 48_000, "ALSA")
+HEADSET = SoundDevice(3, "Headset", 1, 1, 44_100, "ALSA", usual_out=True, usual_in=True)
+
+
+@pytest.mark.parametrize(
+    ("library", "asked", "words"),
+    [
+        ("rtmidi", midi_names, "python-rtmidi is missing"),
+        ("sounddevice", portaudio.load, "sounddevice is missing"),
+        ("simpleaudio", sound_simple._load, "simpleaudio"),  # noqa: SLF001
+    ],
+)
+def test_a_library_that_is_not_installed_is_named_with_its_command(
+    monkeypatch: pytest.MonkeyPatch, library: str, asked: "type[object]", words: str
+) -> None:
+    """The player learns what to type."""
+    monkeypatch.setitem(sys.modules, library, None)
+    with pytest.raises(MissingPartError, match=words):
+        asked()
+
+
+def test_without_portaudio_the_package_to_install_is_named(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The library is there, but not what it stands on."""
+
+    class Bare:
+        def find_spec(self, name: str, _path: object = None, _target: object = None) -> None:
+            if name == "sounddevice":
+                raise OSError("PortAudio library not found")
+
+    monkeypatch.delitem(sys.modules, "sounddevice", raising=False)
+    monkeypatch.setattr(sys, "meta_path", [Bare(), *sys.meta_path])
+    importlib.invalidate_caches()
+    with pytest.raises(MissingPartError, match="install libportaudio2"):
+        portaudio.load()
+
+
+def test_a_device_is_chosen_by_number_by_name_or_as_usual() -> None:
+    """What one types is what one sees in the list."""
+    devices = (CARD, HEADSET)
+    assert chosen(devices, None, record=False) is HEADSET
+    assert chosen(devices, "0", record=False) is CARD
+    assert chosen(devices, "desk", record=False) is CARD
+    assert chosen(devices, "head", record=True) is HEADSET
+    with pytest.raises(DeviceError, match="no microphone is called 'desk': there are Headset"):
+        chosen(devices, "desk", record=True)
+    with pytest.raises(DeviceError, match="no microphone is there"):
+        chosen((CARD,), None, record=True)
+
+
+def test_notes_come_over_tcp_with_their_strength_and_release() -> None:
+    """Without any MIDI system a program can still send notes, and each is stamped when it comes."""
+    source = midi_over_tcp()
+    with source:
+        port = source._wire._server._socket.getsockname()[1]  # type: ignore[union-attr]  # noqa: SLF001
+        with mido.sockets.connect("127.0.0.1", port) as sender:
+            begun_s = time.perf_counter()
+            sender.send(mido.Message("note_on", note=60, velocity=80))
+            sender.send(mido.Message("control_change", control=1, value=3))
+            sender.send(mido.Message("note_on", note=60, velocity=0))
+            taps = list(source.poll(2.0))
+            while len(taps) < 2:
+                taps += source.poll(2.0)
+    assert [(tap.what, tap.velocity, tap.released) for tap in taps] == [
+        ("60", 80, False),
+        ("60", None, True),
+    ]
+    assert begun_s <= taps[0].time_s <= begun_s + 0.5
+    assert source.ended is not None
+    assert source.ended.how is How.STOPPED
+
+
+def test_a_tcp_port_in_use_is_one_sentence() -> None:
+    """Two programs cannot listen at one number."""
+    with midi_over_tcp() as first:
+        port = first._wire._server._socket.getsockname()[1]  # type: ignore[union-attr]  # noqa: SLF001
+        with pytest.raises(DeviceError, match="choose another number"), midi_over_tcp(port=port):
+            pass
+
+
+def test_a_midi_port_that_is_gone_ends_the_source(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Looked for twice a second; the taps that came are still handed out."""
+    wire = SimpleNamespace(close=lambda: None, there=lambda: False)
+    source = MidiTaps("pad", lambda _heard: wire)
+    monkeypatch.setattr("rhythmtrain.devices.midi_in.LOOK_FOR_PORT_S", 0.0)
+    with source:
+        source._heard(mido.Message("note_on", note=40, velocity=1))  # noqa: SLF001
+        (tap,) = source.poll()
+        assert tap.what == "40"
+    assert source.ended is not None
+    assert source.ended.reason == "the MIDI port 'pad' went away"
+
+
+class _PlayedError(Exception):
+    """What the library raises."""
+
+
+class _Simple:
+    """The four names of simpleaudio that are used: a loudspeaker that plays in an instant."""
+
+    _simpleaudio = SimpleNamespace(SimpleaudioError=_PlayedError)
+
+    def __init__(self, *, plays: int, refuses: bool = False) -> None:
+        self.plays, self.refuses = plays, refuses
+        self.samples = b""
+        self.stopped = False
+
+    def play_buffer(self, samples: bytes, _channels: int, _width: int, _rate: int) -> "_Simple":
+        if self.refuses:
+            raise _PlayedError("no device")
+        self.samples = samples
+        return self
+
+    def is_playing(self) -> bool:
+        self.plays -= 1
+        return self.plays > 0
+
+    def stop(self) -> None:
+        self.stopped = True
+
+
+def test_simpleaudio_gets_the_whole_track_and_its_stamps_are_called_unsure() -> None:
+    """Keys beside it carry an uncertainty of 50 ms."""
+    library = _Simple(plays=3)
+    sound = SimpleSound(rate=8_000, channels=1, tail_s=0.0)
+    track = np.array([0.0, 1.0, -1.0, 2.0], np.float32)
+    with SimpleOutput([track], sound, library=library) as port:
+        passed = port.poll(0.001)
+        while port.ended is None:
+            passed = port.poll(0.001)
+    assert np.frombuffer(library.samples, "<i2")[:4].tolist() == [0, 32767, -32767, 32767]
+    assert passed.stamps
+    assert port.stamp_error_s >= 0.05
+    assert port.poll() == type(passed)()
+    assert library.stopped
+
+
+def test_simpleaudio_that_stops_early_has_lost_its_loudspeaker() -> None:
+    """Ten seconds of track cannot be over at once."""
+    port = SimpleOutput(
+        [np.zeros(80_000, np.float32)], SimpleSound(8_000, 1), library=_Simple(plays=0)
+    )
+    with port:
+        port.poll()
+    assert port.ended is not None
+    assert port.ended.how is How.WENT_AWAY
+
+
+def test_what_simpleaudio_cannot_do_is_said() -> None:
+    """A rate it does not know, a loudspeaker that is not there."""
+    with pytest.raises(DeviceError, match="not 12345"):
+        SimpleOutput([], SimpleSound(rate=12_345), library=_Simple(plays=0))
+    port = SimpleOutput([], library=_Simple(plays=0, refuses=True))
+    with pytest.raises(DeviceError, match=r"cannot be opened \(no device\)"), port:
+        pass
+
+
+def test_simpleaudio_is_not_loaded_where_it_would_crash(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Python 3.12 and newer."""
+    monkeypatch.setattr(sys, "version_info", (3, 12, 0))
+    with pytest.raises(MissingPartError, match=r"Python 3\.12"):
+        sound_simple._load()  # noqa: SLF001
+
+
+def test_the_system_s_clock_goes_forward() -> None:
+    """Two looks, in order."""
+    clock = SystemClock()
+    assert clock.now_s() <= clock.now_s()
