@@ -11,6 +11,7 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked, Checked, document
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
+from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
@@ -65,6 +66,7 @@ class _Done:
     called: str
     performance: Performance
     checked: Checked
+    kept: Kept
 
 
 def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
@@ -154,7 +156,10 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
         known=dry_delay if wish.dry_run else kept_delay,
         ear=Ear(wish.kind, aloud=aloud),
     )
-    return _Done(each.called, performance, judged_live(performance, each.timeline, asked))
+    checked = judged_live(performance, each.timeline, asked)
+    theirs = bool(each.called)
+    kept = NOT_KEPT if wish.dry_run or theirs else keep_live(checked, wish)
+    return _Done(each.called, performance, checked, kept)
 
 
 def _rig(each: _Round, wish: ClapWish, wanted: TapsFrom) -> Rig:
@@ -172,14 +177,16 @@ def _told(takes: list[_Done], wish: ClapWish) -> Told:
     told: dict[str, Any] = document(last.checked) | {"live": _live(last.performance, wish)}
     if len(takes) > 1:
         told["cue"] = document(takes[0].checked)
-    return Told("\n\n".join(map(_text, takes)), told, warnings=last.performance.unsaid)
+    told["kept_as"] = last.kept.number
+    text = "\n\n".join(map(_text, takes))
+    return Told(text, told, warnings=(*last.performance.unsaid, *last.kept.warnings))
 
 
 def _text(done: _Done) -> str:
     heard_from = done.performance.gathered.heard_from
     called = f"{heard_from}, {done.called}" if done.called else heard_from
     text = check_text(done.checked.heard, done.checked.said, take=called)
-    return "\n\n".join([text, *done.performance.notes])
+    return "\n\n".join([text, *done.performance.notes, *done.kept.said])
 
 
 def _live(performance: Performance, wish: ClapWish) -> dict[str, Any]:

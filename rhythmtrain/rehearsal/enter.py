@@ -24,6 +24,7 @@ from rhythmtrain.rehearsal.entry_try import (
     try_plan,
     try_timeline,
 )
+from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import Wish, find_passage, speed_of
@@ -74,6 +75,7 @@ class _Made:
     performance: Performance
     timeline: Timeline
     offset_s: float | None
+    kept: Kept
 
 
 class _Practice:
@@ -119,7 +121,7 @@ class _Practice:
             known=dry_delay if wish.dry_run else kept_delay,
             ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
         )
-        offset_s, came = None, NOT_REACHED
+        offset_s, came, kept = None, NOT_REACHED, NOT_KEPT
         stopped = performance.gathered.ended.how is not How.FINISHED
         if stopped and performance.gathered.played_s < plan.entries_s[-1]:
             return None
@@ -127,9 +129,11 @@ class _Practice:
             asked = Asked(wish.passage, wish.bars, wish.kind, live="")
             checked = judged_live(performance, timeline, asked)
             came, offset_s = came_in(goal, checked, performance)
+            if not wish.dry_run:
+                kept = keep_live(checked, wish, helped=goal.steps[coming.help].name)
         tried = Tried(coming, came.good, came.late)
         told = TryTold(len(self.made) + 1, tried, went_in_words(came.verdict))
-        return _Made(told, performance, timeline, offset_s)
+        return _Made(told, performance, timeline, offset_s, kept)
 
     def _rig(self, timeline: Timeline) -> Rig:
         if not self.wish.dry_run:
@@ -198,8 +202,11 @@ def _told(practice: _Practice) -> Told:
     text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
     lines = [line for each in practice.made for line in each.performance.notes]
     lines.append(f"To type next:\n  {_next(practice)}")
-    warnings = practice.made[-1].performance.unsaid
-    return Told("\n\n".join([text, *lines]), document, warnings=warnings)
+    unsaid = practice.made[-1].performance.unsaid
+    warnings = dict.fromkeys(
+        [*unsaid, *(said for each in practice.made for said in each.kept.warnings)]
+    )
+    return Told("\n\n".join([text, *lines]), document, warnings=tuple(warnings))
 
 
 def _document(made: _Made, steps: list[str]) -> dict[str, Any]:
@@ -210,6 +217,7 @@ def _document(made: _Made, steps: list[str]) -> dict[str, Any]:
         "help": steps[tried.tried.help],
         "went": made.told.went,
         "in_time": tried.good,
+        "kept_as": made.kept.number,
         "offset_ms": None if made.offset_s is None else made.offset_s * 1000,
     }
 

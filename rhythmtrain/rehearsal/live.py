@@ -41,7 +41,8 @@ class Rig:
 
     ``sound`` makes the loudspeaker (and microphone) of a track, ``taps`` the keys or pads, None
     where a microphone listens; ``stop`` keys that only stop, None where the taps can.  ``source``
-    is "keys", "midi" or "audio".
+    is "keys", "midi" or "audio".  ``start_error_s`` is how far the start of the track may be off
+    where a driver does not tell it, the same for all that is played to it.
     """
 
     clock: Clock
@@ -50,6 +51,7 @@ class Rig:
     stop: Callable[[], TapSource] | None
     source: str
     rate: int
+    start_error_s: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,7 +141,7 @@ def play(
         stop = open_ports.enter_context(rig.stop()) if rig.stop else None
         open_ports.enter_context(sound)
         open_ports.enter_context(shown.stage)
-        keys = taps or stop
+        ports = [port for port in (sound, taps, stop) if port is not None]
         gathered.name = sound.name
         gathered.heard_from = taps.name if taps else sound.name
         gathered.stamp_error_s = taps.stamp_error_s if taps else 0.0
@@ -148,13 +150,12 @@ def play(
         while True:
             passed = sound.poll(POLL_S)
             gathered.take(passed)
-            if taps is not None:
-                gathered.touches += taps.poll()
-            elif stop is not None:
+            gathered.touches += taps.poll() if taps else ()
+            if stop is not None:
                 stop.poll()
             drawing.heard(passed, hearing)
             drawing.draw()
-            ends = [port.ended for port in (sound, keys) if port is not None and port.ended]
+            ends = [port.ended for port in ports if port.ended]
             if ends:
                 gathered.ended = ends[0]
                 break

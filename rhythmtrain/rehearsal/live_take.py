@@ -114,6 +114,7 @@ def perform(
         heard = heard_beside(gathered.recorded, sound, rig.rate, ear=ear, kept=kept)
         return Performance(gathered, heard.take, heard.delay, heard.remarks, unsaid)
     delay = kept or claimed(gathered.claimed_delay_s)
+    delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
     take = taken(gathered, rig.source, delay, duration_s)
     return Performance(gathered, take, delay, unsaid=unsaid)

@@ -3,12 +3,14 @@
 import sys
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from importlib.util import find_spec
 
 from rhythmtrain.devices.portaudio import chosen, sound_devices
 from rhythmtrain.devices.ports import Block, Output, TapSource
 from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
+from rhythmtrain.devices.sound_simple import LAST_PYTHON, STAMP_ERROR_S, USUAL, SimpleOutput
 from rhythmtrain.devices.system_clock import SystemClock
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import MissingPartError, RequestError
 from rhythmtrain.rehearsal.live import Rig
 from rhythmtrain.report.commands import typed
 
@@ -56,16 +58,38 @@ def real_rig(wanted: TapsFrom, loudspeaker: str | None = None) -> Rig:
     Raises:
         DeviceError, MissingPartError: there is none, or the library below it is missing.
     """
-    out = chosen(sound_devices(), loudspeaker, record=False)
+    try:
+        devices = sound_devices()
+    except MissingPartError:
+        if wanted.kind == MIC or not simple_is_there():
+            raise
+        return _simple_rig(wanted)
+    out = chosen(devices, loudspeaker, record=False)
     microphone = wanted.which if wanted.kind == MIC else None
     card = replace(SoundCard(loudspeaker, microphone), rate=out.rate)
 
     def sound(blocks: Iterable[Block]) -> Output:
         return (SoundDuplex if wanted.kind == MIC else SoundOutput)(blocks, card)
 
-    taps = _tapped(wanted)
-    stop = None if wanted.kind == KEYS or not sys.stdin.isatty() else terminal_keys
-    return Rig(SystemClock(), sound, taps, stop, SOURCES[wanted.kind], out.rate)
+    taps, source = _tapped(wanted), SOURCES[wanted.kind]
+    return Rig(SystemClock(), sound, taps, _stopping(wanted), source, out.rate)
+
+
+def _simple_rig(wanted: TapsFrom) -> Rig:
+    """Return a rig for a machine without PortAudio, which plays and tells nothing of its clock."""
+    taps, source = _tapped(wanted), SOURCES[wanted.kind]
+    stop = _stopping(wanted)
+    return Rig(SystemClock(), SimpleOutput, taps, stop, source, USUAL.rate, STAMP_ERROR_S)
+
+
+def simple_is_there() -> bool:
+    """Return whether simpleaudio is installed and works on this Python."""
+    return sys.version_info[:2] <= LAST_PYTHON and find_spec("simpleaudio") is not None
+
+
+def _stopping(wanted: TapsFrom) -> Callable[[], TapSource] | None:
+    """Return what makes the keys that only stop, None where the taps can or nobody types."""
+    return None if wanted.kind == KEYS or not sys.stdin.isatty() else terminal_keys
 
 
 def terminal_keys() -> TapSource:

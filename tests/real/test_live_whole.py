@@ -24,6 +24,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rhythmtrain.storage.history import open_history
 from tests.real.servers import Server
 
 ROWS, COLUMNS = 24, 80
@@ -184,6 +185,7 @@ def test_clap_whole_through_a_sound_server_and_a_terminal(
         sent = np.array(player.sent_s)
     assert told["live"]["device"] == "loopback"
     assert told["live"]["ended"] == "finished"
+    assert told["kept_as"] == 1
     assert told["tally"]["matched"] == 12
     assert abs(told["offset_ms"]["median"]) < 150
     off = (onsets - onsets[0]) - (sent - sent[0])
@@ -228,6 +230,27 @@ def test_a_signal_leaves_the_terminal_as_it_was(
         assert player.restored
 
 
+def test_a_kill_in_the_middle_of_a_take_loses_nothing_that_was_kept(
+    own_jack_server: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A battery that runs out costs the take that was going on, and no other."""
+    monkeypatch.setenv("RHYTHMTRAIN_HOME", str(tmp_path))
+    words = ["clap", _drill(tmp_path, WALK), "--json"]
+    with playing(words, own_jack_server, tmp_path) as player:
+        begun_s = player.until(lambda seen: "Bar 1" in seen)
+        _tapped(player, begun_s, 6)
+        player.tap(b"\x1b")
+        assert json.loads(player.ended()[1])["kept_as"] == 1
+    with playing(words, own_jack_server, tmp_path) as player:
+        begun_s = player.until(lambda seen: "Bar 1" in seen)
+        _tapped(player, begun_s, 6)
+        player.process.kill()
+        assert player.ended()[0] == -signal.SIGKILL
+    with open_history() as history:
+        (kept,) = history.takes()
+    assert len(kept.record.onsets) == 6
+
+
 def test_a_sound_server_that_is_stopped_leaves_the_take_so_far(
     own_jack_server: Server, tmp_path: Path
 ) -> None:
@@ -257,6 +280,7 @@ def test_enter_whole_with_a_player_who_comes_in(own_jack_server: Server, tmp_pat
     told = json.loads(answer)
     assert told["entry"] == {"bar": 3, "count": "1"}
     assert [each["in_time"] for each in told["tries"]] == [True, True]
+    assert [each["kept_as"] for each in told["tries"]] == [1, 2]
     assert [each["help"] for each in told["tries"]] == [
         "rests counted aloud", "every other bar counted",
     ]  # fmt: skip

@@ -136,6 +136,31 @@ def test_after_the_last_clap_nothing_is_missed(rag: Path, claps: int) -> None:
     assert (findings.tally.matched, findings.tally.missed) == (claps, 0)
 
 
+def test_the_stop_key_ends_a_take_on_pads_too(rag: Path) -> None:
+    """Escape is on the keyboard, the claps come from elsewhere."""
+    timeline = _timeline(rag)
+    stop_s = float(timeline.track_seconds(timeline.bars[4].start))
+    clock, card = FakeClock(), FakeSound(block=960)
+
+    def sound(blocks: Iterable[Block]) -> Output:
+        return FakeOutput(blocks, clock, card)
+
+    def pads() -> FakeTaps:
+        return FakeTaps([replace(tap, what="38") for tap in _taps(timeline)], clock)
+
+    def keys() -> FakeTaps:
+        return FakeTaps([Tap(stop_s, STOP_KEY)], clock)
+
+    rig = Rig(clock, sound, pads, keys, "midi", card.rate, start_error_s=0.05)
+    sounding = Sounding(plan_track(timeline))
+    performance = perform(rig, sounding, Shown(NoStage(), timeline), known=lambda _: KNOWN)
+    assert performance.gathered.ended.how is How.STOPPED
+    assert performance.gathered.played_s == pytest.approx(stop_s, abs=0.05)
+    assert performance.delay.error_s == pytest.approx(0.05, abs=0.001)
+    findings = judged_live(performance, timeline, Asked("rag")).findings
+    assert findings.tally.missed == 0
+
+
 def test_keys_that_go_away_leave_the_take_so_far(rag: Path) -> None:
     """A cable pulled in bar 4 costs nothing that was played before it."""
     timeline = _timeline(rag)
