@@ -173,6 +173,17 @@ def test_an_onset_that_is_not_what_it_was_is_noticed(file: Path) -> None:
     assert sorted(takes) == [number for number in range(1, TAKES + 1) if number != 5]
 
 
+def test_numbers_that_lie_endlessly_far_apart_are_looked_up_as_they_are(file: Path) -> None:
+    """A number that rubbish made does not keep the program busy for years."""
+    with closing(connect(file)) as connection:
+        connection.execute("PRAGMA foreign_keys = OFF")
+        connection.execute("INSERT INTO played VALUES (?, '[]', x'00')", (2**60,))
+        connection.execute("UPDATE takes SET conditions = '{' WHERE id = 3")
+    takes, said = read(file.parent)
+    assert len(said) == 1
+    assert len(takes) == TAKES - 1
+
+
 def test_a_process_that_has_the_old_file_open_goes_on_in_the_new_one(file: Path) -> None:
     """Two windows: one mends, the other keeps its take where it will be found."""
     with open_history(file.parent) as other:

@@ -172,6 +172,17 @@ def test_a_database_that_may_not_grow_says_that_the_disk_is_full(tmp_path: Path)
         assert connection.execute("SELECT count(*) FROM sqlite_schema").fetchone() == (0,)
 
 
+def test_a_history_that_was_deleted_meanwhile_begins_anew(tmp_path: Path) -> None:
+    """Somebody tidied up: the take just played is kept where it will be found."""
+    with open_history(tmp_path) as history:
+        history.keep(kept_take(0))
+        for path in tmp_path.iterdir():
+            path.unlink()
+        history.keep(kept_take(1))
+    with open_history(tmp_path) as history:
+        assert [take.record for take in history.takes()] == [kept_take(1)]
+
+
 @contextmanager
 def as_nobody() -> Iterator[Path]:
     """Give a folder that others made, to a person without rights where that can be."""
