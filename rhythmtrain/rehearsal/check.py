@@ -1,13 +1,13 @@
 """Hearing a take against the passage: from two files to what is said, as text, JSON and page."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 from rhythmtrain.assess.settings import Settings
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
-from rhythmtrain.rehearsal.keeping import keep_or_say
+from rhythmtrain.rehearsal.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
@@ -52,13 +52,21 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
     told = document(checked)
     if _another_piece(checked):
         return Told(text, told, files, failure=f"{path.name}: {checked.said.first}")
-    if not wish.keep:
-        return Told(text, told, files)
-    kept = keep_or_say(checked, wish, now=_played_at(path))
-    if kept.failure:
-        return Told(text, told, files, kept.said, kept.failure)
-    told["kept_as"] = kept.number
-    return Told(f"{text}\n\n{kept.line}", told, files, kept.said)
+    answer = Told(text, told, files)
+    return _with_history(answer, checked, wish, path) if wish.keep else answer
+
+
+def _with_history(answer: Told, checked: Checked, wish: CheckWish, path: Path) -> Told:
+    """Return the answer once the take is kept; where that fails it is told all the same."""
+    said: list[str] = []
+    try:
+        number = keep_checked(checked, wish, now=_played_at(path), say=said.append)
+    except FileError as error:
+        failure = f"the take was heard but not kept: {error}"
+        return replace(answer, warnings=tuple(said), failure=failure)
+    text = f"{answer.text}\n\n{kept_in_words(number)}"
+    told = answer.document | {"kept_as": number}
+    return replace(answer, text=text, document=told, warnings=tuple(said))
 
 
 def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:

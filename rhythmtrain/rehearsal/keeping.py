@@ -1,7 +1,7 @@
 """Keeping a take that was heard in the history, and judging a kept one by today's rules."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -22,23 +22,6 @@ GIVEN = "given"
 Say = Callable[[str], None]
 
 
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """The number of a take in the history, None where ``failure`` says why it has none.
-
-    ``said`` are sentences on the history itself.
-    """
-
-    number: int | None
-    said: tuple[str, ...] = ()
-    failure: str = ""
-
-    @property
-    def line(self) -> str:
-        """Return what a person reads of it."""
-        return f"Kept in your history as take {self.number}."
-
-
 def keep_checked(
     checked: Checked, wish: Wish, *, now: datetime, helped: str | None = None, say: Say
 ) -> int:
@@ -55,14 +38,9 @@ def keep_checked(
         return history.keep(record)
 
 
-def keep_or_say(checked: Checked, wish: Wish, *, now: datetime, helped: str | None = None) -> Kept:
-    """Keep a take that was heard; where that cannot be, say why, and lose no word of the answer."""
-    said: list[str] = []
-    try:
-        number = keep_checked(checked, wish, now=now, helped=helped, say=said.append)
-    except FileError as error:
-        return Kept(None, tuple(said), f"the take was heard but not kept: {error}")
-    return Kept(number, tuple(said))
+def kept_in_words(number: int) -> str:
+    """Return what a person reads of a take that was kept."""
+    return f"Kept in your history as take {number}."
 
 
 def record_of(

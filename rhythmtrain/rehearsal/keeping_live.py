@@ -5,7 +5,7 @@ from datetime import UTC, datetime
 
 from rhythmtrain.errors import FileError
 from rhythmtrain.rehearsal.checked import Checked
-from rhythmtrain.rehearsal.keeping import keep_checked
+from rhythmtrain.rehearsal.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.passages import Wish
 
 
@@ -19,7 +19,7 @@ class Kept:
     @property
     def said(self) -> tuple[str, ...]:
         """Return the sentence that says so, if it was kept."""
-        return () if self.number is None else (f"Kept in your history as take {self.number}.",)
+        return () if self.number is None else (kept_in_words(self.number),)
 
 
 NOT_KEPT = Kept()
