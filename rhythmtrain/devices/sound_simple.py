@@ -18,6 +18,7 @@ from typing import Any, Self
 import numpy as np
 
 from rhythmtrain.devices.blocks import even_blocks
+from rhythmtrain.devices.portaudio import quiet
 from rhythmtrain.devices.ports import Block, Ended, How, Passed, Stamp
 from rhythmtrain.errors import DeviceError, MissingPartError
 
@@ -88,9 +89,10 @@ class SimpleOutput:
     def __enter__(self) -> Self:
         """Start to play; DeviceError where the loudspeaker refuses."""
         try:
-            self._playing = self._library.play_buffer(
-                self._samples, self._channels, BYTES_A_SAMPLE, self.rate
-            )
+            with quiet():
+                self._playing = self._library.play_buffer(
+                    self._samples, self._channels, BYTES_A_SAMPLE, self.rate
+                )
         except self._library._simpleaudio.SimpleaudioError as error:  # noqa: SLF001  (only there)
             raise DeviceError(
                 f"the loudspeaker cannot be opened ({error}): plug one in, "

@@ -1,7 +1,8 @@
 """A take through a sound server, in a process of its own; prints what came of it as JSON.
 
-``python tests/real/child_take.py DEVICE SECONDS LATENCY [output]``.  The track is noise that is
-hardly louder than nothing, with a click at random times, so that a shift by one sample shows.
+``python -m tests.real.child_take DEVICE SECONDS LATENCY [output|another_rate|torn]``.  The track is
+noise that is hardly louder than nothing, with a click at random times, so that a shift by one
+sample shows.
 """
 
 import json
@@ -30,22 +31,25 @@ def track(seconds: float) -> Block:
     return sound
 
 
-def blocks(sound: Block) -> Iterator[Block]:
-    """Yield the track in uneven blocks, as a mixer would."""
+def blocks(sound: Block, *, torn: bool = False) -> Iterator[Block]:
+    """Yield the track in uneven blocks, as a mixer would; a ``torn`` one fails at its end."""
     for at in range(0, len(sound), 5000):
         yield sound[at : at + 5000]
+    if torn:
+        raise DeviceError("the page is torn")
 
 
 def main(device: str, seconds: float, latency: str, kind: str) -> None:
     """Play, record, compare."""
     wish = float(latency) if latency[0].isdigit() else latency
-    card = SoundCard(device, device, latency=wish)
+    rate = 44_100 if kind == "another_rate" else RATE
+    card = SoundCard(device, device, latency=wish, rate=rate)
     sound = track(seconds)
     make = SoundOutput if kind == "output" else SoundDuplex
     begun = time.perf_counter()
     got: list[Passed] = []
     told = False
-    with make(blocks(sound), card) as port:
+    with make(blocks(sound, torn=kind == "torn"), card) as port:
         while port.ended is None:
             got.append(port.poll(0.05))
             if not told and got[-1].stamps and got[-1].stamps[-1].frame > RATE:

@@ -48,9 +48,24 @@ def jack() -> Iterator[Server]:
         "JACK_NO_AUDIO_RESERVATION": "1",
         "JACK_NO_START_SERVER": "1",
     }
-    command = ["jackd", "-n", name, "-r", "-L", "2", "-d", "dummy", "-r", str(RATE)]
-    with _running([*command, "-p", str(PERIOD)], env, ["jack_lsp"]) as process:
+    dummy = ["-r", "-L", "2", "-d", "dummy", "-r", str(RATE), "-p", str(PERIOD)]
+    command = ["jackd", "-n", name, *dummy]
+    with _running(command, env, ["jack_lsp"]) as process:
         yield Server(env, process)
+    if process.returncode:
+        _sweep(name, command, env)
+
+
+def _sweep(name: str, command: list[str], env: Mapping[str, str]) -> None:
+    """Give back the place of a server that was killed.
+
+    JACK keeps eight places for servers on a machine, and only a server of the same name that ends
+    in order gives one back.
+    """
+    with _running(command, env, ["jack_lsp"]):
+        pass
+    for left in Path("/dev/shm").glob(f"jack_*_{name}_*"):  # noqa: S108  (JACK's own place)
+        left.unlink(missing_ok=True)
 
 
 @contextmanager

@@ -99,6 +99,21 @@ def test_a_device_that_is_not_there_is_named(jack_server: Server) -> None:
     assert "Traceback" not in told["error"]
 
 
+def test_a_rate_that_the_server_does_not_run_at_is_refused_with_its_own(
+    jack_server: Server,
+) -> None:
+    """One sentence that says which rate to take."""
+    told = _told(_child(jack_server, "loopback", "1", "low", "another_rate"))
+    assert "cannot be opened at 44100" in told["error"]
+    assert "its own rate, 48000" in told["error"]
+
+
+def test_a_track_that_cannot_be_made_stops_the_stream_and_says_why(jack_server: Server) -> None:
+    """A mistake in the making of sound reaches the one who asked for it."""
+    told = _told(_child(jack_server, "loopback", "1", "low", "torn"))
+    assert told["error"] == "the page is torn"
+
+
 @pytest.mark.parametrize("latency", ["low", "high"])
 def test_both_ways_of_buffering_give_the_same_sound(jack_server: Server, latency: str) -> None:
     """A slow machine may ask for larger buffers and loses nothing."""
