@@ -199,6 +199,8 @@ def test_lost_sound_is_counted_and_makes_less_certain_and_nobody_late(rag: Path)
     assert len(performance.gathered.xruns) == 1
     assert "Sound was lost once while you played" in performance.incidents[0]
     assert not [note for note in checked.findings.notes if note.plain]
+    aims = played_times(timeline, Player(late_s=0.0, uneven_s=0.006))
+    assert performance.take.times_s == pytest.approx(aims, abs=0.001)
     unsure = [each.uncertainty_s for each in checked.take.heard]
     assert min(unsure) > 0.005
 
