@@ -111,7 +111,13 @@ def _coarse(sounding: Sounding, notes: WrittenNotes) -> tuple[Indices, int]:
     written = _coarse_written(sounding, notes, count)
     pairs = framed_path(1 - heard @ written.T, outside=OUTSIDE, penalty=PENALTY)
     _refuse_another(heard, written, pairs)
-    return pairs, count
+    return _without_ringing(pairs), count
+
+
+def _without_ringing(pairs: Indices) -> Indices:
+    """Return ``pairs`` up to the first of the last written frame: what follows only rings on."""
+    arrived = int(np.argmax(pairs[:, 1] == pairs[-1, 1]))
+    return pairs[: arrived + 1]
 
 
 def _coarse_written(sounding: Sounding, notes: WrittenNotes, count: int) -> Frames:

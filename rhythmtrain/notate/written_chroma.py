@@ -17,6 +17,7 @@ OVERTONES = ((0, 1.0), (12, 0.5), (19, 0.3), (24, 0.25))
 # A rise is seen in the frames around it, more faintly.
 SMEARED = ((1, 0.6), (2, 0.2))
 FEWEST_CHORDS = 8
+LAST_QUARTERS = 0.5
 SAME_CHORD = 4  # decimals of a quarter
 
 Floats = NDArray[np.float64]
@@ -53,8 +54,11 @@ class WrittenNotes:
 
     @property
     def ends(self) -> tuple[float, float]:
-        """Return the first onset and the last end, in quarters."""
-        return float(self.onset.min()), float((self.onset + self.length).max())
+        """Return the first onset, and the last and half a quarter, in quarters.
+
+        How long a last chord rings is nobody's writing, so it is not asked of the recording.
+        """
+        return float(self.onset.min()), float(self.onset.max()) + LAST_QUARTERS
 
     def by_chord(self) -> list[Floats]:
         """Return the different pitches of every chord."""
@@ -69,7 +73,7 @@ def written_levels(
 ) -> tuple[Frames, Frames]:
     """Return levels and rises, shape (frames, pitches), of the notes at a steady tempo.
 
-    The first onset falls on frame 0 and the last end on the last frame.
+    The first onset falls on frame 0 and half a quarter after the last on the last frame.
     """
     levels = np.zeros((frames, pitches), np.float32)
     rises = np.zeros_like(levels)

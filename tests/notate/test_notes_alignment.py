@@ -87,15 +87,15 @@ def test_written_notes_sound_where_they_are_written() -> None:
     """A scale in quarters: each frame holds its note and its overtones, the rises its onset."""
     pitches = np.arange(60, 70, dtype=np.float64)
     notes = WrittenNotes(np.arange(10, dtype=np.float64), pitches, np.ones(10))
-    levels, rises = written_levels(notes, 101, lowest=33, pitches=72)
+    levels, rises = written_levels(notes, 96, lowest=33, pitches=72)
     for number, pitch in enumerate(pitches.astype(int)):
-        middle = levels[10 * number + 5]
+        middle = levels[10 * number + 4]
         assert middle[pitch - 33] == 1.0
         assert middle[pitch + 12 - 33] == 0.5
         assert rises[10 * number, pitch - 33] >= 1.0
     assert [chord.tolist() for chord in notes.by_chord()] == [[pitch] for pitch in pitches]
-    assert notes.ends == (0.0, 10.0)
-    assert averaged(levels, 10).shape == (10, 72)
+    assert notes.ends == (0.0, 9.5)
+    assert averaged(levels, 10).shape == (9, 72)
 
 
 def test_noise_is_like_nothing_written() -> None:
