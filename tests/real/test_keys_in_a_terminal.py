@@ -99,6 +99,10 @@ def test_escape_stops_and_cursor_keys_do_not() -> None:
     with terminal("taps") as opened:
         opened.type(b"\x1b[A")
         assert opened.row()["what"] == "up"
+        opened.type(b"\x1b")
+        time.sleep(0.005)
+        opened.type(b"[B")
+        assert opened.row()["what"] == "down"
         opened.type(b"\x1bOP")
         assert opened.row()["what"] == "key OP"
         opened.type(b" ")
