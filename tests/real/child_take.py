@@ -70,7 +70,10 @@ def main(device: str, seconds: float, latency: str, kind: str) -> None:
 
 def _summary(sound: Block, passed: Passed, *, took_s: float) -> dict[str, object]:
     line = ClockLine(RATE)
+    jumps = [xrun.end for xrun in passed.xruns if xrun.what == "played"]
     for stamp in passed.stamps:
+        while jumps and jumps[0] <= stamp.frame:
+            line.lost(jumps.pop(0))
         line.add(stamp.frame, stamp.time_s)
     model = line.model()
     late = [s.time_s - model.clock_seconds(s.frame / RATE) for s in passed.stamps]
