@@ -198,8 +198,10 @@ def sum_up(connection: sqlite3.Connection, days: Passages) -> None:
 
 def _summary(row: tuple[Any, ...]) -> TakeSummary:
     """Return a row as a summary, with the two truths that SQLite keeps as numbers."""
-    looks_like = None if row[LOOKS_LIKE] is None else bool(row[LOOKS_LIKE])
-    return TakeSummary(*row[:LOOKS_LIKE], looks_like, bool(row[COMPLETE]), *row[COMPLETE + 1 :])
+    values = list(row)
+    for truth in (LOOKS_LIKE, COMPLETE):
+        values[truth] = None if row[truth] is None else bool(row[truth])
+    return TakeSummary(*values)
 
 
 def _grouped(rows: Iterable[tuple[Any, ...]], keys: int) -> Group:
