@@ -2,6 +2,7 @@
 
     python audio_samples/make_words.py            # every language
     python audio_samples/make_words.py en de      # these only
+    python audio_samples/make_words.py --tables   # the beat points of the files that are there
 
 English is said by ``hibari-tts`` (``pip install hibari-tts``: one natural voice inside the wheel),
 the other languages by ``espeak-ng`` (Debian: ``apt install espeak-ng``), which runs as a program
@@ -54,6 +55,7 @@ TRIPLET_AFTER_BEAT_S = 0.14
 CUT_FADE_S = 0.03
 
 Sound = NDArray[np.float64]
+Window = dict[str, float]
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,10 @@ class Language:
     text: dict[str, str]
     say: dict[str, str] = field(default_factory=dict)
 
+    def words_of(self, key: str) -> str:
+        """Return what is said for ``key``."""
+        return self.text.get(key, key.rpartition(":")[2])
+
 
 def keys() -> Iterator[tuple[str, str]]:
     """Yield every word key with its group, in the order of the tables."""
@@ -79,7 +85,7 @@ def keys() -> Iterator[tuple[str, str]]:
     yield from ((f"letter:{letter}", "letter") for letter in LETTERS)
 
 
-def make_language(language: Language, windows: dict[str, dict[str, float]]) -> None:
+def make_language(language: Language, windows: dict[str, Window]) -> None:
     """Write every word of one language and its ``words.toml``; files of dropped words go.
 
     ``windows`` gives for some keys the part of the word in which its beat point is looked for.
@@ -87,6 +93,30 @@ def make_language(language: Language, windows: dict[str, dict[str, float]]) -> N
     folder = HERE / language.code
     folder.mkdir(exist_ok=True)
     speak = ENGINES[language.engine]
+    names: dict[bytes, str] = {}
+    files: dict[str, str] = {}
+    for key, group in keys():
+        say, pace = language.say.get(key, ""), language.pace[group]
+        raw, rate = speak(language, language.words_of(key), say, pace)
+        longest = TRIPLET_AFTER_BEAT_S if key in {"trip", "let"} else LONGEST_AFTER_BEAT_S[group]
+        sound = shaped(raw, rate, longest)
+        files[key] = name = names.setdefault(sound.tobytes(), f"{file_stem(key)}.flac")
+        soundfile.write(folder / name, sound, RATE, subtype="PCM_16", compression_level=1.0)
+    write_table(language, files, windows)
+    for stray in folder.iterdir():
+        if stray.name not in {TABLE_NAME, *names.values()}:
+            stray.unlink()
+
+
+def measure_language(language: Language, windows: dict[str, Window]) -> None:
+    """Write ``words.toml`` again for the files that it names, which stay as they are."""
+    table = tomllib.loads((HERE / language.code / TABLE_NAME).read_text(encoding="utf-8"))
+    files = {key: entry["file"] for key, entry in table["words"].items()}
+    write_table(language, files, windows)
+
+
+def write_table(language: Language, files: dict[str, str], windows: dict[str, Window]) -> None:
+    """Write the ``words.toml`` of a language whose words, by key, are in ``files``."""
     lines = [
         f'language = "{language.name}"',
         f'voice = "{language.engine}: {language.voice}"',
@@ -95,23 +125,15 @@ def make_language(language: Language, windows: dict[str, dict[str, float]]) -> N
         "",
         "[words]",
     ]
-    names: dict[bytes, str] = {}
-    for key, group in keys():
-        text = language.text.get(key, key.rpartition(":")[2])
-        raw, rate = speak(language, text, language.say.get(key, ""), language.pace[group])
-        longest = TRIPLET_AFTER_BEAT_S if key in {"trip", "let"} else LONGEST_AFTER_BEAT_S[group]
-        sound = shaped(raw, rate, longest)
-        point = beat_point(sound, RATE, **windows.get(key, {}))
-        name = names.setdefault(sound.tobytes(), f"{file_stem(key)}.flac")
-        soundfile.write(folder / name, sound, RATE, subtype="PCM_16", compression_level=1.0)
+    folder = HERE / language.code
+    for key, name in files.items():
+        sound, rate = soundfile.read(folder / name)
+        point = beat_point(sound, rate, **windows.get(key, {}))
         lines.append(
             f'"{key}" = {{ file = "{name}", beat_point_s = {point:.6f}, '
-            f'duration_s = {len(sound) / RATE:.6f}, text = "{text}" }}'
+            f'duration_s = {len(sound) / rate:.6f}, text = "{language.words_of(key)}" }}'
         )
     (folder / TABLE_NAME).write_text("\n".join([*lines, ""]), encoding="utf-8")
-    for stray in folder.iterdir():
-        if stray.name not in {TABLE_NAME, *names.values()}:
-            stray.unlink()
 
 
 def shaped(raw: Sound, rate: int, longest_after_beat_s: float) -> Sound:
@@ -161,7 +183,7 @@ Engine = Callable[[Language, str, str, float], tuple[Sound, int]]
 ENGINES: dict[str, Engine] = {"espeak-ng": say_with_espeak, "hibari": say_with_hibari}
 
 
-def windows_of(code: str) -> dict[str, dict[str, float]]:
+def windows_of(code: str) -> dict[str, Window]:
     """Return the ``from_s`` and ``to_s`` that ``overrides.toml`` sets for the keys of a language."""
     table = tomllib.loads((HERE / "overrides.toml").read_text(encoding="utf-8"))["override"]
     return {
@@ -177,11 +199,16 @@ def main() -> None:
     tables = tomllib.loads((HERE / "texts.toml").read_text(encoding="utf-8"))
     parser = argparse.ArgumentParser(description="Make the spoken count words.")
     parser.add_argument("languages", nargs="*", metavar="LANGUAGE", help=", ".join(tables))
-    for code in parser.parse_args().languages or tables:
+    parser.add_argument(
+        "--tables", action="store_true", help="only measure the beat points of the files again"
+    )
+    wish = parser.parse_args()
+    work = measure_language if wish.tables else make_language
+    for code in wish.languages or tables:
         if code not in tables:
             parser.error(f"no language {code!r}; there are {', '.join(tables)}")
         try:
-            make_language(Language(code, **tables[code]), windows_of(code))
+            work(Language(code, **tables[code]), windows_of(code))
         except RhythmtrainError as error:
             sys.exit(str(error))
 

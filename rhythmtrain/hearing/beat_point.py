@@ -11,9 +11,9 @@ near the rise of the vowel.  The rule kept here finds it from the sound alone:
 Both filters are zero-phase (the squared magnitude of a second-order Butterworth filter, applied to
 the spectrum of the zero-padded sound), so neither shifts the answer.  Rectifying makes overtones,
 so the sound is first brought to ``ENVELOPE_RATE`` or more: folded overtones would move the answer
-by some samples with the rate of the file.  No published value in
-milliseconds stands behind the rule; what holds, and is tested, is that a click lies at its own
-place, that a slower attack lies later, and that loudness makes no difference.
+by some samples with the rate of the file.  No published value in milliseconds stands behind the
+rule; what holds, and is tested, is that a click lies at its own place, that a slower attack lies
+later, and that neither loudness nor the rate of the file makes a difference.
 """
 
 import numpy as np
@@ -36,18 +36,18 @@ def beat_point(sound: Sound, rate: int, *, from_s: float = 0.0, to_s: float | No
     """Return the seconds from the first sample of ``sound`` to the beat heard in it.
 
     ``sound`` is mono, shape ``(n,)``, at ``rate`` samples a second.  The answer lies within the
-    sound and does not depend on its level.  ``from_s`` and ``to_s`` limit the part that is looked
-    at, for a word whose stressed syllable is not its loudest.  Raises TakeError for a sound in
-    which nothing is heard (empty, silent, or with values that are not numbers).
+    sound and depends neither on its level nor on ``rate``.  ``from_s`` and ``to_s`` limit the part
+    that is looked at, for a word whose stressed syllable is not its loudest.  Raises TakeError for
+    a sound, or part, in which nothing is heard (empty, silent, or with values that are not numbers).
     """
+    end = len(sound) if to_s is None else samples_at(to_s, rate)
+    if not np.any(sound[samples_at(from_s, rate) : end]):
+        raise TakeError("no beat can be found in a sound that is empty or silent")
     envelope, fine_rate = vowel_envelope(sound, rate)
     first = samples_at(from_s, fine_rate)
     last = len(envelope) if to_s is None else samples_at(to_s, fine_rate)
     looked_at = envelope[first:last]
-    maximum = float(looked_at.max(initial=0.0))
-    if not maximum > 0.0:
-        raise TakeError("no beat can be found in a sound that is empty or silent")
-    half = SHARE_OF_MAXIMUM * maximum
+    half = SHARE_OF_MAXIMUM * float(looked_at.max())
     after = int(np.argmax(looked_at >= half))
     if after == 0:
         return first / fine_rate

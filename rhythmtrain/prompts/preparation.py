@@ -15,8 +15,11 @@ from rhythmtrain.prompts.spots import beats_of, spot_at
 from rhythmtrain.prompts.words import ROUNDING_S, WORD_ROOM_S, Rank, Word, crowded, word_at
 from rhythmtrain.timing.timeline import PlayedEntry, Timeline
 
-# What is heard of an English count before its beat point lasts up to 93 ms (the table of the
-# supplied voice), so a count whose beat lies this soon after an entry would begin on it.
+# A count whose beat lies this soon after an entry is left out, for it would begin on the entry:
+# the English numbers and counting syllables sound for up to 93 ms before their beat point.  Some
+# words begin earlier (audio_samples: "your turn" 202 ms; German two 162, Dutch two 135, Spanish 40
+# to 99 up to 209).  Of these the rendering leaves out the beginning, up to half way from the entry
+# to their beat, so nothing sounds on an entry in any language.
 WORD_ONSET_S = 0.100
 
 

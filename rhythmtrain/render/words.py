@@ -1,7 +1,9 @@
 """Spoken words on the beat: each placed by its beat point, cut where it would be in the way.
 
 A word is heard *when its vowel rises*, not at its first sample, so it begins that much before the
-prompt's time.  Two words never sound together, and no word sounds on an entry:
+prompt's time.  Its beat seldom lies on a sample: the word is moved by the missing part of one, so
+that count and click meet on the same sample.  Two words never sound together, and no word sounds
+on an entry:
 
 - a word that would run into the next one ends, with a short fade, where the next begins;
 - where the next would begin before half way between the two beats, they meet half way, and the
@@ -29,16 +31,19 @@ from rhythmtrain.units import samples_at
 FADE_IN_S = 0.004
 FADE_OUT_S = 0.012
 ON_THE_ENTRY_S = 0.02
+# In samples: a shift too small for any ear, and the silence that keeps the end off the beginning.
+NOT_MOVED = 1e-6
+RING = 64
 
 Words = Mapping[str, tuple[NDArray[np.float32], float]]
 
 
 @dataclass(frozen=True, slots=True)
 class Word:
-    """A spoken word: mono samples at the track's rate, its beat in seconds, its loudness."""
+    """A spoken word: mono samples at the track's rate, the sample of its beat, its loudness."""
 
     sound: Sound
-    beat_s: float
+    beat: int
     lufs: float
 
 
@@ -72,8 +77,7 @@ def spoken(
         at = samples_at(prompt.time_s, rate)
         if not any(abs(at - entry) <= near for entry in entries):
             word = known[prompt.text]
-            # Rounded once, so that the beat is never half a sample off twice.
-            starts = samples_at(prompt.time_s - word.beat_s, rate)
+            starts = at - word.beat
             said.append(_Said(word, starts, at, starts, starts + len(word.sound)))
     for each in _kept_apart([*said, *(_silence(entry) for entry in entries)]):
         if each.stop > each.begin:
@@ -90,12 +94,25 @@ def known_words(texts: Iterable[str], words: Words, rate: int) -> dict[str, Word
 
 def _word(samples: NDArray[np.float32], beat_point_s: float, rate: int) -> Word:
     sound = np.ascontiguousarray(samples, dtype=np.float32)
-    return Word(sound, beat_point_s, loudness(sound, rate))
+    beat = samples_at(beat_point_s, rate)
+    return Word(moved(sound, beat - beat_point_s * rate), beat, loudness(sound, rate))
+
+
+def moved(sound: Sound, later: float) -> Sound:
+    """Return ``sound``, as long as before, a part of a sample ``later`` (negative: sooner).
+
+    The phase of its spectrum is turned, which is exact for a sound that begins and ends softly.
+    """
+    if abs(later) < NOT_MOVED:
+        return sound
+    length = len(sound) + RING
+    turn = np.exp(-2j * np.pi * later * np.fft.rfftfreq(length))
+    return np.fft.irfft(np.fft.rfft(sound, length) * turn, length)[: len(sound)].astype(np.float32)
 
 
 def _silence(at: int) -> _Said:
     nothing = np.zeros(0, dtype=np.float32)
-    return _Said(Word(nothing, 0.0, -np.inf), at, at, at, at)
+    return _Said(Word(nothing, 0, -np.inf), at, at, at, at)
 
 
 def _kept_apart(said: list[_Said]) -> Iterator[_Said]:
