@@ -16,6 +16,7 @@ DIAL: tuple[int, ...] = (
 )  # fmt: skip
 MARKS: tuple[int, ...] = (*range(5, 40), *DIAL, *range(216, 321, 8), *range(336, 1001, 16))
 MOST_RUNGS = 8
+FELT = 1.02
 
 
 def ladder(tempo: float, *, slowest: float = 0.5, rungs: int | None = None) -> tuple[Bpm, ...]:
@@ -45,8 +46,11 @@ def _spread(marks: tuple[int, ...], most: int) -> list[int]:
 
 
 def next_mark(tempo: float) -> Bpm:
-    """Return the metronome mark above ``tempo``."""
-    index = bisect_right(MARKS, tempo)
+    """Return the first metronome mark that is plainly faster than ``tempo``, by 2 % or more.
+
+    A player who kept to the mark 58 is found at 57.7 or 58.2: the next is 60, not 58.
+    """
+    index = bisect_right(MARKS, FELT * tempo)
     return Bpm(float(MARKS[min(index, len(MARKS) - 1)]))
 
 

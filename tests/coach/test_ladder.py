@@ -49,8 +49,14 @@ def test_a_ladder_rises_and_ends_at_the_written_tempo(
 def test_the_next_mark_is_higher_until_the_marks_end() -> None:
     """What is called a little faster is always a mark above."""
     assert float(next_mark(72)) == 76
-    assert float(next_mark(71)) == 72
+    assert float(next_mark(70)) == 72
     assert float(next_mark(2000)) == MARKS[-1]
+
+
+@given(st.floats(40, 200))
+def test_a_little_faster_is_never_the_tempo_just_played(tempo: float) -> None:
+    """Whoever played at 57.7 is not sent to 58 as if that were a step."""
+    assert 1.02 < float(next_mark(tempo)) / tempo < 1.08
 
 
 @pytest.mark.parametrize("slowest", [0.0, -1.0, 1.2])
