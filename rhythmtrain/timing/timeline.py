@@ -4,6 +4,7 @@ Quarter 0 is the start of the first whole bar of the passage, and what comes bef
 upbeat) is negative.
 """
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -46,7 +47,11 @@ class PlayedEntry:
 
 @dataclass(frozen=True, slots=True)
 class Timeline:
-    """A passage laid out for practice, with the tempo map that gives every place its time."""
+    """A passage laid out for practice, with the tempo map that gives every place its time.
+
+    ``doubts`` are (place, standard error in seconds) of beats whose times are known only so well,
+    in order; none where the times are made and not heard.
+    """
 
     passage: Passage
     practice: Practice
@@ -55,6 +60,7 @@ class Timeline:
     cues: tuple[PlayedNote, ...]
     entries: tuple[PlayedEntry, ...]
     tempo: TempoMap
+    doubts: tuple[tuple[Fraction, float], ...] = ()
 
     @property
     def start(self) -> Fraction:
@@ -69,6 +75,15 @@ class Timeline:
     def seconds(self, at: Fraction) -> Seconds:
         """Return when ``at`` falls, in seconds from the start of the passage's first whole bar."""
         return self.tempo.seconds(at)
+
+    def uncertainty_s(self, at: Fraction) -> float:
+        """Return the standard error, in seconds, of when ``at`` falls: of the doubtful beats beside."""
+        if not self.doubts:
+            return 0.0
+        after = bisect_left(self.doubts, (at, 0.0))
+        if after < len(self.doubts) and self.doubts[after][0] == at:
+            return self.doubts[after][1]
+        return max(unsure for _, unsure in self.doubts[max(after - 1, 0) : after + 1])
 
     def track_seconds(self, at: Fraction) -> Seconds:
         """Return when ``at`` falls in track time, in seconds from the start of the timeline."""

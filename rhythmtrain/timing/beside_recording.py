@@ -1,0 +1,118 @@
+"""A timeline laid on a recording: every written place at the second the accompanist gives it.
+
+The tempo map of such a timeline goes through the mapped beats.  Where the recording goes on from
+one bar to the next, so does the map, with the bars that the recording plays before and after too.
+Where it does not (a repeat that the recording does not play, another run) the track is cut there,
+as it was when the player practised with it.  Counted bars that no recording plays keep the tempo in
+which the next bar begins.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from fractions import Fraction
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.score.repeats import as_played
+from rhythmtrain.timing.playing_order import PlayedBar, Role
+from rhythmtrain.timing.recorded_bars import MappedPassage
+from rhythmtrain.timing.tempomap import through
+from rhythmtrain.timing.timeline import Timeline
+
+Point = tuple[Fraction, float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Stretch:
+    """Bars that follow each other in the recording too: from ``start`` to ``stop`` quarters.
+
+    ``later`` is how many quarters of the timeline each place lies after its place in the
+    recording; None where no recording plays.
+    """
+
+    start: Fraction
+    stop: Fraction
+    later: Fraction | None
+
+
+def on_recording(timeline: Timeline, mapped: MappedPassage) -> Timeline:
+    """Return ``timeline`` with its places at the recording's seconds, slowed to its speed.
+
+    ``mapped`` is the timeline's own passage laid on the recording.
+
+    Raises:
+        RequestError: bars that are heard first and then answered.
+    """
+    if timeline.practice.echo:
+        raise RequestError("beside a recording nothing waits for an answer: leave out --echo")
+    stretches = tuple(_stretches(timeline, mapped))
+    points = _points(stretches, mapped)
+    speed = timeline.practice.speed
+    doubts = tuple((at, unsure / speed) for at, unsure in _doubts(stretches, mapped))
+    return replace(timeline, tempo=through(points).faster(speed), doubts=doubts)
+
+
+def _stretches(timeline: Timeline, mapped: MappedPassage) -> Iterator[_Stretch]:
+    """Yield the stretches of the timeline in order."""
+    open_: _Stretch | None = None
+    for bar, later in _placed(timeline, mapped):
+        if open_ is not None and open_.later == later:
+            open_ = replace(open_, stop=bar.stop)
+            continue
+        if open_ is not None:
+            yield open_
+        open_ = _Stretch(bar.start, bar.stop, later)
+    if open_ is not None:
+        yield open_
+
+
+def _placed(
+    timeline: Timeline, mapped: MappedPassage
+) -> Iterator[tuple[PlayedBar, Fraction | None]]:
+    """Yield every bar with how much later it lies than in the recording."""
+    run, place = 0, 0
+    once = len(as_played(timeline.passage.bars))
+    for bar in timeline.bars:
+        if bar.role is not Role.PASSAGE:
+            yield bar, None
+            continue
+        place = place + 1 if bar.run == run and place + 1 < once else 0
+        run = bar.run
+        yield bar, bar.start - mapped.starts[place]
+
+
+def _points(stretches: tuple[_Stretch, ...], mapped: MappedPassage) -> list[Point]:
+    """Return the anchors of the tempo map: (quarters of the timeline, seconds)."""
+    points: dict[Fraction, float] = {}
+    passed_s = 0.0
+    for number, stretch in enumerate(stretches):
+        following = next(
+            (each.later for each in stretches[number:] if each.later is not None), None
+        )
+        if stretch.later is None:
+            begin = stretch.stop - (following or 0)
+            quarter_s = mapped.second(begin + 1) - mapped.second(begin)
+            points.setdefault(stretch.start, passed_s)
+            passed_s += float(stretch.stop - stretch.start) * quarter_s
+            points[stretch.stop] = passed_s
+            continue
+        base_s = passed_s - mapped.second(stretch.start - stretch.later)
+        first, last = number == 0, number == len(stretches) - 1
+        for quarter in mapped.quarters:
+            at = quarter + stretch.later
+            if (first or at > stretch.start) and (last or at < stretch.stop):
+                points[at] = mapped.second(quarter) + base_s
+        for at in (stretch.start, stretch.stop):
+            points[at] = mapped.second(at - stretch.later) + base_s
+        passed_s = points[stretch.stop]
+    return sorted(points.items())
+
+
+def _doubts(stretches: tuple[_Stretch, ...], mapped: MappedPassage) -> Iterator[Point]:
+    """Yield (quarters of the timeline, standard error of the beat there), in order."""
+    for stretch in stretches:
+        if stretch.later is None:
+            continue
+        for quarter, beat in zip(mapped.quarters, mapped.beat_map.beats, strict=True):
+            at = quarter + stretch.later
+            if stretch.start <= at <= stretch.stop:
+                yield at, beat.uncertainty_s or 0.0
