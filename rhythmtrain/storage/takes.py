@@ -2,7 +2,9 @@
 
 A text file holds one time in seconds a line; blank lines and what follows ``#`` are passed over,
 and only the first column counts.  In a MIDI file every note-on is an onset; notes of a chord
-(struck within 25 ms, common practice, no source) are one.
+(struck within 25 ms, common practice, no source) are one.  Percussion that only keeps time beside the
+player (a click on channel 10) is not played, and where the tracks of a file are pieces of their own
+the first is the take.
 """
 
 import math
@@ -10,9 +12,12 @@ from pathlib import Path
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
+from rhythmtrain.score.midi_file import MidiFile
+from rhythmtrain.score.midi_parts import without_clicks
+from rhythmtrain.storage.midi_files import load_midi
 from rhythmtrain.storage.recordings import checked_file
 
-MIDI_ENDINGS = {".mid", ".midi", ".smf", ".kar"}
+MIDI_ENDINGS = {".mid", ".midi", ".smf", ".kar", ".rmi"}
 TEXT_ENDINGS = {".txt", ".csv", ".tsv", ".beats"}
 CHORD_S = 0.025
 LARGEST_BYTES = 50_000_000
@@ -44,10 +49,7 @@ def read_midi_take(path: Path) -> Take:
         TakeError: no note in it.
         FileError: not a MIDI file, or damaged.
     """
-    checked_file(path)
-    if path.stat().st_size > LARGEST_BYTES:
-        raise FileError(f"{path} is larger than {LARGEST_BYTES // 1_000_000} MB: is it MIDI?")
-    notes = _midi_notes(path)
+    notes = _midi_notes(load_midi(path))
     if not notes:
         raise TakeError(f"{path} holds no notes")
     heard: list[Heard] = []
@@ -80,25 +82,15 @@ def _text(path: Path) -> str:
         raise TakeError(f"{path} is not a text file of seconds") from error
 
 
-def _midi_notes(path: Path) -> list[tuple[float, float, float]]:
-    """Return (start, stop, velocity) of every note, in seconds."""
-    import mido  # noqa: PLC0415  (loaded when a MIDI file is read)
-
-    notes: list[tuple[float, float, float]] = []
-    sounding: dict[tuple[int, int], tuple[float, int]] = {}
-    now = 0.0
-    try:
-        for message in mido.MidiFile(str(path)):
-            now += message.time
-            if message.type not in ("note_on", "note_off"):
-                continue
-            key = (message.channel, message.note)
-            if key in sounding:
-                begun, loud = sounding.pop(key)
-                notes.append((begun, now, loud))
-            if message.type == "note_on" and message.velocity:
-                sounding[key] = (now, message.velocity)
-    except (OSError, EOFError, ValueError, KeyError, IndexError, TypeError) as error:
-        raise FileError(f"{path} is not a MIDI file that can be read: {error}") from error
-    notes += [(begun, now, loud) for begun, loud in sounding.values()]
-    return notes
+def _midi_notes(file: MidiFile) -> list[tuple[float, float, float]]:
+    """Return (start, stop, velocity) of every note that was played, in seconds."""
+    playing = [index for index, track in enumerate(file.tracks) if track.notes]
+    if not playing:
+        return []
+    beside = file.beside(playing[0])
+    clock = file.clock(playing[0])
+    notes = without_clicks(tuple(note for track in beside for note in track.notes))
+    return [
+        (float(clock.second(note.tick)), float(clock.second(note.end_tick)), float(note.strength))
+        for note in notes
+    ]
