@@ -29,7 +29,7 @@ from rhythmtrain.notate.beat_decoding import (
 from rhythmtrain.notate.beat_lattice import Lattice, Posterior, intervals_of, posteriors
 from rhythmtrain.notate.beat_marks import Mark, in_order, mark_factor, mean_interval, ranges
 from rhythmtrain.notate.beat_phases import phase_worth
-from rhythmtrain.notate.tapping import tap_bias, tap_marks, unlagged
+from rhythmtrain.notate.tapping import agreeing, tap_bias, tap_marks, unlagged
 
 FRAMES_A_SECOND = 100
 FRAMES_A_BEAT = 25
@@ -97,8 +97,9 @@ def solve_beats(
     if not 1 <= count <= MOST_BEATS:
         raise RequestError(f"a map has 1 to {MOST_BEATS} beats, got {count}")
     bias = tap_bias([time for _, time in taps], curves.onsets, FRAMES_A_SECOND) if taps else None
-    marked = {beat for beat, _ in anchors}
-    tapped = tap_marks([tap for tap in taps if tap[0] not in marked], bias or 0.0)
+    unbiased = [(beat, max(time - (bias or 0.0), 0.0)) for beat, time in taps]
+    kept = [(beat, time) for beat, time in agreeing(unbiased, anchors) if 0 <= beat < count]
+    tapped = tap_marks(kept) if kept else ()
     fixed = tuple(Mark(beat, time) for beat, time in anchors)
     in_order(fixed + tapped, curves.duration_s, count)
     beats = _solved(curves, fixed + tapped, count, beat_hint_s)

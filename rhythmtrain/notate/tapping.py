@@ -50,6 +50,29 @@ def numbered_taps(taps_s: Sequence[float]) -> tuple[tuple[int, float], ...]:
     return tuple(numbered)
 
 
+def agreeing(
+    taps: Sequence[tuple[int, float]], anchors: Sequence[tuple[int, float]]
+) -> list[tuple[int, float]]:
+    """Return ``taps`` (beat, second) counted so that they agree with marks made by ear.
+
+    A mark wins.  Where it stands beats away from the tap at its second, the count of the taps had
+    slipped before it, and goes on from the mark.  Taps on a marked beat, or on the wrong side of
+    one, are left out.
+    """
+    counted = list(taps)
+    for beat, second in sorted(anchors):
+        if counted and counted[0][1] <= second <= counted[-1][1]:
+            beats, times = zip(*counted, strict=True)
+            slip = round(beat - float(np.interp(second, times, beats)))
+            near = second - 0.5 * float(np.median(np.diff(times))) if len(times) > 1 else second
+            counted = [(each + slip * (time > near), time) for each, time in counted]
+    return [
+        (beat, time)
+        for beat, time in counted
+        if all((beat - other) * (time - second) > 0 for other, second in anchors)
+    ]
+
+
 def tap_bias(taps_s: Sequence[float], onsets: Floats, frames_a_second: int) -> float:
     """Return how many seconds the taps lie after the onsets they mean (negative: ahead)."""
     shifts = np.arange(-BIAS_REACH_S, BIAS_REACH_S + 1e-9, BIAS_STEP_S)
@@ -63,17 +86,17 @@ def tap_bias(taps_s: Sequence[float], onsets: Floats, frames_a_second: int) -> f
     return -float(shifts[np.argmax(found + prior)])
 
 
-def tap_marks(taps: Sequence[tuple[int, float]], bias_s: float) -> tuple[Mark, ...]:
-    """Return the marks that ``taps`` (beat, second) are, less their bias.
+def tap_marks(taps: Sequence[tuple[int, float]]) -> tuple[Mark, ...]:
+    """Return the marks that ``taps`` (beat, second), less their bias, are.
 
     A tap where the tempo changes is believed less: its spread grows by .3 of the change.
     """
     beats = np.array([beat for beat, _ in taps])
-    times = np.array([time for _, time in taps]) - bias_s
+    times = np.array([time for _, time in taps])
     changes = np.abs(interval_changes(beats, times))
     spreads = TAP_SD_S + CHANGE_SHARE * changes
     return tuple(
-        Mark(int(beat), max(float(time), 0.0), float(sd), TAP_FLOOR)
+        Mark(int(beat), float(time), float(sd), TAP_FLOOR)
         for beat, time, sd in zip(beats, times, spreads, strict=True)
     )
 

@@ -8,6 +8,7 @@ the stop key, a device that went away.  What was gathered until then is kept.
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import ExitStack
 from dataclasses import dataclass, field
+from typing import Protocol
 
 import numpy as np
 
@@ -126,10 +127,33 @@ class Gathered:
         return self.frames / self.rate
 
 
+class Watching(Protocol):
+    """What looks on while a take goes on, and may see that it is enough."""
+
+    def look(self, passed: Passed) -> bool:
+        """Look at what passed just now, draw, and tell whether the take is complete."""
+        ...
+
+
 def play(
     rig: Rig, blocks: Iterable[Block], shown: Shown, *, hearing: Hearing | None = None
 ) -> Gathered:
     """Play ``blocks`` until the track or the player ends it, and return what was gathered.
+
+    Raises:
+        DeviceError, MissingPartError: a device that cannot be opened.
+    """
+
+    def drawing(gathered: Gathered) -> Watching:
+        return Drawing(rig.clock, shown, gathered, hearing)
+
+    return gather(rig, blocks, shown.stage, drawing)
+
+
+def gather(
+    rig: Rig, blocks: Iterable[Block], stage: Stage, watching: Callable[[Gathered], Watching]
+) -> Gathered:
+    """Play ``blocks`` until the track, the player or who is ``watching`` ends it.
 
     Raises:
         DeviceError, MissingPartError: a device that cannot be opened.
@@ -140,24 +164,23 @@ def play(
         taps = open_ports.enter_context(rig.taps()) if rig.taps else None
         stop = open_ports.enter_context(rig.stop()) if rig.stop else None
         open_ports.enter_context(sound)
-        open_ports.enter_context(shown.stage)
+        open_ports.enter_context(stage)
         ports = [port for port in (sound, taps, stop) if port is not None]
         gathered.name = sound.name
         gathered.heard_from = taps.name if taps else sound.name
         gathered.stamp_error_s = taps.stamp_error_s if taps else 0.0
         gathered.claimed_delay_s = sound.claimed_delay_s
-        drawing = Drawing(rig.clock, shown, gathered)
+        watcher = watching(gathered)
         while True:
             passed = sound.poll(POLL_S)
             gathered.take(passed)
             gathered.touches += taps.poll() if taps else ()
             if stop is not None:
                 stop.poll()
-            drawing.heard(passed, hearing)
-            drawing.draw()
+            enough = watcher.look(passed)
             ends = [port.ended for port in ports if port.ended]
-            if ends:
-                gathered.ended = ends[0]
+            if ends or enough:
+                gathered.ended = ends[0] if ends else gathered.ended
                 break
     return gathered
 
@@ -165,9 +188,12 @@ def play(
 class Drawing:
     """Draws the moment, not oftener than the eye can use."""
 
-    def __init__(self, clock: Clock, shown: Shown, gathered: Gathered) -> None:
+    def __init__(
+        self, clock: Clock, shown: Shown, gathered: Gathered, hearing: Hearing | None
+    ) -> None:
         """Prepare the screen of the timeline, once the devices are known."""
         self._clock = clock
+        self._hearing = hearing
         self._shown = shown
         self._gathered = gathered
         self._screen = LiveScreen(shown.timeline)
@@ -177,13 +203,15 @@ class Drawing:
         self._heard_s: list[float] = []
         self._told: tuple[int, tuple[str, ...]] = (0, ())
 
-    def heard(self, passed: Passed, hearing: Hearing | None) -> None:
-        """Let ``hearing`` listen to what was recorded."""
-        if hearing is not None:
+    def look(self, passed: Passed) -> bool:
+        """Let what listens hear what was recorded, and draw; the track alone is never enough."""
+        if self._hearing is not None:
             for each in passed.recorded:
-                self._heard_s += hearing(each.samples)
+                self._heard_s += self._hearing(each.samples)
+        self._draw()
+        return False
 
-    def draw(self) -> None:
+    def _draw(self) -> None:
         """Draw, if it is time to."""
         now_s = self._clock.now_s()
         gathered, stage = self._gathered, self._shown.stage

@@ -1,6 +1,11 @@
-"""Mapping a recording: from its sound and what a person marks to a beat map, heard and written."""
+"""Mapping a recording: from its sound and what a person says of it to a beat map, heard and written.
 
-import re
+What a person says may be taps (from a file, or tapped now while it plays), marks, the
+accompanist's notes, or what an earlier beat map keeps of them.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError, TakeError
@@ -8,59 +13,93 @@ from rhythmtrain.hearing.active_span import active_span
 from rhythmtrain.hearing.beat_evidence import beat_evidence
 from rhythmtrain.hearing.spectra import Spectra, SpectraFinder
 from rhythmtrain.notate.beat_solver import BLIND, Curves, Solved, solve_beats
-from rhythmtrain.rehearsal.map_clicks import write_with_clicks
-from rhythmtrain.rehearsal.map_marks import Asked, MapWish, asked_for
+from rhythmtrain.rehearsal.map_again import taken_up
+from rhythmtrain.rehearsal.map_files import checked_goals, write_map
+from rhythmtrain.rehearsal.map_live import DRY_BEAT_S, On, Tapped, tap_along, tapped_on
+from rhythmtrain.rehearsal.map_marks import Asked, MapWish, asked_for, bars_to_tap, seconds_of
+from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.map_text import Mapped, map_document, map_text
+from rhythmtrain.report.tapping_screen import Tapping
 from rhythmtrain.score.metre import Metre
-from rhythmtrain.storage.audio_files import kind_of
-from rhythmtrain.storage.beat_maps import load_taps, save_beat_map
+from rhythmtrain.storage.beat_maps import load_taps
 from rhythmtrain.storage.recordings import Recording, open_recording
-from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
 from rhythmtrain.units import beat_seconds
 
-_CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """A recording, what was heard of it from ``start_s`` on."""
+
+    recording: Recording
+    spectra: Spectra
+    start_s: float
+
+    @property
+    def duration_s(self) -> float:
+        """Return how long the recording is."""
+        return self.start_s + self.spectra.duration_s
+
+    @property
+    def music_s(self) -> tuple[float, float]:
+        """Return the seconds between which there is music."""
+        begun, ended = active_span(self.spectra)
+        return begun + self.start_s, ended + self.start_s
 
 
-def map_recording(path: Path, wish: MapWish, *, progress: Progress = quietly) -> Told:
+def map_recording(
+    path: Path, wish: MapWish, stage: Stage | None = None, *, progress: Progress = quietly
+) -> Told:
     """Return the beat map of the recording at ``path``; writes it, and clicks over it, where asked.
 
     Raises:
         RequestError: no help at all, or marks that do not go together.
-        TakeError: nothing can be heard in the recording.
+        TakeError: nothing can be heard in the recording, or nothing was tapped.
         FileError: a file cannot be read or written.
+        DeviceError, MissingPartError: a device for tapping along is missing.
     """
-    for goal in (wish.output, wish.listen):
-        if goal is not None:
-            check_place(goal)
-    if wish.listen is not None:
-        kind_of(wish.listen)
-    if wish.taps is None and not wish.at:
+    wish = taken_up(wish)
+    wish = replace(wish, output=checked_goals(path, wish))
+    if not (wish.taps or wish.at or wish.tapped_s or wish.live):
         raise RequestError(BLIND)
     metre = Metre.parse(wish.metre, beat=wish.beat)
-    taps = load_taps(wish.taps) if wish.taps is not None else ()
     start_s = seconds_of(wish.start) if wish.start is not None else 0.0
     end_s = seconds_of(wish.end) if wish.end is not None else None
-    asked = asked_for(wish, len(metre.beats), taps, end_s)
     recording = open_recording(path)
-    spectra = _heard(recording, start_s, progress)
-    solved = _solved(spectra, asked, start_s, wish.tempo)
-    mapped = _mapped(path, str(metre), (spectra, start_s), asked, solved)
-    files = _written(recording, mapped, wish, spectra.peak)
-    text = map_text(mapped) + "".join(f"\nWritten to {file}." for file in files)
-    return Told(text, map_document(mapped), files)
+    tapped = _tapped(recording, wish, (len(metre.beats), start_s), stage or NoStage())
+    asked = asked_for(wish, len(metre.beats), tapped.times_s, end_s)
+    heard = _Heard(recording, _spectra(recording, start_s, progress), start_s)
+    solved = _solved(heard, asked, wish.tempo)
+    mapped = _mapped(heard, str(metre), asked, solved)
+    files = write_map(recording, mapped, wish, taps_s=tapped.times_s, peak=heard.spectra.peak)
+    kept_in = None if wish.output is None else str(wish.output)
+    lines = [
+        map_text(mapped, kept_in=kept_in),
+        *tapped.said,
+        *(f"Written to {file}." for file in files),
+    ]
+    return Told("\n".join(lines), map_document(mapped), files)
 
 
-def seconds_of(text: str) -> float:
-    """Return the seconds that "92.5" or "1:32.5" say, else RequestError."""
-    match = _CLOCK.fullmatch(text.strip())
-    if match is None:
-        raise RequestError(f"{text!r} is not a second of a recording: write 92.5 or 1:32.5")
-    return 60 * int(match[1] or 0) + float(match[2])
+def _tapped(recording: Recording, wish: MapWish, bar: tuple[int, float], stage: Stage) -> Tapped:
+    """Return what was tapped: now, in a file, or earlier; ``bar`` is its beats and the start."""
+    beats_a_bar, start_s = bar
+    if not wish.live:
+        return Tapped(load_taps(wish.taps) if wish.taps is not None else wish.tapped_s, ())
+    if wish.taps is not None:
+        raise RequestError("taps come from --live or from --taps FILE, not from both")
+    tapped_on(wish.on)
+    first, count = bars_to_tap(wish, beats_a_bar)
+    tapping = Tapping(
+        recording.path.name, start_s, first, beats_a_bar, count, source=wish.on.partition(":")[0]
+    )
+    beat_s = beat_seconds(wish.tempo) if wish.tempo is not None else DRY_BEAT_S
+    on = On(wish.on, wish.loudspeaker, beat_s if wish.dry_run else None)
+    return tap_along(recording, tapping, on, stage)
 
 
-def _heard(recording: Recording, start_s: float, progress: Progress) -> Spectra:
+def _spectra(recording: Recording, start_s: float, progress: Progress) -> Spectra:
     """Return the spectra of ``recording`` from ``start_s`` on."""
     finder = SpectraFinder(recording.rate)
     skipped = round(start_s * recording.rate)
@@ -80,47 +119,38 @@ def _heard(recording: Recording, start_s: float, progress: Progress) -> Spectra:
         raise TakeError(f"{recording.path}: {error}") from error
 
 
-def _solved(spectra: Spectra, asked: Asked, start_s: float, tempo: float | None) -> Solved:
-    evidence = beat_evidence(spectra)
+def _solved(heard: _Heard, asked: Asked, tempo: float | None) -> Solved:
+    evidence = beat_evidence(heard.spectra)
     return solve_beats(
         Curves(evidence.onsets, evidence.phases),
         beats_a_bar=asked.beats_a_bar,
-        count=asked.fitting(start_s + spectra.duration_s),
-        anchors=[(beat, time - start_s) for beat, time in asked.anchors],
-        taps=[(beat, time - start_s) for beat, time in asked.taps],
+        count=asked.fitting(heard.duration_s),
+        anchors=_from(asked.anchors, heard.start_s),
+        taps=_from(asked.taps, heard.start_s),
         beat_hint_s=None if tempo is None else beat_seconds(tempo),
     )
 
 
-def _mapped(
-    path: Path, metre: str, heard: tuple[Spectra, float], asked: Asked, solved: Solved
-) -> Mapped:
-    spectra, start_s = heard
+def _from(marks: Sequence[tuple[int, float]], start_s: float) -> list[tuple[int, float]]:
+    return [(beat, time - start_s) for beat, time in marks]
+
+
+def _mapped(heard: _Heard, metre: str, asked: Asked, solved: Solved) -> Mapped:
     beats = tuple(
         MappedBeat(
-            beat.time_s + start_s,
+            beat.time_s + heard.start_s,
             asked.first_bar + number // asked.beats_a_bar,
             1 + number % asked.beats_a_bar,
             beat.uncertainty_s,
         )
         for number, beat in enumerate(solved.beats)
     )
-    begun, ended = active_span(spectra)
     return Mapped(
-        recording=path.name,
-        duration_s=start_s + spectra.duration_s,
+        recording=heard.recording.path.name,
+        duration_s=heard.duration_s,
         metre=metre,
         beat_map=BeatMap(beats),
         unsure_bars=tuple(asked.first_bar + bar for bar in solved.unsure_bars),
         bias_s=solved.bias_s,
-        music_s=(begun + start_s, ended + start_s),
+        music_s=heard.music_s,
     )
-
-
-def _written(recording: Recording, mapped: Mapped, wish: MapWish, peak: float) -> tuple[Path, ...]:
-    if wish.output is not None:
-        comment = f"{mapped.recording}, {mapped.metre}: seconds, bar.beat, standard error in s"
-        save_beat_map(wish.output, mapped.beat_map, comment=comment)
-    if wish.listen is not None:
-        write_with_clicks(recording, mapped.beat_map, wish.listen, peak=peak)
-    return tuple(goal for goal in (wish.output, wish.listen) if goal is not None)

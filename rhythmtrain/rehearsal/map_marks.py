@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError, TakeError
@@ -10,6 +11,7 @@ from rhythmtrain.notate.tapping import numbered_taps
 from rhythmtrain.rehearsal.passages import bar_range
 from rhythmtrain.timing.beatmap import read_place
 
+_CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
 _MARK = re.compile(r"([\d.]+)=(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
 
 Marked = tuple[tuple[int, float], ...]
@@ -17,7 +19,7 @@ Marked = tuple[tuple[int, float], ...]
 
 @dataclass(frozen=True, slots=True)
 class MapWish:
-    """What a person says of a recording, as typed."""
+    """What a person says of a recording, as typed; ``tapped_s`` are taps that were kept."""
 
     taps: Path | None = None
     at: tuple[str, ...] = ()
@@ -28,8 +30,17 @@ class MapWish:
     metre: str = "4/4"
     beat: str | None = None
     tempo: float | None = None
+    notes: Path | None = None
+    order: str | None = None
+    again: Path | None = None
+    live: bool = False
+    on: str = "keys"
+    loudspeaker: str | None = None
+    dry_run: bool = False
     output: Path | None = None
     listen: Path | None = None
+    plot: Path | None = None
+    tapped_s: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,14 +84,31 @@ def asked_for(
     ]
     if end_s is not None:
         anchors.append(((last - first) * beats_a_bar, end_s))
+    _check_order(anchors, 0.0 if wish.start is None else seconds_of(wish.start))
     count = (last - first + 1) * beats_a_bar
-    if taps and taps[-1][0] > count:
+    if taps and taps[-1][0] > count and not wish.live:
         raise RequestError(
             f"{taps[-1][0] + 1} beats were tapped, but bars {first}-{last} have {count}: check "
             "--bars and --metre"
         )
     inside = tuple(tap for tap in taps if tap[0] < count)
     return Asked(first, count, beats_a_bar, tuple(anchors), inside)
+
+
+def bars_to_tap(wish: MapWish, beats_a_bar: int) -> tuple[int, int | None]:
+    """Return the first bar to be tapped live, and how many beats, None where nobody said."""
+    if wish.bars is None and wish.bars_count is None:
+        return 1, None
+    first, last = _bars(wish, [], (), beats_a_bar)
+    return first, None if wish.end is not None else (last - first + 1) * beats_a_bar
+
+
+def seconds_of(text: str) -> float:
+    """Return the seconds that "92.5" or "1:32.5" say, else RequestError."""
+    match = _CLOCK.fullmatch(text.strip())
+    if match is None:
+        raise RequestError(f"{text!r} is not a second of a recording: write 92.5 or 1:32.5")
+    return 60 * int(match[1] or 0) + float(match[2])
 
 
 def _bars(wish: MapWish, marked: list[int], taps: Marked, beats_a_bar: int) -> tuple[int, int]:
@@ -97,6 +125,23 @@ def _bars(wish: MapWish, marked: list[int], taps: Marked, beats_a_bar: int) -> t
     tapped = [1 + taps[-1][0] // beats_a_bar] if taps else []
     first = 1 if taps else min(marked)
     return first, max([*marked, *tapped, first])
+
+
+def _check_order(anchors: Sequence[tuple[int, float]], start_s: float) -> None:
+    """Refuse marks before the second from which the recording is heard, or that go backwards."""
+    ordered = sorted(anchors)
+    for _, time in ordered:
+        if time < start_s:
+            raise RequestError(
+                f"a mark at {time:g} s lies before the {start_s:g} s of --from: begin earlier, or "
+                "leave --from out"
+            )
+    for (early, before), (late, after) in pairwise(ordered):
+        if late > early and after <= before:
+            raise RequestError(
+                f"the marks at {before:g} s and {after:g} s go backwards: a later beat needs a "
+                "later second"
+            )
 
 
 def _beat_number(bar: int, beat: int, bars: tuple[int, int], beats_a_bar: int) -> int:

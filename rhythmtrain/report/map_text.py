@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
+from rhythmtrain.report.commands import typed
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.words import milliseconds, several
 from rhythmtrain.timing.beatmap import BeatMap
@@ -30,8 +31,11 @@ class Mapped:
     music_s: tuple[float, float]
 
 
-def map_text(mapped: Mapped) -> str:
-    """Return what was mapped, how sure it is, and what to do next."""
+def map_text(mapped: Mapped, *, kept_in: str | None = None) -> str:
+    """Return what was mapped, how sure it is, and what to do next.
+
+    ``kept_in`` is the file that keeps the map and the help it came from.
+    """
     beats = mapped.beat_map.beats
     first, last = mapped.beat_map.bars
     bars = f"bar {first}" if first == last else f"bars {first} to {last}"
@@ -50,7 +54,7 @@ def map_text(mapped: Mapped) -> str:
         ),
     ]
     lines += _habit(mapped.bias_s)
-    lines.append(_first_to_hear(mapped))
+    lines.append(_first_to_hear(mapped, kept_in))
     return "\n".join(hanging("", line, indent=0) for line in lines)
 
 
@@ -86,7 +90,7 @@ def _habit(bias_s: float | None) -> list[str]:
     return [f"{said}, as everybody's lie beside them somewhere; that was taken out."]
 
 
-def _first_to_hear(mapped: Mapped) -> str:
+def _first_to_hear(mapped: Mapped, kept_in: str | None) -> str:
     by_ear = "write the recording with clicks on its beats (--listen check.flac) and hear"
     if not mapped.unsure_bars:
         return f"No bar is in doubt. A miscount is found by ear at once: {by_ear} the last bars."
@@ -95,9 +99,10 @@ def _first_to_hear(mapped: Mapped) -> str:
     more = len(mapped.unsure_bars) - len(bars)
     rest = f", and {several(more, 'more bar')} after these" if more else ""
     second = _start_of(mapped.beat_map, bars[0])
+    again = f"--again {typed(kept_in)} " if kept_in else ""
     return (
         f"Hear these bars first: {named}{rest}. To do so, {by_ear} them; where the clicks are "
-        f"beside the beat, say where the bar begins (--at {bars[0]}={second:.2f}) and map again."
+        f"beside the beat, say where the bar begins ({again}--at {bars[0]}={second:.2f}) and map again."
     )
 
 

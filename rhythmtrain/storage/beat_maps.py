@@ -18,15 +18,25 @@ def load_beat_map(path: Path) -> BeatMap:
         FileError: the file cannot be read, or is no text.
         TakeError: it does not read as a beat map; the message names the line.
     """
+    try:
+        return read_beat_map(read_map_text(path))
+    except TakeError as error:
+        raise TakeError(f"{path}: {error}") from error
+
+
+def read_map_text(path: Path) -> str:
+    """Return the text of the beat map at ``path``, comments included.
+
+    Raises:
+        FileError: the file cannot be read, or is no text.
+    """
     checked_file(path)
     if path.stat().st_size > LARGEST_BYTES:
         raise FileError(f"{path} is larger than {LARGEST_BYTES // 1_000_000} MB: is it a beat map?")
     try:
-        return read_beat_map(path.read_text(encoding="utf-8-sig"))
+        return path.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError as error:
         raise FileError(f"{path} is not a text file of seconds and beats") from error
-    except TakeError as error:
-        raise TakeError(f"{path}: {error}") from error
 
 
 def save_beat_map(path: Path, beat_map: BeatMap, *, comment: str) -> None:

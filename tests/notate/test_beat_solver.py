@@ -11,7 +11,7 @@ from rhythmtrain.notate.beat_decoding import SolvedBeat, decode, going_forward, 
 from rhythmtrain.notate.beat_lattice import Posterior
 from rhythmtrain.notate.beat_marks import Mark, mark_factor
 from rhythmtrain.notate.beat_solver import Curves, solve_beats
-from rhythmtrain.notate.tapping import numbered_taps, tap_bias, tap_marks, unlagged
+from rhythmtrain.notate.tapping import agreeing, numbered_taps, tap_bias, tap_marks, unlagged
 from tests.simulate.mapping_trials import (
     Trial,
     every_beat,
@@ -187,6 +187,17 @@ def test_a_double_tap_counts_once_and_few_taps_are_taken_as_they_come() -> None:
     assert numbered_taps([1.0, 3.0, 3.5]) == ((0, 1.0), (1, 3.0), (2, 3.5))
 
 
+def test_a_mark_by_ear_sets_the_count_of_the_taps_right_from_there_on() -> None:
+    """One tap too many in bar 2: the person says where bar 3 begins, and the rest follows."""
+    taps = [(beat, 0.5 * beat) for beat in range(16)]
+    counted = agreeing(taps, [(8, 4.5)])
+    assert counted[:8] == taps[:8]
+    assert counted[8:] == [(beat - 1, time) for beat, time in taps[10:]]
+    assert agreeing(taps, [(8, 4.02)]) == taps[:8] + taps[9:]
+    assert agreeing(taps, [(40, 20.0)]) == taps
+    assert agreeing([], [(0, 1.0)]) == []
+
+
 @pytest.mark.parametrize("early", [0.0, 0.03, 0.06])
 def test_the_taps_bias_is_found(early: float) -> None:
     """A person who taps ahead is not mapped ahead."""
@@ -204,7 +215,7 @@ def test_the_lag_after_a_change_of_tempo_is_taken_out() -> None:
     gaps = 0.5 + 0.15 * np.sin(np.arange(60) / 3) + rng.normal(0, 0.02, 60)
     beats = np.cumsum(gaps)
     taps = beats - 0.5 * np.diff(gaps, prepend=gaps[0])
-    marks = tap_marks(list(enumerate(taps.tolist())), 0.0)
+    marks = tap_marks(list(enumerate(taps.tolist())))
     better = np.array([mark.time_s for mark in unlagged(marks, beats)])
     assert np.abs(better - beats)[3:].max() < 0.3 * np.abs(taps - beats)[3:].max()
     assert unlagged(marks[:5], beats) == marks[:5]

@@ -7,8 +7,8 @@ import pytest
 import soundfile
 
 from rhythmtrain.errors import FileError, RequestError, RhythmtrainError, TakeError
-from rhythmtrain.rehearsal.map import map_recording, seconds_of
-from rhythmtrain.rehearsal.map_marks import MapWish
+from rhythmtrain.rehearsal.map import map_recording
+from rhythmtrain.rehearsal.map_marks import MapWish, seconds_of
 from rhythmtrain.render.voices import BEAT, DOWNBEAT, struck
 from rhythmtrain.storage.beat_maps import load_beat_map, load_taps
 from tests.simulate.performances import Performed, perform
@@ -188,8 +188,8 @@ def test_seconds_are_read_as_players_show_them(text: str, seconds: float) -> Non
         (MapWish(at=("1=1", "5=9"), bars_count=0), "--bars-count must be 1 or more, got 0"),
         (MapWish(at=("1=1", "5=9"), bars_count=400), "ends before the last of these bars"),
         (MapWish(at=("1=1", "5=9"), start="2:00:1"), "is not a second of a recording"),
-        (MapWish(at=("1=1", "5=9"), start="50:00"), "it has nothing from 3000 s on"),
-        (MapWish(at=("1=1", "5=9"), start="4"), "lies outside the recording|go backwards"),
+        (MapWish(at=("1=3001", "5=3009"), start="50:00"), "it has nothing from 3000 s on"),
+        (MapWish(at=("1=1", "5=9"), start="4"), "lies before the 4 s of --from: begin earlier"),
         (MapWish(at=("1=1",), tempo=0), "tempo must be more than 0"),
         (MapWish(at=("1=1", "5=9"), metre="5"), "'5' is not a metre"),
         (MapWish(at=("1=1", "5=9"), output=Path("nowhere/at.beats")), "folder nowhere does not"),
