@@ -29,6 +29,7 @@ from typing import Any, Self
 
 from rhythmtrain.devices.key_names import key_names
 from rhythmtrain.devices.ports import STOP_KEY, Ended, How, Tap
+from rhythmtrain.devices.waking import go_first
 from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.001
@@ -123,6 +124,7 @@ class TerminalKeys:
 
     def _read(self) -> None:
         """Read keys until told to leave; the only thing the thread does."""
+        go_first()
         decode = codecs.getincrementaldecoder("utf-8")("replace").decode
         while not self._leaving.is_set():
             if not self._waited(LOOK_ROUND_S):

@@ -21,6 +21,7 @@ import mido
 import mido.sockets
 
 from rhythmtrain.devices.ports import Ended, How, Tap
+from rhythmtrain.devices.waking import going_first
 from rhythmtrain.errors import DeviceError, MissingPartError
 
 STAMP_ERROR_S = 0.003
@@ -180,7 +181,9 @@ class _RtmidiWire:
         backend = _backend(api)
         mine = {"client_name": OUR_NAME} if virtual else {}
         try:
-            self._port = backend.open_input(name, virtual=virtual, callback=heard, **mine)
+            self._port = backend.open_input(
+                name, virtual=virtual, callback=going_first(heard), **mine
+            )
             self._looker = _looker(api)
         except (OSError, RuntimeError, ValueError) as error:
             raise DeviceError(

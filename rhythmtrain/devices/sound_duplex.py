@@ -40,6 +40,7 @@ from rhythmtrain.devices.ports import (
 )
 from rhythmtrain.devices.rate_watch import RateWatch
 from rhythmtrain.devices.sound_queue import SoundQueue
+from rhythmtrain.devices.waking import go_first
 from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
@@ -189,6 +190,8 @@ class SoundOutput:
     def _turn(self, heard: Block | None, out: Block, frames: int, status: Any) -> None:
         """Copy, count and queue; called by the driver and by nobody else."""
         time_s = time.perf_counter()
+        if not self._frame:
+            go_first()
         in_time = self._track.take(out)
         lost = _lost(status, late=not in_time) if status or not in_time else ()
         self._turns.put(_Turn(self._frame, frames, time_s, heard, lost))

@@ -1,0 +1,42 @@
+"""Threads that only stamp or copy are woken before others, where the system allows it.
+
+On a busy machine a thread waits for its turn, and a stamp taken late is an honest player called
+late.  Linux lets a thread go first (the lowest real-time priority of POSIX), given a right that
+systems set up for sound hand out; without it nothing changes.  Measured with five busy processes
+on two cores, the latest of 200 keys: 0.6 ms with it, 6.5 ms without; see tests/real.
+
+Only for threads that sleep nearly all the time: one that computes would hold up the machine.
+"""
+
+import os
+import sys
+from collections.abc import Callable
+from typing import Any
+
+LOWEST = 1
+
+
+def go_first() -> bool:
+    """Let the calling thread run before ordinary ones; return whether it does now."""
+    if sys.platform != "linux":
+        return False
+    try:
+        if os.sched_getscheduler(0) == os.SCHED_OTHER:
+            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(LOWEST))
+    except OSError:
+        return False
+    return True
+
+
+def going_first(heard: Callable[[Any], None]) -> Callable[[Any], None]:
+    """Return ``heard``, whose calling thread goes first from its first call on."""
+    called = False
+
+    def call(what: Any) -> None:
+        nonlocal called
+        if not called:
+            called = True
+            go_first()
+        heard(what)
+
+    return call

@@ -1,0 +1,53 @@
+"""Threads that go first, where the system allows it."""
+
+import os
+import sys
+import threading
+
+import pytest
+
+from rhythmtrain.devices.waking import go_first, going_first
+
+
+def _in_a_thread(asked: "list[bool]", policies: "list[int]") -> None:
+    asked.append(go_first())
+    policies.append(os.sched_getscheduler(0))
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux lets a single thread go first")
+def test_a_thread_goes_first_or_nothing_changes() -> None:
+    """Without the right everything works as before, and no thread but the one that asked changes."""
+    before = os.sched_getscheduler(0)
+    asked: list[bool] = []
+    policies: list[int] = []
+    for _ in range(2):
+        thread = threading.Thread(target=_in_a_thread, args=(asked, policies))
+        thread.start()
+        thread.join()
+    expected = os.SCHED_RR if asked[0] and before == os.SCHED_OTHER else before
+    assert policies == [expected] * 2
+    assert os.sched_getscheduler(0) == before
+
+
+def test_where_the_system_refuses_notes_come_all_the_same(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An ordinary account on an ordinary Linux."""
+
+    def refuse(*_: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "sched_setscheduler", refuse, raising=False)
+    monkeypatch.setattr(os, "sched_getscheduler", lambda _: os.SCHED_OTHER, raising=False)
+    assert not go_first()
+    heard: list[str] = []
+    call = going_first(heard.append)
+    call("first")
+    call("second")
+    assert heard == ["first", "second"]
+
+
+def test_other_systems_are_left_as_they_are(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Windows and macOS wake such threads soon enough by themselves."""
+    monkeypatch.setattr(sys, "platform", "darwin")
+    assert not go_first()
