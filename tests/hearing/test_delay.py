@@ -1,10 +1,13 @@
 """The delay of a loudspeaker's sound, found in what the microphone heard of the track."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.delay import sound_delay
+from rhythmtrain.hearing.delay import EVEN, evenness, measured_delay, sound_delay
+from tests.simulate.rooms import CASES, HALVES, mixed, recorded, scene_of
 
 RATE = 44_100
 
@@ -60,3 +63,44 @@ def test_silence_and_moments_tell_nothing() -> None:
     track = _track(np.random.default_rng(1))
     assert sound_delay(np.zeros_like(track), track, RATE) is None
     assert sound_delay(track[:1000], track, RATE) is None
+
+
+def _worst_s(half: str, number: int, length_s: float) -> tuple[float, int]:
+    """Return how wrong an accepted delay was at worst, and how many were accepted."""
+    case = CASES[sorted(CASES)[number % len(CASES)]]
+    scene = scene_of(half, case, 500 + number, length_s)
+    worst_s, accepted = 0.0, 0
+    for bleed_db in (0, -12, -24, -36):
+        take = mixed(scene, case, bleed_db=bleed_db)
+        found = sound_delay(take.heard, take.track, take.rate)
+        if found is not None:
+            accepted += 1
+            worst_s = max(worst_s, abs(found.delay_s - take.delay_s))
+    return worst_s, accepted
+
+
+@pytest.mark.parametrize("half", HALVES)
+@pytest.mark.parametrize("number", range(2))
+def test_an_accepted_delay_is_right_in_every_room(half: str, number: int) -> None:
+    """A wrong one would call everybody late; a faint loudspeaker is refused rather than guessed."""
+    worst_s, accepted = _worst_s(half, number, 6.0 + 2 * number)
+    assert worst_s < 0.001
+    assert accepted >= 2
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("half", HALVES)
+def test_an_accepted_delay_is_right_in_hundreds_of_rooms(half: str) -> None:
+    """The same in 320 takes of 6 to 20 seconds."""
+    told = [_worst_s(half, number, (6.0, 10.0, 20.0)[number % 3]) for number in range(2, 42)]
+    assert max(worst_s for worst_s, _ in told) < 0.001
+    assert sum(accepted for _, accepted in told) >= 100
+
+
+@pytest.mark.parametrize("number", range(2))
+def test_clicks_alone_come_round_too_evenly(number: int) -> None:
+    """One beat looks like the next: that is said, not guessed."""
+    case = replace(CASES["still room, overload"], layers=("click",))
+    take = recorded("held out", case, number, bleed_db=0, length_s=10.0)
+    assert measured_delay(take.heard, take.track, take.rate).refused == EVEN
+    assert evenness(take.track, take.rate) > 0.28

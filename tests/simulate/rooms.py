@@ -12,6 +12,7 @@ formula, other words, loudspeakers, rooms and rates, and nothing was chosen on i
 """
 
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -99,10 +100,50 @@ class Recorded:
         return (heard_s - self.delay_s) / (1 + self.skew_ppm * 1e-6)
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Scene:
+    """A take before it is mixed: loudspeaker at the microphone (peak 1), player, noise (rms 1)."""
+
+    bleed: Sound = field(repr=False)
+    played: Sound = field(repr=False)
+    noise: Sound = field(repr=False)
+    track: NDArray[np.float32] = field(repr=False)
+    rate: int
+    delay_s: float
+    skew_ppm: float
+    onsets_s: tuple[float, ...]
+    clicks_s: tuple[float, ...]
+
+
 def recorded(
     half: str, case: Case, number: int, *, bleed_db: float, length_s: float = 30.0
 ) -> Recorded:
     """Return take ``number`` of a half; another ``bleed_db`` changes the loudspeaker's level only."""
+    scene = scene_of(half, case, number, length_s)
+    return mixed(scene, case, bleed_db=bleed_db)
+
+
+def mixed(scene: Scene, case: Case, *, bleed_db: float) -> Recorded:
+    """Return ``scene`` with its loudspeaker ``bleed_db`` over the median clap; peak 0.5."""
+    rate = scene.rate
+    strokes = [scene.played[int(t * rate) : int((t + 0.06) * rate)] for t in scene.onsets_s]
+    size = float(np.median([np.abs(each).max() for each in strokes]))
+    loud = float(np.median([np.sqrt(np.mean(each[: rate // 100] ** 2)) for each in strokes]))
+    heard = scene.bleed * size * 10 ** (bleed_db / 20)
+    heard = heard + loud * 10 ** (-case.noise_db / 20) * scene.noise
+    if case.claps:
+        heard = heard + scene.played
+    heard *= 0.5 / np.abs(heard).max()
+    sound = heard.astype(np.float32)
+    clocks = (scene.delay_s, scene.skew_ppm)
+    take = Recorded(sound, scene.track, rate, *clocks, (), scene.clicks_s)
+    times_s = tuple(take.in_track_time(time) for time in scene.onsets_s) if case.claps else ()
+    return Recorded(sound, scene.track, rate, *clocks, times_s, scene.clicks_s)
+
+
+@lru_cache(maxsize=4)
+def scene_of(half: str, case: Case, number: int, length_s: float = 30.0) -> Scene:
+    """Return take ``number`` of a half, not mixed yet."""
     made = HALVES[half]
     rng = np.random.default_rng((made.seed, number, len(case.maker)))
     rate = int(rng.choice(made.rates))
@@ -112,19 +153,11 @@ def recorded(
     rt60_s = float(rng.choice(made.rt60_s))
     bleed = _bleed(rng, track, rate, case=case, rt60_s=rt60_s)
     bleed = _later(bleed, delay_s * rate, skew_ppm * 1e-6)
+    bleed /= np.abs(bleed).max()
     heard_s = claps_s * (1 + skew_ppm * 1e-6) + delay_s
     played, onsets_s = _played(rng, half, case, heard_s, (len(bleed), rate, rt60_s))
-    size = float(np.median([np.abs(each).max() for each in _cut(played, onsets_s, rate)]))
-    bleed *= size * 10 ** (bleed_db / 20) / np.abs(bleed).max()
-    heard = bleed + (played if case.claps else 0.0)
-    noise = pink_noise(rng, len(heard))
-    strokes = _cut(played, onsets_s, rate)
-    loud = float(np.median([np.sqrt(np.mean(each[: rate // 100] ** 2)) for each in strokes]))
-    heard = heard + loud * 10 ** (-case.noise_db / 20) * noise
-    heard *= 0.5 / np.abs(heard).max()
-    take = Recorded(heard.astype(np.float32), track, rate, delay_s, skew_ppm, (), clicks_s)
-    times_s = tuple(take.in_track_time(time) for time in onsets_s) if case.claps else ()
-    return Recorded(take.heard, track, rate, delay_s, skew_ppm, times_s, clicks_s)
+    noise = pink_noise(rng, len(bleed))
+    return Scene(bleed, played, noise, track, rate, delay_s, skew_ppm, tuple(onsets_s), clicks_s)
 
 
 def rendered(
@@ -281,7 +314,3 @@ def _played(
     else:
         response = sparse_room(rng, rate, ratio_db=ratio_db)
     return fftconvolve(dry, response)[:length], onsets
-
-
-def _cut(played: Sound, onsets_s: list[float], rate: int) -> list[Sound]:
-    return [played[int(t * rate) : int((t + 0.06) * rate)] for t in onsets_s]
