@@ -203,7 +203,8 @@ def _along(seen: Likeness, line: tuple[float, float]) -> SoundDelay:
 def _levelled(rows: Real) -> Real:
     """Return ``rows`` with none higher than two windows' worth: one clap on one click is no track."""
     highest = np.maximum(rows.max(axis=1, keepdims=True), 2 * MOST_A_WINDOW)
-    return rows * (2 * MOST_A_WINDOW / highest)
+    level: Real = rows * (2 * MOST_A_WINDOW / highest)
+    return level
 
 
 def _refined(seen: Likeness, delay_s: float, slope: float) -> tuple[float, float]:
