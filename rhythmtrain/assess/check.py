@@ -29,6 +29,7 @@ from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.speed import find_speed
 from rhythmtrain.assess.tries import Attempt, attempts, fullest
 from rhythmtrain.assess.written import Written, written_of
+from rhythmtrain.assess.wrong_cue import same_cues
 from rhythmtrain.capture.take import Take
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.timing.timeline import Timeline
@@ -42,6 +43,7 @@ SHUFFLE_SEED = 20
 FEWEST_FOR_DRIFT = 8
 PARTS_APART_S = 1e6
 HABITUAL = 3
+ROUND_SHARE, NEAR_SHARE = 0.05, 0.02
 
 
 def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
@@ -58,9 +60,9 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         return free_findings(timeline, take, start_s=settings.start_s)
     written = written_of(timeline)
     played = _played(take, written)
-    clicked = settings.speed is not None
-    written = written.faster(1.0 if clicked else find_speed(played, written))
-    known = Known(_entries(timeline, written), settings.start_s, clicked)
+    speed, clicked = _speed(settings, played, written)
+    written = written.faster(speed)
+    known = _known(timeline, written, settings, clicked=clicked)
     tries = _tries(played, written, known)
     shown = fullest(tries)
     rendition = rendered(
@@ -80,7 +82,7 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         tries,
         shown,
         settings=settings,
-        uncertainty_s=uncertainty,
+        uncertainty_s=float(np.hypot(uncertainty, np.median(written.unsure_s))),
         looks_like=opinion(rendition, tries, shown, played, written, rng),
     )
 
@@ -119,10 +121,27 @@ def _uncertainty_s(take: Take, settings: Settings) -> float:
     return max(heard, settings.detector_uncertainty_s)
 
 
-def _entries(timeline: Timeline, written: Written) -> tuple[int, ...]:
-    """Return the written notes that are entries."""
+def _speed(settings: Settings, played_s: Floats, written: Written) -> tuple[float, bool]:
+    """Return how much faster than ``written`` it was played, and whether something kept time there.
+
+    A recording is slowed to a round share of its speed: what was found near one is that.
+    """
+    if settings.speed is not None:
+        return 1.0, True
+    found = find_speed(played_s, written)
+    share = round(found / ROUND_SHARE) * ROUND_SHARE
+    if settings.timing == "recording" and share and abs(found / share - 1) < NEAR_SHARE:
+        return share, True
+    return found, False
+
+
+def _known(timeline: Timeline, written: Written, settings: Settings, *, clicked: bool) -> Known:
+    """Return what is known beforehand; other places after an entry's cue are in beats from it."""
     rank = {int(index): number for number, index in enumerate(written.index)}
-    return tuple(rank[entry.note] for entry in timeline.entries)
+    entries = tuple(rank[entry.note] for entry in timeline.entries)
+    cues = same_cues(timeline)
+    elsewhere = {rank[note]: tuple(cue.beats for cue in each) for note, each in cues.items()}
+    return Known(entries, settings.start_s, clicked, elsewhere)
 
 
 def _findings(
@@ -163,7 +182,7 @@ def _findings(
         bars=bar_lines(notes, extras),
         unsteady_s=parts.unsteady_s if parts else None,
         slips=tuple(int(heard[slip]) for slip in parts.slips) if parts else (),
-        remarks=remarks_on(judging, told, shown, given=given),
+        remarks=(*settings.remarks, *remarks_on(judging, told, shown, given=given)),
     )
 
 

@@ -69,7 +69,11 @@ class Mistake:
 
 @dataclass(frozen=True, slots=True)
 class EntryFinding:
-    """One entry as played; ``verdict`` is the class alone ("one beat early", "in time")."""
+    """One entry as played; ``verdict`` is the class alone ("one beat early", "in time").
+
+    ``wrong_cue`` is the bar after whose cue it came, where the accompanist plays there what leads
+    to the entry.
+    """
 
     bar: int
     count: str
@@ -80,6 +84,7 @@ class EntryFinding:
     offset_beats: float | None
     verdict: str
     sentence: str
+    wrong_cue: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.rendition import Rendition
-from rhythmtrain.assess.tolerance import line_s, recorded_line_s
+from rhythmtrain.assess.tolerance import line_s, recorded_line_s, widened
 from rhythmtrain.assess.verdicts import Judged, judge, lost_rows
 from rhythmtrain.assess.written import Written
 from rhythmtrain.timing.timeline import Timeline
@@ -97,12 +97,12 @@ def judged_try(
 
 def _lines_s(written: Written, manner: Manner) -> tuple[Floats, Floats]:
     """Return how far from the habit 95 and 99 of 100 honest notes stay."""
-    window = line_s(written.beat_s, 95, uncertainty_s=manner.uncertainty_s)
-    outer = line_s(written.beat_s, 99, uncertainty_s=manner.uncertainty_s)
-    if not manner.recorded:
-        return window, outer
-    wider = np.maximum(1.0, recorded_line_s(written.beat_s, written.on_beat) / window)
-    return window * wider, outer * wider
+    unsure = np.hypot(manner.uncertainty_s, written.unsure_s)
+    window, outer = line_s(written.beat_s, 95), line_s(written.beat_s, 99)
+    if manner.recorded:
+        wider = np.maximum(1.0, recorded_line_s(written.beat_s, written.on_beat) / window)
+        window, outer = window * wider, outer * wider
+    return widened(window, 95, unsure), widened(outer, 99, unsure)
 
 
 def _offsets_s(written: Written, played_s: Floats, rendition: Rendition) -> Floats:

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.entries import MOST_BARS_OUT, Came, came_in
+from rhythmtrain.assess.entries import MOST_BARS_OUT, Came, Phrase, came_in
 from rhythmtrain.assess.matching import pairs, windows_s
 from rhythmtrain.assess.plan import SPARE_NOTES, Known, Part, Plan
 from rhythmtrain.assess.written import Written
@@ -32,8 +32,8 @@ def enter_phrases(
         number = int(plan.part[note])
         if number < 0 or not (plan.parts[number].given or note > plan.parts[number].first):
             continue
-        stop = _phrase_stop(note, known.entries, plan.part)
-        came.append((note, _enter(plan, note, stop, played_s, written)))
+        notes = slice(note, _phrase_stop(note, known.entries, plan.part))
+        came.append((note, _enter(plan, notes, played_s, written, known)))
     return tuple(came)
 
 
@@ -58,34 +58,49 @@ def _phrase_stop(note: int, entries: tuple[int, ...], part: Ints) -> int:
     return min([*later, int(same[-1]) + 1])
 
 
-def _enter(plan: Plan, note: int, stop: int, played_s: Floats, written: Written) -> Came:
+def _enter(plan: Plan, notes: slice, played_s: Floats, written: Written, known: Known) -> Came:
     """Return how the phrase came in; where it came shifted, plan it so."""
-    number = int(plan.part[note])
+    note, number = notes.start, int(plan.part[notes.start])
     part = plan.parts[number]
     limit = plan.parts[number + 1].low if number + 1 < len(plan.parts) else plan.end_clap
     claps = played_s[part.low : limit]
-    expected = written.times_s[note:stop] + plan.base_s[note]
-    beat, bar = float(written.beat_s[note]), float(written.bar_s[note])
     habit, last = _before(plan, note, part, claps, written)
-    came = came_in(
-        expected,
-        claps[(claps > last) & (claps < expected[-1] + _room_after(stop, written, bar))] - habit,
-        beat_s=beat,
-        bar_s=bar,
-        least_s=last - habit - float(expected[0]),
-    )
+    base = float(plan.base_s[note])
+    expected = written.times_s[notes] + base
+    elsewhere = known.elsewhere.get(note, ())
+    room = _room_after(notes, written, elsewhere)
+    asked = claps[(claps > last) & (claps < expected[-1] + room)] - habit
+    came = came_in(_phrase(notes, written, base, elsewhere, last - habit - expected[0]), asked)
     if came.heard:
-        plan.shift_s[note:stop] = came.shift_s if came.beats is None else came.beats * beat
-        plan.centre_s[note:stop] = plan.base_s[note] + came.shift_s + habit
-        last_aim = expected[-1] + came.shift_s + habit + beat / 2
-        high = part.low + int(np.searchsorted(claps, last_aim))
-        plan.parts[number] = replace(part, high=max(part.high, high))
+        beats = came.late_beats if came.beats is None else came.beats
+        plan.shift_s[notes] = written.later_s(notes, beats, note)
+        plan.centre_s[notes] = base + written.later_s(notes, came.late_beats, note) + habit
+        last_aim = written.times_s[notes.stop - 1] + plan.centre_s[notes.stop - 1]
+        high = int(np.searchsorted(claps, last_aim + written.beat_s[note] / 2))
+        plan.parts[number] = replace(part, high=max(part.high, part.low + high))
     return came
 
 
-def _room_after(stop: int, written: Written, bar_s: float) -> float:
+def _phrase(
+    notes: slice, written: Written, base_s: float, elsewhere: tuple[float, ...], least_s: float
+) -> Phrase:
+    """Return ``notes`` as a phrase to come in with; ``base_s`` is where bar 1 begins."""
+    beat = float(written.beat_quarters[notes.start])
+    return Phrase(
+        written.at[notes] / beat,
+        lambda beats: written.pace.second(beats * beat) + base_s,
+        bar=float(written.bar_quarters[notes.start]) / beat,
+        least_s=least_s,
+        unsure_s=float(written.unsure_s[notes.start]),
+        elsewhere=elsewhere,
+    )
+
+
+def _room_after(notes: slice, written: Written, elsewhere: tuple[float, ...]) -> float:
     """Return for how long after its last note claps may still belong to a phrase, in seconds."""
-    most = (MOST_BARS_OUT + 1) * bar_s
+    note, stop = notes.start, notes.stop
+    far = max((0.0, *elsewhere)) * float(written.beat_s[note])
+    most = max((MOST_BARS_OUT + 1) * float(written.bar_s[note]), far)
     if stop >= len(written.times_s):
         return most
     return min(most, float(written.times_s[stop] - written.times_s[stop - 1]) / 2)

@@ -76,9 +76,30 @@ def _from_an_entry(
         origin = float(clap - written.times_s[entry])
         if abs(origin - onward) <= reach:
             moved = _from(origin, stretch, played_s, written)
+            if moved is None:
+                beats = written.beats_late(entry, origin - onward)
+                moved = _counted_on(onward, beats, stretch, played_s, written)
             if moved is not None:
                 return moved
     return None
+
+
+def _counted_on(
+    onward_s: float, beats: float, stretch: Stretch, played_s: Floats, written: Written
+) -> Stretch | None:
+    """Return the stretch as played ``beats`` late to an accompanist who breathes, or None.
+
+    ``onward_s`` is where bar 1 begins for the accompanist: each clap stands for the place that
+    lies so many beats before the one the accompanist has reached.
+    """
+    claps = played_s[stretch.first : stretch.last + 1]
+    beat = float(np.median(written.beat_quarters))
+    places = written.pace.quarter(claps - onward_s) - beats * beat
+    origins = claps - written.pace.second(places)
+    moved = Stretch(stretch.first, stretch.last, origins)
+    own = _explained(stretch.origins_s, stretch, played_s, written)
+    enough = _explained(origins, stretch, played_s, written) >= AS_MANY * own
+    return moved if enough else None
 
 
 def _from(origin_s: float, stretch: Stretch, played_s: Floats, written: Written) -> Stretch | None:

@@ -7,7 +7,8 @@ the accompaniment did not wait.  The *shift* of a note is by how much its whole 
 from the base.  The *centre* is where the claps are looked for.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
 import numpy as np
@@ -33,11 +34,13 @@ class Known:
 
     ``entries`` are the written notes that are entries, ``start_s`` the start where it is given;
     ``clicked`` says that something kept time, so that a leap of whole beats is a shift.
+    ``elsewhere`` gives for an entry the other places, in beats from it, that look like it.
     """
 
     entries: tuple[int, ...]
     start_s: float | None
     clicked: bool
+    elsewhere: Mapping[int, tuple[float, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,10 +94,9 @@ def planned(attempt: Attempt, written: Written, known: Known, end_clap: int) -> 
     count = len(written.times_s)
     first = attempt.pieces[0]
     base, shift_beats = _opening(first, written, known.start_s)
-    shift_s = 0.0 if shift_beats is None else shift_beats * written.beat
     plan = Plan(
         np.full(count, first.origin_s if base is None else base),
-        np.full(count, shift_s),
+        written.later_s(slice(0, count), shift_beats or 0.0, first.first_note),
         first.centre_s.copy(),
         np.full(count, NOT_PLAYED),
         [_part(first, _bar_opening(written, first.first_note), count, given=base is not None)],
@@ -118,11 +120,12 @@ def _opening(
     """Return the base to judge from (None: found) and by how many beats everything is shifted."""
     if start_s is None:
         return None, None
-    beat = float(written.beat_s[piece.first_note])
-    beats = (piece.opening_s - start_s) / beat
+    note = piece.first_note
+    beats = written.beats_late(note, piece.opening_s - start_s)
     if abs(beats) < NEAR_START_BEATS:
         return start_s, None
-    if abs(beats) * beat > MOST_SHIFT_BARS * float(written.bar_s[piece.first_note]) + beat:
+    bar = float(written.bar_quarters[note] / written.beat_quarters[note])
+    if abs(beats) > MOST_SHIFT_BARS * bar + 1:
         return None, None
     halves = round(2 * beats) / 2
     return start_s, halves if abs(beats - halves) < NEAR_BEAT else round(beats, 1)
@@ -132,14 +135,15 @@ def _go_on(plan: Plan, before: Piece, piece: Piece, written: Written, known: Kno
     """Put the next piece into the plan: as the same part shifted, or as a part of its own."""
     note = piece.first_note
     plan.centre_s[note:] = piece.centre_s[note:]
-    beats = (piece.origin_s - plan.base_s[note] - plan.shift_s[note]) / written.beat_s[note]
+    beats = written.beats_late(note, piece.origin_s - float(plan.base_s[note]))
+    beats -= written.beats_late(note, float(plan.shift_s[note]))
     reached = _before_entry(before, note, known.entries)
     at_entry = any(reached < entry <= note for entry in known.entries)
     whole = known.clicked and abs(beats - round(beats)) < NEAR_BEAT
     if note > reached and (at_entry or whole):
         plan.parts[-1] = replace(plan.parts[-1], high=piece.last_clap + 1)
         if not at_entry:
-            plan.shift_s[note:] += round(beats) * written.beat_s[note]
+            plan.shift_s[note:] += written.later_s(slice(note, None), round(beats), note)
             plan.breaks.append(Break(before.last_note, note, float(round(beats))))
         return
     plan.breaks.append(Break(before.last_note, note, None))

@@ -15,13 +15,15 @@ class Settings:
     ``timing`` is what the player followed.  ``start_s`` is the second of the take at which bar 1
     begins, None where that is to be found.  ``speed`` is the share of the written tempo, None
     where it is to be found within a factor of two.  ``detector_uncertainty_s`` is the standard
-    error that the way of hearing adds to every onset.
+    error that the way of hearing adds to every onset.  ``remarks`` are sentences, without full
+    stops, on what was asked, to be told first.
     """
 
     timing: str = "click"
     start_s: float | None = None
     speed: float | None = 1.0
     detector_uncertainty_s: float = 0.0
+    remarks: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be meant."""

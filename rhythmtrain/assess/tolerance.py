@@ -55,8 +55,12 @@ def line_s(
     line = np.interp(interval, INTERVALS_S, LINES_S[percent])
     growth = spread_s(interval) / spread_s(INTERVALS_S[-1])
     line = np.where(interval > INTERVALS_S[-1], LINES_S[percent][-1] * growth, line)
-    widened = np.hypot(np.maximum(line, NARROWEST_S), TWO_SIDED[percent] * uncertainty_s)
-    return np.asarray(widened, dtype=np.float64)
+    return widened(np.maximum(line, NARROWEST_S), percent, uncertainty_s)
+
+
+def widened(line: Floats, percent: int, uncertainty_s: float | Floats) -> Floats:
+    """Return the line for times that are known only to a standard error of ``uncertainty_s``."""
+    return np.asarray(np.hypot(line, TWO_SIDED[percent] * uncertainty_s), dtype=np.float64)
 
 
 def recorded_line_s(beat_s: Floats, on_beat: NDArray[np.bool_]) -> Floats:

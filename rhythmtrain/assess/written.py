@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from rhythmtrain.assess.pace import Pace, pace_of
 from rhythmtrain.timing.timeline import PlayedBar, PlayedNote, Timeline
 
 Floats = NDArray[np.float64]
@@ -21,8 +22,10 @@ class Written:
 
     ``index`` is the note's index in the timeline, ``place`` the index of its bar there,
     ``beat_s`` and ``bar_s`` how long a beat and the bar last where it stands.  ``opens`` is True
-    for the first note of a bar, ``on_beat`` for those on a beat.  ``speed`` is how much faster
-    these times are than the timeline's.
+    for the first note of a bar, ``on_beat`` for those on a beat.  ``at`` is where it stands and
+    ``beat_quarters`` and ``bar_quarters`` how long its beat and bar are, in quarters; ``unsure_s``
+    is the standard error of its time.  ``speed`` is how much faster these times are than the
+    timeline's.
     """
 
     times_s: Floats
@@ -32,6 +35,11 @@ class Written:
     bar_s: Floats
     opens: NDArray[np.bool_]
     on_beat: NDArray[np.bool_]
+    at: Floats
+    beat_quarters: Floats
+    bar_quarters: Floats
+    unsure_s: Floats
+    pace: Pace
     speed: float = 1.0
 
     def faster(self, factor: float) -> "Written":
@@ -41,8 +49,20 @@ class Written:
             times_s=self.times_s / factor,
             beat_s=self.beat_s / factor,
             bar_s=self.bar_s / factor,
+            unsure_s=self.unsure_s / factor,
+            pace=self.pace.faster(factor),
             speed=self.speed * factor,
         )
+
+    def later_s(self, notes: slice, beats: float, note: int) -> Floats:
+        """Return by how many seconds ``notes`` fall later, ``beats`` of the beat at ``note`` on."""
+        places = self.at[notes] + beats * self.beat_quarters[note]
+        return self.pace.second(places) - self.pace.second(self.at[notes])
+
+    def beats_late(self, note: int, late_s: float) -> float:
+        """Return how many of its beats after ``note`` there is what falls ``late_s`` after it."""
+        then = self.pace.quarter(self.times_s[note] + np.array([0.0, late_s]))
+        return float((then[1] - then[0]) / self.beat_quarters[note])
 
     @property
     def beat(self) -> float:
@@ -56,6 +76,7 @@ def written_of(timeline: Timeline) -> Written:
     notes = [timeline.notes[number] for number in index]
     place = np.array([note.place for note in notes], dtype=np.intp)
     lengths = {number: _lengths_s(timeline, timeline.bars[number]) for number in set(place)}
+    metres = {number: timeline.bars[number].bar.metre for number in set(place)}
     return Written(
         np.array([timeline.seconds(note.at) for note in notes], dtype=np.float64),
         np.array(index, dtype=np.intp),
@@ -64,6 +85,14 @@ def written_of(timeline: Timeline) -> Written:
         np.array([lengths[number][1] for number in place], dtype=np.float64),
         np.concatenate(([True], np.diff(place) > 0))[: len(place)],
         np.array([_on_beat(timeline, note) for note in notes], dtype=np.bool_),
+        np.array([float(note.at) for note in notes], dtype=np.float64),
+        np.array(
+            [float(metres[number].length) / len(metres[number].beats) for number in place],
+            dtype=np.float64,
+        ),
+        np.array([float(metres[number].length) for number in place], dtype=np.float64),
+        np.array([timeline.uncertainty_s(note.at) for note in notes], dtype=np.float64),
+        pace_of(timeline.tempo),
     )
 
 

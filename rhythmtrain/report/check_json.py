@@ -132,6 +132,7 @@ def _entry(entry: EntryFinding) -> Document:
         "offset_ms": _ms(entry.offset_s),
         "offset_beats": _known(entry.offset_beats),
         "verdict": entry.verdict,
+        "wrong_cue": None if entry.wrong_cue is None else {"bar": entry.wrong_cue},
     }
 
 

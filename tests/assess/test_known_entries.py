@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 
 from rhythmtrain.assess.check import check_take
-from rhythmtrain.assess.entries import came_in, class_words
+from rhythmtrain.assess.entries import Phrase, came_in, class_words
 from rhythmtrain.assess.findings import EntryFinding
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take
@@ -28,6 +29,11 @@ SCORE = lay_out(
 )
 TIMES = np.array([float(SCORE.seconds(note.at)) for note in SCORE.notes])
 ENTRY = SCORE.entries[0].note
+
+
+def phrase(beats: NDArray[np.float64], *, least_s: float = -9.0) -> Phrase:
+    """Return a phrase in 4/4 whose beats last a second each."""
+    return Phrase(beats, lambda at: at, bar=4.0, least_s=least_s)
 
 
 def entered(*, phrase_s: float = 0.0, first_s: float = 0.0) -> EntryFinding:
@@ -117,14 +123,14 @@ def test_a_class_with_something_beside_it_says_both() -> None:
 def test_no_clap_near_an_entry_is_a_missed_entry() -> None:
     """Silence is not lateness."""
     expected = np.array([10.0, 11.0])
-    assert not came_in(expected, np.array([2.0]), beat_s=1.0, bar_s=4.0, least_s=-8.0).heard
+    assert not came_in(phrase(expected, least_s=-8.0), np.array([2.0])).heard
 
 
 @given(st.sampled_from([0.0, -1.0, 1.0, 4.0]), st.floats(-0.03, 0.03))
 def test_whole_beats_are_placed_right_from_four_notes(beats: float, habit: float) -> None:
     """With the notes after it, a beat's miscount and a late note are two things."""
     expected = np.array([20.0, 20.5, 21.5, 23.0, 24.0])
-    came = came_in(expected, expected + beats + habit, beat_s=1.0, bar_s=4.0, least_s=-9.0)
+    came = came_in(phrase(expected), expected + beats + habit)
     assert came.beats == beats
     assert came.sure > 0.9
 
@@ -132,7 +138,7 @@ def test_whole_beats_are_placed_right_from_four_notes(beats: float, habit: float
 def test_a_clap_in_the_rest_speaks_against_having_counted_right() -> None:
     """Even notes half a beat early fit the written ones but for the first and the last."""
     expected = np.array([10.0, 10.5, 11.0, 11.5])
-    came = came_in(expected, expected - 0.5, beat_s=1.0, bar_s=4.0, least_s=-9.0)
+    came = came_in(phrase(expected), expected - 0.5)
     assert came.beats == -0.5
 
 

@@ -20,7 +20,7 @@ INNER = {
     "extras": ["time_s", "bar", "count"],
     "mistakes": ["bar", "count", "what", "notes", "times", "of"],
     "entries": [
-        "bar", "count", "repeat", "rest_bars", "rest_beats", "offset_ms", "offset_beats", "verdict",
+        "bar", "count", "repeat", "rest_bars", "rest_beats", "offset_ms", "offset_beats", "verdict", "wrong_cue",
     ],
     "bars": ["bar", "matched", "missed", "extra", "median_offset_ms", "sd_ms"],
     "tries": ["from_bar", "to_bar", "start_s", "complete"],
