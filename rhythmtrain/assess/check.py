@@ -7,6 +7,8 @@ then notes are paired, the player's habit is taken out, and what lies beyond hon
 told.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -17,6 +19,8 @@ from rhythmtrain.assess.following import follow
 from rhythmtrain.assess.free_check import free_findings
 from rhythmtrain.assess.judging import Judging, Manner, judged_try
 from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
+from rhythmtrain.assess.meeting import meeting_findings
+from rhythmtrain.assess.misread import misreadings
 from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
 from rhythmtrain.assess.plainest import plainest, thinnest
@@ -43,7 +47,34 @@ SHUFFLE_SEED = 20
 FEWEST_FOR_DRIFT = 8
 PARTS_APART_S = 1e6
 HABITUAL = 3
+# So many of its places a figure must be misread in, before a take is known by that.
+MOST_PLACES = 0.75
 ROUND_SHARE, NEAR_SHARE = 0.05, 0.02
+
+
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """A take and what it is held against.
+
+    ``uncertainty_s`` is the standard error of an onset; ``clicked`` says that something kept time,
+    at a speed that is known.
+    """
+
+    timeline: Timeline
+    played_s: Floats
+    settings: Settings
+    uncertainty_s: float
+    clicked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """The try shown with its verdicts, all the tries, and whether it is the passage at all."""
+
+    judging: Judging
+    tries: tuple[Attempt, ...]
+    shown: int
+    looks_like: bool | None
 
 
 def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
@@ -58,11 +89,24 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     """
     if settings.timing == "free":
         return free_findings(timeline, take, start_s=settings.start_s)
+    if settings.meet is not None:
+        return meeting_findings(timeline, take, settings)
     written = written_of(timeline)
     played = _played(take, written)
+    uncertainty = _uncertainty_s(take, settings)
     speed, clicked = _speed(settings, played, written)
-    written = written.faster(speed)
-    known = _known(timeline, written, settings, clicked=clicked)
+    asked = _Asked(timeline, played, settings, uncertainty, clicked)
+    heard = _hear(asked, written.faster(speed), written.faster(speed))
+    if heard.looks_like is False:
+        heard = _misread(asked, written) or heard
+    unsure = float(np.hypot(uncertainty, np.median(written.unsure_s)))
+    return _findings(heard, settings=settings, uncertainty_s=unsure)
+
+
+def _hear(asked: _Asked, written: Written, sounds: Written) -> _Heard:
+    """Return the take held against ``written``; it is recognised by how that ``sounds``."""
+    settings, played = asked.settings, asked.played_s
+    known = _known(asked, written)
     tries = _tries(played, written, known)
     shown = fullest(tries)
     rendition = rendered(
@@ -72,19 +116,46 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         known=known,
         end_clap=_end_clap(tries, shown, len(played)),
     )
-    rendition = refigured(rendition, timeline, written, played)
-    uncertainty = _uncertainty_s(take, settings)
-    manner = Manner(clicked, settings.timing == "recording", uncertainty)
-    judging = judged_try(timeline, written, played, rendition, manner)
+    rendition = refigured(rendition, asked.timeline, written, played)
+    manner = Manner(asked.clicked, settings.timing == "recording", asked.uncertainty_s)
+    judging = judged_try(asked.timeline, written, played, rendition, manner)
     rng = np.random.default_rng(SHUFFLE_SEED)
-    return _findings(
-        judging,
-        tries,
-        shown,
-        settings=settings,
-        uncertainty_s=float(np.hypot(uncertainty, np.median(written.unsure_s))),
-        looks_like=opinion(rendition, tries, shown, played, written, rng),
-    )
+    looks_like = opinion(rendition, tries, shown, played, sounds, rng)
+    return _Heard(judging, tries, shown, looks_like)
+
+
+def _speed(settings: Settings, played_s: Floats, written: Written) -> tuple[float, bool]:
+    """Return how much faster than ``written`` it was played, and whether something kept time there.
+
+    A recording is slowed to a round share of its speed: what was found near one is that.
+    """
+    if settings.speed is not None:
+        return 1.0, True
+    found = find_speed(played_s, written)
+    share = round(found / ROUND_SHARE) * ROUND_SHARE
+    if settings.timing == "recording" and share and abs(found / share - 1) < NEAR_SHARE:
+        return share, True
+    return found, False
+
+
+def _known(asked: _Asked, written: Written) -> Known:
+    """Return what is known beforehand; other places after an entry's cue are in beats from it."""
+    rank = {int(index): number for number, index in enumerate(written.index)}
+    entries = tuple(rank[entry.note] for entry in asked.timeline.entries)
+    cues = same_cues(asked.timeline)
+    elsewhere = {rank[note]: tuple(cue.beats for cue in each) for note, each in cues.items()}
+    return Known(entries, asked.settings.start_s, asked.clicked, elsewhere)
+
+
+def _misread(asked: _Asked, written: Written) -> _Heard | None:
+    """Return the take as the passage with one figure misread throughout, or None if it is not."""
+    for reading in misreadings(asked.timeline, written):
+        speed, _ = _speed(asked.settings, asked.played_s, reading)
+        heard = _hear(asked, written.faster(speed), reading.faster(speed))
+        named = _mistakes(heard.judging) if heard.looks_like else ()
+        if any(mistake.times >= MOST_PLACES * mistake.of > 1 for mistake in named):
+            return heard
+    return None
 
 
 def _tries(played_s: Floats, written: Written, known: Known) -> tuple[Attempt, ...]:
@@ -121,39 +192,9 @@ def _uncertainty_s(take: Take, settings: Settings) -> float:
     return max(heard, settings.detector_uncertainty_s)
 
 
-def _speed(settings: Settings, played_s: Floats, written: Written) -> tuple[float, bool]:
-    """Return how much faster than ``written`` it was played, and whether something kept time there.
-
-    A recording is slowed to a round share of its speed: what was found near one is that.
-    """
-    if settings.speed is not None:
-        return 1.0, True
-    found = find_speed(played_s, written)
-    share = round(found / ROUND_SHARE) * ROUND_SHARE
-    if settings.timing == "recording" and share and abs(found / share - 1) < NEAR_SHARE:
-        return share, True
-    return found, False
-
-
-def _known(timeline: Timeline, written: Written, settings: Settings, *, clicked: bool) -> Known:
-    """Return what is known beforehand; other places after an entry's cue are in beats from it."""
-    rank = {int(index): number for number, index in enumerate(written.index)}
-    entries = tuple(rank[entry.note] for entry in timeline.entries)
-    cues = same_cues(timeline)
-    elsewhere = {rank[note]: tuple(cue.beats for cue in each) for note, each in cues.items()}
-    return Known(entries, settings.start_s, clicked, elsewhere)
-
-
-def _findings(
-    judging: Judging,
-    tries: tuple[Attempt, ...],
-    shown: int,
-    *,
-    settings: Settings,
-    uncertainty_s: float,
-    looks_like: bool | None,
-) -> Findings:
+def _findings(heard_as: _Heard, *, settings: Settings, uncertainty_s: float) -> Findings:
     """Return the findings of the try shown."""
+    judging, tries, shown = heard_as.judging, heard_as.tries, heard_as.shown
     given = judging.rendition.parts[0].given
     notes, extras = note_lines(judging), extra_lines(judging)
     heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
@@ -165,7 +206,7 @@ def _findings(
         timing=settings.timing,
         speed=written_speed * judging.speed,
         tempo_found=settings.speed is None,
-        looks_like=looks_like,
+        looks_like=heard_as.looks_like,
         start="given" if given else "found",
         start_s=float(judging.rendition.base_s[judging.rendition.parts[0].first]),
         tries=told,

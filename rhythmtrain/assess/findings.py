@@ -26,7 +26,8 @@ class NoteFinding:
     ``expected_s`` and ``played_s`` are seconds of the take; ``window_s`` is how far from the
     player's habit a note may lie and still be in time (half-width, 95 % of honest players).
     ``note`` is the index of the note in the timeline.  ``away_s`` is how far from the player's
-    habit it came, seen from where its phrase came in: what the verdict is about.
+    habit it came, seen from where its phrase came in: what the verdict is about.  ``meets`` is
+    True for a note of free playing that was held against the recording.
     """
 
     note: int
@@ -40,6 +41,7 @@ class NoteFinding:
     plain: bool
     window_s: float
     away_s: float | None = None
+    meets: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,8 @@ class Extra:
 class Mistake:
     """A figure played as another figure: ``what`` names it ("dotted played even").
 
-    ``notes`` are indices into ``Findings.notes`` of the first place; ``times`` of ``of`` says how
-    often of the chances it came.
+    ``notes`` are indices into ``Findings.notes``, of every place where it came, in order; ``bar``
+    and ``count`` are of the first.  ``times`` of ``of`` says how often of the chances it came.
     """
 
     bar: int

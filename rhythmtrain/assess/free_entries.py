@@ -17,6 +17,7 @@ import numpy as np
 from rhythmtrain.assess.entries import (
     PRIOR_BAR,
     PRIOR_BEATS,
+    PRIOR_CUE,
     PRIOR_OTHER,
     PRIOR_RIGHT,
     SURE,
@@ -106,10 +107,13 @@ def _told(away: float, error: float, beats_a_bar: float) -> tuple[str, str]:
     return "drifted", f"about {abs(away):.1f} beats {side}: the count drifted"
 
 
-def came(away: float, error: float, beats_a_bar: float) -> dict[float, float]:
+def came(
+    away: float, error: float, beats_a_bar: float, elsewhere: tuple[float, ...] = ()
+) -> dict[float, float]:
     """Return the posterior of every class (in beats) for an entry ``away`` beats late.
 
-    ``error`` is the standard error of ``away``, in beats.
+    ``error`` is the standard error of ``away``, in beats; ``elsewhere`` are other places after the
+    same cue, in beats from the entry.
     """
     prior = {0.0: PRIOR_RIGHT}
     for table, unit in ((PRIOR_BEATS, 1.0), (PRIOR_BAR, beats_a_bar)):
@@ -117,6 +121,8 @@ def came(away: float, error: float, beats_a_bar: float) -> dict[float, float]:
             for side in (-1, 1):
                 key = side * count * unit
                 prior[key] = max(prior.get(key, 0.0), share)
+    for beats in elsewhere:
+        prior[beats] = max(prior.get(beats, 0.0), PRIOR_CUE)
     spread = math.hypot(error, CLASS_SPREAD)
     mass = {
         beats: share * math.exp(-0.5 * ((away - beats) / spread) ** 2) / spread

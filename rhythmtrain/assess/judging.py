@@ -21,6 +21,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 HABIT_NOTES = 8
+PHRASE_NOTES = 4
 NARROW_BEATS = 0.35
 
 
@@ -89,13 +90,13 @@ def judged_try(
         checked[first:stop] = False
         own[first:stop] = np.nan
     away = own - _habits(own, written, rendition, clicked=manner.clicked)
-    window, outer = _lines_s(written, manner)
+    window, outer = lines_s(written, manner)
     places = _places(timeline, written)
     judged = judge(away, checked, places, window_s=window, outer_s=outer)
     return Judging(timeline, written, played_s, rendition, judged, lost, manner.clicked)
 
 
-def _lines_s(written: Written, manner: Manner) -> tuple[Floats, Floats]:
+def lines_s(written: Written, manner: Manner) -> tuple[Floats, Floats]:
     """Return how far from the habit 95 and 99 of 100 honest notes stay."""
     unsure = np.hypot(manner.uncertainty_s, written.unsure_s)
     window, outer = line_s(written.beat_s, 95), line_s(written.beat_s, 99)
@@ -123,18 +124,22 @@ def _habits(own: Floats, written: Written, rendition: Rendition, *, clicked: boo
         near = near if len(near) else mine
         habits[part] = np.median(own[near])
         if not clicked and len(near) > HABIT_NOTES:
-            habits[part] = np.interp(np.flatnonzero(part), near, _running(own[near]))
+            running = _running(own[near], written.phrase[near])
+            habits[part] = np.interp(np.flatnonzero(part), near, running)
     return habits
 
 
-def _running(values: Floats) -> Floats:
-    """Return the median of the 8 values before and after each."""
-    return np.array(
-        [
-            np.median(values[max(0, at - HABIT_NOTES) : at + HABIT_NOTES + 1])
-            for at in range(len(values))
-        ]
-    )
+def _running(values: Floats, phrase: Ints) -> Floats:
+    """Return the median of the 8 values before and after each, of its own phrase if that has 4.
+
+    With nothing that keeps time, a player finds the beat anew after a rest.
+    """
+    medians = []
+    for at in range(len(values)):
+        beside = slice(max(0, at - HABIT_NOTES), at + HABIT_NOTES + 1)
+        own = values[beside][phrase[beside] == phrase[at]]
+        medians.append(np.median(own if len(own) >= PHRASE_NOTES else values[beside]))
+    return np.array(medians)
 
 
 def _places(timeline: Timeline, written: Written) -> Ints:

@@ -60,14 +60,14 @@ def mistakes_of(
     for what, group in groupby(by_kind, key=lambda wrong: wrong.chance.what):
         wrongs = [wrong.chance for wrong in group]
         same = [chance for chance in places if chance.what == what]
-        where = {_written(timeline, chance): chance for chance in reversed(wrongs)}
+        where = {_written(timeline, chance) for chance in wrongs}
         if len(where) >= POOLED_FROM:
-            mistakes.append(_mistake(timeline, wrongs[0], len(wrongs), len(same)))
+            mistakes.append(_mistake(timeline, wrongs, len(same)))
             continue
-        for place, chance in where.items():
-            times = sum(_written(timeline, other) == place for other in wrongs)
+        for place in where:
+            here = [other for other in wrongs if _written(timeline, other) == place]
             of = sum(_written(timeline, other) == place for other in same)
-            mistakes.append(_mistake(timeline, chance, times, of))
+            mistakes.append(_mistake(timeline, here, of))
     return tuple(mistake for _, mistake in sorted(mistakes, key=lambda pair: pair[0]))
 
 
@@ -76,9 +76,11 @@ def _written(timeline: Timeline, chance: Chance) -> tuple[int | None, str]:
     return timeline.bars[note.place].index, note.note.count
 
 
-def _mistake(timeline: Timeline, chance: Chance, times: int, of: int) -> tuple[int, Mistake]:
+def _mistake(timeline: Timeline, made: Sequence[Chance], of: int) -> tuple[int, Mistake]:
     """Return the first note and the mistake, its notes counted among the player's own."""
-    first = timeline.notes[chance.notes[0]].note
-    own = [index for index, note in enumerate(timeline.notes) if note.expected]
-    notes = tuple(bisect_left(own, note) for note in chance.notes)
-    return chance.notes[0], Mistake(first.bar, first.count, chance.what, notes, times, of)
+    first = min(made, key=lambda chance: chance.notes[0])
+    note = timeline.notes[first.notes[0]].note
+    own = [index for index, each in enumerate(timeline.notes) if each.expected]
+    moved = sorted({index for chance in made for index in chance.notes})
+    notes = tuple(bisect_left(own, index) for index in moved)
+    return first.notes[0], Mistake(note.bar, note.count, first.what, notes, len(made), of)

@@ -16,7 +16,9 @@ class Settings:
     begins, None where that is to be found.  ``speed`` is the share of the written tempo, None
     where it is to be found within a factor of two.  ``detector_uncertainty_s`` is the standard
     error that the way of hearing adds to every onset.  ``remarks`` are sentences, without full
-    stops, on what was asked, to be told first.
+    stops, on what was asked, to be told first.  ``meet`` is None where every note is held against
+    what kept time; for free playing over a recording it holds the bars where the two must meet,
+    or none for the usual places.
     """
 
     timing: str = "click"
@@ -24,12 +26,15 @@ class Settings:
     speed: float | None = 1.0
     detector_uncertainty_s: float = 0.0
     remarks: tuple[str, ...] = ()
+    meet: tuple[int, ...] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be meant."""
         if self.timing not in TIMINGS:
             allowed = ", ".join(TIMINGS)
             raise RequestError(f"timing must be one of {allowed}, got {self.timing!r}")
+        if self.meet is not None and self.timing != "recording":
+            raise RequestError("only beside a recording there are places to meet it")
         if self.start_s is not None and not math.isfinite(self.start_s):
             raise RequestError(f"the start must be a number of seconds, got {self.start_s}")
         if self.speed is not None and not (math.isfinite(self.speed) and self.speed > 0):

@@ -54,6 +54,12 @@ class Written:
             speed=self.speed * factor,
         )
 
+    @property
+    def phrase(self) -> Ints:
+        """Return the number of each note's phrase; a gap of more than a bar parts two phrases."""
+        parted = np.diff(self.times_s) > self.bar_s[1:]
+        return np.concatenate(([0], np.cumsum(parted)))[: len(self.times_s)]
+
     def later_s(self, notes: slice, beats: float, note: int) -> Floats:
         """Return by how many seconds ``notes`` fall later, ``beats`` of the beat at ``note`` on."""
         places = self.at[notes] + beats * self.beat_quarters[note]
