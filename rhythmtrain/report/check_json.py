@@ -95,6 +95,7 @@ def _try(each: Try) -> Document:
 
 
 def _note(note: NoteFinding) -> Document:
+    met: Document = {"meets": True} if note.meets else {}
     return {
         "bar": note.bar,
         "count": note.count,
@@ -104,6 +105,7 @@ def _note(note: NoteFinding) -> Document:
         "offset_ms": _ms(note.offset_s),
         "verdict": note.verdict.value,
         "plain": note.plain,
+        **met,
     }
 
 

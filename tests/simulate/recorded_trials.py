@@ -8,12 +8,14 @@ honest one (``players``) who follows the accompanist, not the map.
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.check import check_take
 from rhythmtrain.assess.findings import Findings, Verdict
+from rhythmtrain.assess.meeting import places_to_meet
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.score.passage import Passage
@@ -30,6 +32,7 @@ Floats = NDArray[np.float64]
 SPREADS = {"steady": (0.04, 0.08), "expressive": (0.10, 0.18)}
 START_S = 5.0
 BARS_AROUND = 3
+MOST_FLOAT_SHARE = 0.12
 FLAGGED = (Verdict.EARLY, Verdict.LATE)
 MOVES: dict[str, float | None] = {
     "right": 0.0,
@@ -72,6 +75,21 @@ class Accompanied:
         uneven = unsteadiness(self.rng, len(self.written.at), self.written.beat)
         bar_1 = float(self.timeline.seconds(Fraction(0)))
         return np.asarray(self.truly_s(later) - self._origin_s() - bar_1 - lead + uneven)
+
+    def floating(self, most_beats: float, later: Floats | float = 0.0) -> Floats:
+        """Return when somebody plays the notes who floats, by up to so much, between the meetings.
+
+        It is a half wave from each place to meet to the next, ahead or behind as the player likes.
+        """
+        places = [*places_to_meet(self.timeline)]
+        at = self.written.at / self.written.beat_quarters
+        float_beats = np.zeros(len(at))
+        for first, stop in pairwise(places):
+            span = slice(first, stop)
+            along = (at[span] - at[first]) / (at[stop] - at[first])
+            room = min(most_beats, MOST_FLOAT_SHARE * float(at[stop] - at[first]))
+            float_beats[span] = self.rng.uniform(-room, room) * np.sin(np.pi * along)
+        return np.sort(self.honest(later + float_beats))
 
     def entered(self, beats: float | None, *, after: int) -> Claps:
         """Return a take whose last phrase came in ``beats`` (None: minus a bar) after its place."""
@@ -145,6 +163,46 @@ def honest_beside(
         missed += findings.tally.missed + findings.tally.not_checked
         notes += findings.tally.expected
     return 100 * plain / notes, 100 * in_time / notes, 100 * missed / notes
+
+
+def freely_beside(
+    half: str, count: int, *, manner: str, floats: float, meeting: bool = True
+) -> tuple[float, float, float, float]:
+    """Return, for each 100 notes of players who float: plain, in time, missed, mistakes named.
+
+    Without ``meeting`` every note is held against the recording.
+    """
+    totals = np.zeros(5)
+    for seed in range(count):
+        take = accompanied(half, 50_000 + seed, manner=manner, notes=40, rests=(2, 1))
+        claps = clapped(take.floating(floats) + START_S)
+        asked = Settings("recording", START_S, meet=() if meeting else None)
+        findings = check_take(take.timeline, claps.take(), asked)
+        plain = sum(note.plain and note.verdict in FLAGGED for note in findings.notes)
+        in_time = sum(note.verdict is Verdict.IN_TIME for note in findings.notes)
+        missed = findings.tally.missed + findings.tally.not_checked
+        named = len(findings.mistakes)
+        totals += plain, in_time, missed, named, findings.tally.expected
+    plain, in_time, missed, named = (100 * totals[:4] / totals[4]).tolist()
+    return plain, in_time, missed, named
+
+
+def freely_entered(half: str, count: int, *, manner: str, floats: float) -> dict[str, float]:
+    """Return how often the last entry of players who float was put in the right class."""
+    hits: dict[str, list[bool]] = {name: [] for name in MOVES}
+    for seed in range(count):
+        for name, beats in MOVES.items():
+            take = accompanied(half, 60_000 + seed, manner=manner, notes=24, rests=(2, 3))
+            entry = take.timeline.entries[-1].note
+            bar = float(take.written.bar_quarters[entry] / take.written.beat_quarters[entry])
+            later = np.zeros(len(take.written.at))
+            later[entry:] = -bar if beats is None else beats
+            claps = clapped(take.floating(floats, later) + START_S)
+            asked = Settings("recording", START_S, meet=())
+            verdict = check_take(take.timeline, claps.take(), asked).entries[-1].verdict
+            right = {"in time", "early", "late"} if name == "right" else {name}
+            hits[name].append(verdict in right)
+    return {name: float(np.mean(each)) for name, each in hits.items()}
 
 
 def entries_beside(

@@ -1,0 +1,190 @@
+"""Played freely over a recording: held against it only where the two must meet.
+
+Expressive music is not played like a machine: the tune floats over the accompaniment and meets it
+again.  So the take is read as freely played (``free_check``), note against neighbours, and order
+and figure are judged so everywhere; but the places to meet are held against the recording, as
+strictly as any note beside it.  These are the first notes of the bars that the drill names or,
+where it names none, the entries, the first notes of phrases (after a rest of a beat or more) and
+the last note.
+"""
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rhythmtrain.assess.findings import Findings, NoteFinding, Verdict
+from rhythmtrain.assess.free_check import free_findings
+from rhythmtrain.assess.free_remarks import FREE
+from rhythmtrain.assess.judging import Manner, lines_s
+from rhythmtrain.assess.lines import bar_lines
+from rhythmtrain.assess.meeting_entries import Came, entries_met, moved_by
+from rhythmtrain.assess.offsets import habit_known_to_s, spread_of
+from rhythmtrain.assess.remarks import FOUND
+from rhythmtrain.assess.settings import Settings
+from rhythmtrain.assess.written import Written, written_of
+from rhythmtrain.capture.take import Take
+from rhythmtrain.timing.timeline import Timeline
+
+Floats = NDArray[np.float64]
+
+FEWEST_FOR_HABIT = 4
+# How far ahead of a beat, or behind it, people play by habit; more than that is early or late.
+MOST_HABIT_S = 0.080
+MET = (
+    "only the places where you meet the recording were held against it; between them each note "
+    "was held against its neighbours"
+)
+NOT_MET = "none of the places where you meet the recording was played"
+
+
+@dataclass(frozen=True, slots=True)
+class _Meeting:
+    """A freely read take beside the recording; arrays have one item a note, NaN if not played.
+
+    ``late_s`` is played minus the recording's time, ``moved_s`` by how much the note's phrase came
+    in at another count.
+    """
+
+    written: Written
+    base_s: float
+    late_s: Floats
+    moved_s: Floats
+    habit_s: float
+
+
+def meeting_findings(timeline: Timeline, take: Take, settings: Settings) -> Findings:
+    """Return what was heard of a take played freely over the recording of ``timeline``.
+
+    Raises:
+        TakeError: nothing was heard, or nothing that belongs to the passage.
+        RequestError: the passage gives the player no notes.
+    """
+    free = free_findings(timeline, take, start_s=settings.start_s)
+    written = written_of(timeline)
+    played = np.array([np.nan if n.played_s is None else n.played_s for n in free.notes])
+    places = _ranks(written, places_to_meet(timeline, settings.meet or ()))
+    met = [rank for rank in places if np.isfinite(played[rank])]
+    remarks = tuple(each for each in free.remarks if each != FREE)
+    if not met:
+        remarks = (*settings.remarks, NOT_MET, *remarks)
+        return replace(free, timing="recording", remarks=remarks)
+    heard_s = float(np.median([each.uncertainty_s for each in take.heard]))
+    onset_s = max(heard_s, settings.detector_uncertainty_s)
+    base = settings.start_s
+    if base is None:
+        base = float(np.median(played[met] - written.times_s[met]))
+    late = played - written.times_s - base
+    lines = lines_s(written, Manner(clicked=True, recorded=True, uncertainty_s=onset_s))
+    came = {
+        note: each
+        for note, each in moved_by(timeline, written, late, lines[0]).items()
+        if note in places
+    }
+    moved = _moved_s(timeline, written, came)
+    habit = _habit_s(late - moved, met, given=settings.start_s is not None)
+    meeting = _Meeting(written, base, late, moved, habit)
+    notes = tuple(
+        _met(note, rank, meeting, lines) if rank in met else _between(note)
+        for rank, note in enumerate(free.notes)
+    )
+    unsure = float(np.hypot(onset_s, np.median(written.unsure_s[met])))
+    found = () if settings.start_s is not None else (FOUND,)
+    return replace(
+        free,
+        timing="recording",
+        speed=timeline.practice.speed,
+        tempo_found=False,
+        start="found" if found else "given",
+        start_s=base,
+        spread=spread_of(late[met] - moved[met], unsure),
+        drift_percent=None,
+        uncertainty_s=habit_known_to_s(len(met), unsure),
+        notes=notes,
+        entries=entries_met(free.entries, timeline, written, (late, habit, lines[0]), came),
+        bars=bar_lines(notes, free.extras),
+        remarks=(*settings.remarks, *remarks, MET, *found),
+    )
+
+
+def places_to_meet(timeline: Timeline, bars: Collection[int] = ()) -> tuple[int, ...]:
+    """Return the notes of the timeline at which tune and recording must meet, in order.
+
+    ``bars`` are the bars named, as printed; without any, the usual places are taken.
+    """
+    chosen = _of_bars(timeline, bars) if bars else _usual(timeline)
+    return tuple(sorted({note for note in chosen if timeline.notes[note].expected}))
+
+
+def _of_bars(timeline: Timeline, bars: Collection[int]) -> Iterator[int]:
+    """Yield the first note of each of ``bars``, as often as it comes."""
+    seen: set[int] = set()
+    for number, note in enumerate(timeline.notes):
+        if note.place not in seen and note.note.bar in bars:
+            seen.add(note.place)
+            yield number
+
+
+def _usual(timeline: Timeline) -> Iterator[int]:
+    """Yield entries, the first notes of phrases, and the last note of each run."""
+    yield from (entry.note for entry in timeline.entries)
+    before = None
+    for number, note in enumerate(timeline.notes):
+        beat = timeline.bars[note.place].bar.metre.beats[0].length
+        if before is None or before.run != note.run:
+            yield from (number, *([number - 1] if before is not None else []))
+        elif note.at - before.at - before.note.length >= beat:
+            yield number
+        before = note
+    yield from ([len(timeline.notes) - 1] if timeline.notes else [])
+
+
+def _ranks(written: Written, notes: tuple[int, ...]) -> list[int]:
+    """Return ``notes`` of the timeline as numbers among the player's own."""
+    rank = {int(index): number for number, index in enumerate(written.index)}
+    return [rank[note] for note in notes]
+
+
+def _moved_s(timeline: Timeline, written: Written, came: dict[int, Came]) -> Floats:
+    """Return by how much each note's phrase was moved, from each entry to the next."""
+    moved = np.zeros(len(written.at))
+    starts = _ranks(written, tuple(entry.note for entry in timeline.entries))
+    for note, each in came.items():
+        stop = min([start for start in starts if start > note], default=len(moved))
+        moved[note:stop] = written.later_s(slice(note, stop), each.beats or 0.0, note)
+    return moved
+
+
+def _habit_s(own_s: Floats, met: list[int], *, given: bool) -> float:
+    """Return how late the player is by habit: only a given start shows it, and a few places."""
+    if not given or len(met) < FEWEST_FOR_HABIT:
+        return 0.0
+    return float(np.clip(np.median(own_s[met]), -MOST_HABIT_S, MOST_HABIT_S))
+
+
+def _met(
+    note: NoteFinding, rank: int, meeting: _Meeting, lines: tuple[Floats, Floats]
+) -> NoteFinding:
+    """Return a note held against the recording."""
+    late = float(meeting.late_s[rank])
+    away = late - float(meeting.moved_s[rank]) - meeting.habit_s
+    window, outer = float(lines[0][rank]), float(lines[1][rank])
+    verdict = Verdict.IN_TIME
+    if abs(away) > window:
+        verdict = Verdict.LATE if away > 0 else Verdict.EARLY
+    return replace(
+        note,
+        expected_s=meeting.base_s + float(meeting.written.times_s[rank]),
+        offset_s=late,
+        verdict=verdict,
+        plain=abs(away) > outer,
+        window_s=window,
+        away_s=away,
+        meets=True,
+    )
+
+
+def _between(note: NoteFinding) -> NoteFinding:
+    """Return a note as it was held against its neighbours."""
+    return replace(note, away_s=note.offset_s)
