@@ -12,6 +12,7 @@ device: it ends and everything recorded so far can still be polled.
 import threading
 import time
 from collections.abc import Iterable
+from contextlib import ExitStack
 from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from types import TracebackType
@@ -40,7 +41,7 @@ from rhythmtrain.devices.ports import (
 )
 from rhythmtrain.devices.rate_watch import RateWatch
 from rhythmtrain.devices.sound_queue import SoundQueue
-from rhythmtrain.devices.waking import go_first
+from rhythmtrain.devices.waking import go_first, quick_turns
 from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
@@ -104,6 +105,7 @@ class SoundOutput:
         self._watch = RateWatch(card.rate)
         self._finished = threading.Event()
         self._stream: Any = None
+        self._leave = ExitStack()
         self._ended: Ended | None = None
 
     @property
@@ -125,12 +127,14 @@ class SoundOutput:
     def __enter__(self) -> Self:
         """Fill the queue and start the stream; DeviceError where the device refuses."""
         self._track.start()
+        self._leave.callback(self._track.leave)
+        self._leave.enter_context(quick_turns())
         try:
             with quiet():
                 self._stream = self._opened()
                 self._stream.start()
         except (self._library.PortAudioError, ValueError) as error:
-            self._track.leave()
+            self._leave.close()
             raise DeviceError(_refusal(error, self.name, self._card.rate, self._out)) from error
         latency = self._stream.latency
         self.claimed_delay_s = float(latency[1] if self._records else latency)
@@ -233,7 +237,7 @@ class SoundOutput:
             return
         gone = self._ended is not None and self._ended.how is How.WENT_AWAY
         close(stream, self._out, gone=gone)
-        self._track.leave()
+        self._leave.close()
 
 
 class SoundDuplex(SoundOutput):

@@ -6,7 +6,7 @@ import threading
 
 import pytest
 
-from rhythmtrain.devices.waking import go_first, going_first
+from rhythmtrain.devices.waking import TURN_S, go_first, going_first, quick_turns
 
 
 def _in_a_thread(asked: "list[bool]", policies: "list[int]") -> None:
@@ -51,3 +51,14 @@ def test_other_systems_are_left_as_they_are(monkeypatch: pytest.MonkeyPatch) -> 
     """Windows and macOS wake such threads soon enough by themselves."""
     monkeypatch.setattr(sys, "platform", "darwin")
     assert not go_first()
+
+
+def test_threads_give_way_sooner_while_sound_is_played_and_then_as_before() -> None:
+    """The rest of the program is left as it was."""
+    before_s = sys.getswitchinterval()
+    with quick_turns():
+        assert sys.getswitchinterval() == pytest.approx(TURN_S)
+        with quick_turns():
+            pass
+        assert sys.getswitchinterval() == pytest.approx(TURN_S)
+    assert sys.getswitchinterval() == before_s

@@ -18,16 +18,20 @@ import pytest
 
 ANSWER_S = 10.0
 PULSE_SETTLES_S = 2.2
-PERIOD = 256
+PERIOD, LONG_PERIOD = 256, 1024
 RATE = 48_000
 
 
 @dataclass(frozen=True, slots=True)
 class Server:
-    """A server that runs: what its clients need in their environment, and its process."""
+    """A server that runs: what its clients need in their environment, and its process.
+
+    ``period`` is how many frames it takes at a time.
+    """
 
     env: Mapping[str, str]
     process: subprocess.Popen[bytes]
+    period: int = PERIOD
 
 
 def need(*programs: str) -> None:
@@ -48,19 +52,25 @@ def jack() -> Iterator[Server]:
         "JACK_NO_AUDIO_RESERVATION": "1",
         "JACK_NO_START_SERVER": "1",
     }
-    dummy = ["-L", "2", "-d", "dummy", "-r", str(RATE), "-p", str(PERIOD)]
-    command = ["jackd", "-n", name, *_priority(), *dummy]
+    period, priority = _scheduled()
+    dummy = ["-L", "2", "-d", "dummy", "-r", str(RATE), "-p", str(period)]
+    command = ["jackd", "-n", name, *priority, *dummy]
     with _running(command, env, ["jack_lsp"]) as process:
-        yield Server(env, process)
+        yield Server(env, process, period)
     if process.returncode:
         _sweep(name, command, env)
 
 
-def _priority() -> list[str]:
-    """Return how the server is scheduled: in real time, as on a musician's machine, where allowed."""
+def _scheduled() -> tuple[int, list[str]]:
+    """Return the period and the priority of a server: in real time, where that is allowed.
+
+    So it is on a musician's machine.  Without, only a longer period is kept on a loaded one.
+    """
     asked = ["chrt", "--fifo", "10", "true"]
     allowed = shutil.which("chrt") and subprocess.run(asked, capture_output=True, check=False)
-    return ["-R", "-P", "10"] if allowed and allowed.returncode == 0 else ["-r"]
+    if allowed and allowed.returncode == 0:
+        return PERIOD, ["-R", "-P", "10"]
+    return LONG_PERIOD, ["-r"]
 
 
 def _sweep(name: str, command: list[str], env: Mapping[str, str]) -> None:

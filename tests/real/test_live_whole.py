@@ -189,6 +189,9 @@ def test_clap_whole_through_a_sound_server_and_a_terminal(
     assert told["tally"]["matched"] == 12
     assert abs(told["offset_ms"]["median"]) < 150
     off = (onsets - onsets[0]) - (sent - sent[0])
+    off_ms = np.abs(off - np.median(off)) * 1e3
+    lost = told["live"]["lost"]
+    print(f"median {np.median(off_ms):.3f} ms, last {off_ms.max():.3f} ms, lost {lost}")
     if not told["live"]["lost"]:  # where a period was lost the track stood still, not the clock
         assert np.median(np.abs(off - np.median(off))) < 0.001
         assert np.max(np.abs(off - np.median(off))) < 0.012

@@ -13,6 +13,7 @@ from tests.real.servers import PERIOD, RATE, Server
 
 ROOT = Path(__file__).parents[2]
 WAIT_S = 40.0
+ATTEMPTS = 4
 
 
 def _child(server: Server, *words: str) -> "subprocess.Popen[str]":
@@ -33,16 +34,19 @@ def _told(child: "subprocess.Popen[str]", wait_s: float = WAIT_S) -> dict[str, A
 def test_a_take_through_jack_comes_back_exact_to_the_sample(jack_server: Server) -> None:
     """What was played is heard whole periods later, every sample of it.
 
-    A loaded machine without real-time rights may lose a period; then it must be counted.
+    A loaded machine without real-time rights may lose a period; then it must be counted, and the
+    take is made again.
     """
-    told = _told(_child(jack_server, "loopback", "3", "low"))
-    assert told["ended"] == "finished"
-    assert told["delay"] % PERIOD == 0
-    assert len(told["delays"]) >= 5
-    if not told["xruns"]:
-        assert told["same"]
-        assert told["delays"] == [told["delay"]] * len(told["delays"])
-    assert told["same"] or told["xruns"]
+    for _ in range(ATTEMPTS):
+        told = _told(_child(jack_server, "loopback", "3", "low"))
+        assert told["ended"] == "finished"
+        assert told["delay"] % PERIOD == 0
+        assert len(told["delays"]) >= 5
+        assert told["same"] or told["xruns"]
+        if told["same"]:
+            assert told["delays"] == [told["delay"]] * len(told["delays"])
+            return
+    pytest.fail(f"no take of {ATTEMPTS} came back whole")
 
 
 def test_a_track_is_played_through_jack_without_a_microphone(jack_server: Server) -> None:
