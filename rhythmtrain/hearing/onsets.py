@@ -12,7 +12,7 @@ measured against the claps.
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -62,6 +62,10 @@ class Onset:
     uncertainty_s: float
 
 
+# Given the first frame and how many: energies, shape (frames, bands).
+Lift = Callable[[int, int], Energies]
+
+
 def find_onsets(sound: ArrayLike, rate: int, *, kind: str = "claps") -> tuple[Onset, ...]:
     """Return the onsets of ``sound``, shape (n,) or (n, channels), in the order of time.
 
@@ -81,8 +85,13 @@ def find_onsets(sound: ArrayLike, rate: int, *, kind: str = "claps") -> tuple[On
 class OnsetFinder:
     """Finds onsets in a stream of blocks of any size; the answer does not depend on the sizes."""
 
-    def __init__(self, rate: int, *, kind: str = "claps") -> None:
-        """Start a stream at ``rate`` samples a second in which ``kind`` is listened for."""
+    def __init__(self, rate: int, *, kind: str = "claps", lift: Lift | None = None) -> None:
+        """Start a stream at ``rate`` samples a second in which ``kind`` is listened for.
+
+        ``lift`` gives what the floor of each frame and band is raised by, where something else is
+        known to sound.
+        """
+        self._lift = lift
         self._rate = checked_rate(rate)
         self._kind = kind_named(kind)
         self._bands = bands_for(self._kind, self._rate)
@@ -188,8 +197,11 @@ class OnsetFinder:
         lag = self._kind.lag
         before = self._energies[page - 1][-lag:] if page else np.tile(START_LIFT * floor, (lag, 1))
         heard = np.concatenate([before, self._energies[page]])
-        self._flux[page] = band_flux(heard, floor, self._kind, self._weights)
-        self._excess[page] = excess(self._energies[page], floor)
+        lifted = np.tile(floor, (len(heard), 1))
+        if self._lift is not None:
+            lifted += self._lift(page * PAGE - lag, len(heard))
+        self._flux[page] = band_flux(heard, lifted, self._kind, self._weights)
+        self._excess[page] = excess(self._energies[page], lifted[lag:])
         self._summits[page] = (float(self._flux[page].max()), float(self._excess[page].max()))
 
     def _page_onsets(self, page: int) -> Iterator[Onset]:
