@@ -35,6 +35,11 @@ class LiveTerminal:
         """Return how wide the terminal is now."""
         return self._measured()[0]
 
+    @property
+    def rows(self) -> int:
+        """Return how many lines it holds now."""
+        return self._measured()[1]
+
     def __enter__(self) -> Self:
         """Go over to the second screen."""
         if self._seen:

@@ -15,7 +15,7 @@ from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
-from rhythmtrain.rehearsal.passages import find_passage, practice_of
+from rhythmtrain.rehearsal.passages import practice_of, wished_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.rounds import Rounds
 from rhythmtrain.rehearsal.sound_delay import kept_delay
@@ -79,14 +79,16 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
         DrillError, FileError: the passage does not read.
     """
     wanted = _checked_wish(wish)
-    passage = find_passage(wish.passage, wish.bars)
+    said: list[str] = []
+    passage = wished_passage(wish, said.append)
     takes: list[_Done] = []
     for each in _rounds(wish, passage):
-        done = _one(each, wish, wanted, stage or NoStage())
+        done = _one(each, wish, wanted, stage or NoStage(), care="" if takes else CARE)
         takes.append(done)
         if done.performance.gathered.ended.how is not How.FINISHED:
             break
     told = _told(takes, wish)
+    told = replace(told, warnings=(*said, *told.warnings))
     if wish.report is None:
         return told
     write_live_page([(done.checked, done.performance) for done in takes], wish.report)
@@ -133,14 +135,18 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
     return _Round(timeline, Sounding(plan, wish.language, wish.voice), called)
 
 
-def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage) -> _Done:
+def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: str) -> _Done:
     rig = _rig(each, wish, wanted)
     head = each.timeline.passage.title
     tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
     aloud = wish.aloud if wish.aloud is not None else wanted.kind == MIC and wish.kind == "claps"
-    feet = (ALOUD if aloud else "", HOW_TO[wanted.kind], ESCAPE, CARE)
+    feet = (ALOUD if aloud else "", HOW_TO[wanted.kind], ESCAPE, care)
     asked = Asked(
-        wish.passage, wish.bars, wish.kind, live=as_typed(wish.source, wish.kind, wish.loudspeaker)
+        wish.passage,
+        wish.bars,
+        wish.kind,
+        live=as_typed(wish.source, wish.kind, wish.loudspeaker),
+        part=wish.options,
     )
     shown = Shown(
         stage,

@@ -27,7 +27,7 @@ from rhythmtrain.rehearsal.entry_try import (
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
-from rhythmtrain.rehearsal.passages import Wish, find_passage, speed_of
+from rhythmtrain.rehearsal.passages import Wish, speed_of, wished_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
@@ -84,7 +84,8 @@ class _Practice:
     def __init__(self, wish: EnterWish, stage: Stage) -> None:
         self.wish = wish
         self.wanted = _checked_source(wish)
-        passage = find_passage(wish.passage, wish.bars)
+        self.said: list[str] = []
+        passage = wished_passage(wish, self.said.append)
         self.speed = speed_of(wish, passage) or 1.0
         self.goal = goal_of(passage, wish.entry)
         self.course = Course(self.goal.first, len(self.goal.steps), wish.tries)
@@ -126,7 +127,7 @@ class _Practice:
         if stopped and performance.gathered.played_s < plan.entries_s[-1]:
             return None
         if performance.take.heard:
-            asked = Asked(wish.passage, wish.bars, wish.kind, live="")
+            asked = Asked(wish.passage, wish.bars, wish.kind, live="", part=wish.options)
             checked = judged_live(performance, timeline, asked)
             came, offset_s = came_in(goal, checked, performance)
             if not wish.dry_run:
@@ -146,13 +147,13 @@ class _Practice:
     def _shown(self, timeline: Timeline) -> Shown:
         passage = self.goal.passage
         tempo = tempo_in_words(passage, self.speed)
-        last = (spoken(self.made[-1].told),) if self.made else ()
+        last = (spoken(self.made[-1].told), ESCAPE) if self.made else (ESCAPE, CARE)
         which = entry_in_words(passage, self.goal.entry)
         return Shown(
             self.stage,
             timeline,
             f"{passage.title}, {tempo}",
-            (f"Try {len(self.made) + 1}: {which}.", *last, ESCAPE, CARE),
+            (f"Try {len(self.made) + 1}: {which}.", *last),
         )
 
 
@@ -204,7 +205,7 @@ def _told(practice: _Practice) -> Told:
     lines.append(f"To type next:\n  {_next(practice)}")
     unsaid = practice.made[-1].performance.unsaid
     warnings = dict.fromkeys(
-        [*unsaid, *(said for each in practice.made for said in each.kept.warnings)]
+        [*practice.said, *unsaid, *(said for each in practice.made for said in each.kept.warnings)]
     )
     return Told("\n\n".join([text, *lines]), document, warnings=tuple(warnings))
 
@@ -228,6 +229,6 @@ def _next(practice: _Practice) -> str:
     tempo = goal.passage.tempo * practice.speed
     if learnt(practice.course, [each.told.tried for each in practice.made]):
         tempo = min(next_mark(tempo), max(goal.passage.tempo, tempo))
-    options = as_typed(wish.source, wish.kind, wish.loudspeaker)
+    options = wish.options + as_typed(wish.source, wish.kind, wish.loudspeaker)
     at = tempo if practice.speed != 1 else None
     return next_command(wish.passage, wish.bars, tempo=at, bar=goal.entry.bar, options=options)

@@ -223,7 +223,7 @@ class Drawing:
         claps_s = (*down, *self._heard_s)
         foot = self._after(now_s - late_s, claps_s) or self._shown.foot
         moment = Moment(now_s - late_s, claps_s, self._shown.head, foot)
-        stage.draw(self._screen.lines(moment, columns=stage.columns))
+        stage.draw(self._screen.lines(moment, columns=stage.columns, most=stage.rows))
 
     def _after(self, track_s: float, claps_s: Sequence[float]) -> tuple[str, ...]:
         """Return what was heard of the time before, in a counted bar; else nothing."""

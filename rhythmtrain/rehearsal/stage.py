@@ -13,6 +13,11 @@ class Stage(Protocol):
         """Return how wide it is now."""
         ...
 
+    @property
+    def rows(self) -> int:
+        """Return how many lines it holds now."""
+        ...
+
     def draw(self, lines: Sequence[str]) -> None:
         """Show ``lines`` in place of those before."""
         ...
@@ -39,7 +44,7 @@ class Stage(Protocol):
 class NoStage:
     """A screen where nobody looks."""
 
-    columns = 80
+    columns, rows = 80, 24
 
     def draw(self, lines: Sequence[str]) -> None:
         """Show nothing."""

@@ -27,6 +27,7 @@ from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline
 
 WIDEST, NARROWEST, MOST_ROWS = 80, 40, 24
 MARGIN = 3
+KEPT, NEXT, BEFORE, EMPTY = range(4)  # what may go on a low screen, the last first
 SHORTEST_S = 1 / 3
 CLAP = "^"
 SIGNS = {Kind.PLAYED: ("", ""), Kind.SILENT: ("(", ")"), Kind.HELD: ("[", "]")}
@@ -63,18 +64,26 @@ class LiveScreen:
         self._numbers = bar_numbers(timeline)
         self._zero_s = float(timeline.tempo.seconds(timeline.start))
 
-    def lines(self, moment: Moment, *, columns: int = WIDEST) -> tuple[str, ...]:
-        """Return the screen at ``moment``: at most 24 lines, none wider than ``columns``."""
+    def lines(
+        self, moment: Moment, *, columns: int = WIDEST, most: int = MOST_ROWS
+    ) -> tuple[str, ...]:
+        """Return the screen at ``moment``: at most ``most`` lines, none wider than ``columns``.
+
+        On a low screen what is empty goes first, then the bar before, then the next.
+        """
         wide = max(min(columns, WIDEST), NARROWEST)
         here = self._bar_at(moment.now_s)
         inner = wide - 2 * MARGIN
-        rows = [moment.head, "", self._name(here), ""]
-        rows += [row.center(wide).rstrip() for row in large(self._count(here, moment.now_s))]
-        rows += ["", *self._plain(here - 1, inner, moment.claps_s)]
-        rows += _framed(self._line(here, inner), self._lane(here, inner, moment.claps_s), inner)
-        rows += [*self._plain(here + 1, inner, ())[:1], ""]
-        rows += [part for line in moment.foot for part in wrap(line, wide)]
-        return tuple(row[:wide].rstrip() for row in rows[:MOST_ROWS])
+        number = large(self._count(here, moment.now_s))
+        frame = _framed(self._line(here, inner), self._lane(here, inner, moment.claps_s), inner)
+        before = self._plain(here - 1, inner, moment.claps_s)
+        foot = [part for line in moment.foot for part in wrap(line, wide)]
+        rows = [(KEPT, moment.head), (EMPTY, ""), (KEPT, self._name(here)), (EMPTY, "")]
+        rows += [(KEPT, row.center(wide)) for row in number]
+        rows += [(EMPTY, ""), *((BEFORE, row) for row in before), *((KEPT, row) for row in frame)]
+        rows += [(NEXT, self._plain(here + 1, inner, ())[0]), (EMPTY, "")]
+        rows += [(KEPT, row) for row in foot]
+        return tuple(row[:wide].rstrip() for row in _fitted(rows, min(most, MOST_ROWS)))
 
     def played_at(self, time_s: float) -> PlayedBar:
         """Return the bar that sounds at ``time_s``; the first before it, the last after it."""
@@ -174,6 +183,13 @@ def _short(metre: Metre, at: Fraction) -> str:
     beat = metre.beats[index]
     name = inside_beat(beat, (at - beat.start) / beat.length)
     return SHORTER.get(name, name) or str(index + 1)
+
+
+def _fitted(rows: list[tuple[int, str]], most: int) -> list[str]:
+    """Return at most ``most`` of ``rows``, each of which comes with when it may go."""
+    may_go = sorted((n for n, (when, _) in enumerate(rows) if when), key=lambda n: -rows[n][0])
+    gone = set(may_go[: max(len(rows) - most, 0)])
+    return [row for n, (_, row) in enumerate(rows) if n not in gone][:most]
 
 
 def _framed(line: str, lane: str, inner: int) -> tuple[str, ...]:

@@ -227,7 +227,12 @@ def test_a_loop_goes_on_until_it_is_stopped_and_each_round_counts(rag: Path) -> 
 
 def test_the_accompanist_s_rhythm_is_clapped_first() -> None:
     """One comes in better when one knows what the other plays."""
-    told = clap_along(ClapWish("towpath-entry", dry_run=True, cue=True))
+    stage = Watching()
+    told = clap_along(ClapWish("towpath-entry", dry_run=True, cue=True), stage)
+    cared = [any("Start quiet" in line for line in screen) for screen in stage.screens]
+    assert cared == sorted(cared, reverse=True), "said once, in the first take"
+    assert cared[0]
+    assert not cared[-1]
     assert told.text.index("the accompanist's rhythm") < told.text.index("Entries")
     assert told.document["cue"]["tally"]["expected"] > told.document["tally"]["expected"]
 

@@ -26,6 +26,9 @@ def test_the_whole_course_runs_on_the_fakes() -> None:
     assert len({each["lead_bars"] for each in tries}) >= 3
     assert sum(each["from_top"] for each in tries) == 1
     assert stage.said[0].endswith("a little late.")
+    first = [screen for screen in stage.screens if any("Try 1:" in line for line in screen)]
+    cared = [screen for screen in stage.screens if any("Start quiet" in line for line in screen)]
+    assert cared == first, "said once, in the first try"
     assert "Three times running you came in without help" in told.text
     assert "bar 11, the and of 2, after eight bars of rest" in told.text
 

@@ -8,9 +8,9 @@ from typing import Self
 class Watching:
     """A stage that keeps every screen."""
 
-    def __init__(self, columns: int = 80) -> None:
+    def __init__(self, columns: int = 80, rows: int = 24) -> None:
         """Begin with none."""
-        self.columns = columns
+        self.columns, self.rows = columns, rows
         self.screens: list[tuple[str, ...]] = []
         self.said: list[str] = []
         self.opened = self.closed = 0

@@ -157,3 +157,20 @@ def test_every_digit_has_its_own_shape() -> None:
     assert all(len(rows) == ROWS and {len(row) for row in rows} == {4} for rows in DOTS.values())
     assert large(12)[0] == f"{large(1)[0]}  {large(2)[0]}"
     assert large(None) == ("",) * ROWS
+
+
+@pytest.mark.parametrize("most", range(10, 25))
+def test_on_a_low_screen_the_count_the_bar_and_the_foot_stay(most: int) -> None:
+    """A small window still tells how one stops, and to start quiet."""
+    screen = LiveScreen(_rag())
+    foot = ("Escape stops.", "Start quiet.")
+    moments = [Moment(time, (0.5, 1.6), "Kitchen Rag", foot) for time in (0.2, 2.1, 4.4, 7.9)]
+    shown = [screen.lines(moment, columns=60, most=most) for moment in moments]
+    assert max(map(len, shown)) <= most
+    for lines in shown if most >= 14 else ():
+        assert lines[-2:] == foot
+        assert lines[0] == "Kitchen Rag"
+        assert _large(lines)
+        assert len(_framed(lines)) == 2
+    frames = [next(n for n, line in enumerate(lines) if "┌" in line) for lines in shown]
+    assert len(set(frames)) == 1, "the frame must not jump from bar to bar"
