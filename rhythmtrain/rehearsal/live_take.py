@@ -117,7 +117,15 @@ def perform(
     delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
     take = taken(gathered, rig.source, delay, duration_s)
-    return Performance(gathered, take, delay, unsaid=unsaid)
+    return Performance(gathered, take, delay, _of_start(rig.start_error_s), unsaid)
+
+
+def _of_start(error_s: float) -> tuple[str, ...]:
+    """Return what is to be said of a track whose start the driver does not tell."""
+    if not error_s:
+        return ()
+    within = f"where all of it lies beside the click is known to {error_s * 1000:.0f} ms only"
+    return (f"This way of playing does not tell when the track began: {within}.",)
 
 
 def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> Checked:

@@ -157,6 +157,7 @@ def test_the_stop_key_ends_a_take_on_pads_too(rag: Path) -> None:
     assert performance.gathered.ended.how is How.STOPPED
     assert performance.gathered.played_s == pytest.approx(stop_s, abs=0.05)
     assert performance.delay.error_s == pytest.approx(0.05, abs=0.001)
+    assert "is known to 50 ms only" in performance.notes[-1]
     findings = judged_live(performance, timeline, Asked("rag")).findings
     assert findings.tally.missed == 0
 
