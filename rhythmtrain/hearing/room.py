@@ -91,17 +91,17 @@ def response(
     *,
     start: Sound | None = None,
     steps: int = STEPS,
-    ridge: float = RIDGE,
+    load: float = 0.0,
 ) -> Sound:
     """Return the responses, shape (signals, taps), that bring the signals nearest to ``heard``.
 
     ``weights``, shape (n,), say how much each sample counts.  ``start`` is where to begin, and
-    what the ridge holds the answer to.
+    what a ridge holds the answer to: ``load`` is its weight, beside a trifle for what is not heard.
     """
     first = np.zeros((len(inputs.spectra), inputs.taps), np.float32) if start is None else start
     power = np.square(np.abs(inputs.spectra)).sum(axis=1) * float(weights.mean())
-    load = ridge * power.mean(axis=1)[:, None]
-    scale = 1 / (power * (inputs.hop / inputs.size) + load)
+    held = RIDGE * power.mean(axis=1)[:, None] + load + LEAST_POWER
+    scale = 1 / (power * (inputs.hop / inputs.size) + held)
 
     def ease(gradient: Sound) -> Sound:
         eased: Sound = irfft(rfft(gradient, inputs.size, axis=1) * scale, inputs.size, axis=1)
@@ -114,7 +114,7 @@ def response(
     for _ in range(steps):
         if size <= LEAST_POWER:
             break
-        along = _adjoint(inputs, weights * predicted(inputs, way)) + load * way
+        along = _adjoint(inputs, weights * predicted(inputs, way)) + held * way
         share = size / max(float(np.vdot(way, along)), LEAST_POWER)
         answer += share * way
         left -= share * along
@@ -127,7 +127,18 @@ def response(
 
 def trust(left: Sound, rate: int) -> Sound:
     """Return weights, of mean about 1: one over the power of what is ``left`` within 10 ms."""
-    power = uniform_filter1d(np.square(left), max(3, round(LEVEL_S * rate)), mode="nearest")
+    power = _power(left, rate)
     usual = max(float(np.median(power)), LEAST_POWER)
     weights: Sound = (usual / (power + usual)).astype(np.float32)
     return weights
+
+
+def usual_power(left: Sound, rate: int) -> float:
+    """Return the median over time of the power of what is ``left`` within 10 ms."""
+    return float(np.median(_power(left, rate)))
+
+
+def _power(left: Sound, rate: int) -> Sound:
+    width = max(3, round(LEVEL_S * rate))
+    power: Sound = uniform_filter1d(np.square(left), width, mode="nearest")
+    return power
