@@ -258,12 +258,15 @@ def test_counting_aloud_is_asked_for_where_it_helps(rag: Path) -> None:
     assert shown == [True, False, True]
 
 
-def test_a_report_of_a_live_take_is_a_page(rag: Path, tmp_path: Path) -> None:
-    """The picture, as for a recorded take."""
+@pytest.mark.parametrize("source", ["keys", "mic"])
+def test_a_report_of_a_live_take_is_a_page(rag: Path, tmp_path: Path, source: str) -> None:
+    """The picture, as for a recorded take; what a microphone heard can be heard again."""
     page = tmp_path / "heard.html"
-    told = clap_along(ClapWish(str(rag), dry_run=True, report=page))
+    told = clap_along(ClapWish(str(rag), dry_run=True, report=page, source=source))
     assert told.files == (page,)
-    assert "<svg" in page.read_text(encoding="utf-8")
+    text = page.read_text(encoding="utf-8")
+    assert "<svg" in text
+    assert "data-clip=" in text
     assert str(page) in told.text
 
 
