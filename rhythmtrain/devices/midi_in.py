@@ -59,9 +59,10 @@ def midi_names(api: str | None = None) -> tuple[str, ...]:
     try:
         return tuple(dict.fromkeys(backend.get_input_names()))
     except (OSError, RuntimeError, ValueError) as error:
+        why = str(error).split("::")[-1].partition(": ")[2].rstrip(".") or str(error)
         raise DeviceError(
-            f"the MIDI system of this machine does not answer ({error}): start it, "
-            "or tap with --from keys"
+            f"the MIDI system of this machine does not answer ({why}): on Linux load it with "
+            "`sudo modprobe snd-seq`, or tap with --from keys"
         ) from error
 
 

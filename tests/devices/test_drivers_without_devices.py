@@ -1,6 +1,8 @@
 """What the drivers say where something is missing, and how they end."""
 
 import importlib
+import socket
+import struct
 import sys
 import time
 from types import SimpleNamespace
@@ -11,7 +13,7 @@ import numpy as np
 import pytest
 
 from rhythmtrain.devices import portaudio, sound_simple
-from rhythmtrain.devices.midi_in import MidiTaps, midi_names, midi_over_tcp
+from rhythmtrain.devices.midi_in import MidiTaps, midi_names, midi_over_tcp, open_midi
 from rhythmtrain.devices.portaudio import SoundDevice, chosen
 from rhythmtrain.devices.ports import How, Tap
 from rhythmtrain.devices.sound_simple import SimpleOutput, SimpleSound
@@ -98,6 +100,71 @@ def test_a_tcp_port_in_use_is_one_sentence() -> None:
         port = first._wire._server._socket.getsockname()[1]  # type: ignore[union-attr]  # noqa: SLF001
         with pytest.raises(DeviceError, match="choose another number"), midi_over_tcp(port=port):
             pass
+
+
+ALSA = "MidiInAlsa::initialize: error creating ALSA sequencer client object."
+
+
+def test_a_midi_system_that_does_not_answer_is_one_sentence(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """A machine without ALSA's sequencer: what to type, and not the names of a library's classes."""
+    pytest.importorskip("rtmidi")
+
+    def silent(_backend: mido.Backend) -> list[str]:
+        raise OSError(ALSA)
+
+    monkeypatch.setattr(mido.Backend, "get_input_names", silent)
+    with pytest.raises(DeviceError, match=r"modprobe snd-seq.*--from keys") as told:
+        midi_names()
+    assert "(error creating ALSA sequencer client object)" in str(told.value)
+    assert "::" not in str(told.value)
+
+
+def test_a_pad_that_another_program_holds_is_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    """It is in the list, and cannot be opened."""
+    pytest.importorskip("rtmidi")
+
+    def busy(*_: object, **__: object) -> None:
+        raise OSError("in use")
+
+    monkeypatch.setattr(mido.Backend, "get_input_names", lambda _: ["Pad 1", "Desk keys"])
+    monkeypatch.setattr(mido.Backend, "open_input", busy)
+    with pytest.raises(DeviceError, match="no MIDI input is called 'drum': there are: Pad 1, Desk"):
+        open_midi("drum")
+    source = open_midi("desk")
+    assert source.name == "Desk keys"
+    with (
+        pytest.raises(DeviceError, match=r"'Desk keys' cannot be opened \(in use\): close other"),
+        source,
+    ):
+        pass
+
+
+def test_without_any_pad_one_is_told_to_plug_one_in(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Not an empty list of names."""
+    pytest.importorskip("rtmidi")
+    monkeypatch.setattr(mido.Backend, "get_input_names", lambda _: [])
+    with pytest.raises(DeviceError, match="no MIDI input is there: plug one in"):
+        open_midi()
+
+
+def test_a_sender_that_breaks_off_leaves_the_port_open_for_another() -> None:
+    """A program that sends notes may crash and start again."""
+    with midi_over_tcp() as source:
+        port = source._wire._server._socket.getsockname()[1]  # type: ignore[union-attr]  # noqa: SLF001
+        with socket.create_connection(("127.0.0.1", port)) as broken:
+            linger = struct.pack("ii", 1, 0)
+            broken.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, linger)
+            broken.sendall(b"\x90\x3c")
+        with mido.sockets.connect("127.0.0.1", port) as sender:
+            sender.send(mido.Message("note_on", note=61, velocity=80))
+            taps: list[Tap] = []
+            end_s = time.perf_counter() + WAIT_S
+            while not taps and time.perf_counter() < end_s:
+                taps += source.poll(0.1)
+        assert [tap.what for tap in taps] == ["61"]
+        assert source.ended is None
 
 
 def test_a_midi_port_that_is_gone_ends_the_source(monkeypatch: pytest.MonkeyPatch) -> None:
