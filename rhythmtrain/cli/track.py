@@ -22,12 +22,28 @@ if TYPE_CHECKING:
 )
 @options.practice
 @options.sounding
+@click.option(
+    "--accompaniment",
+    type=options.ANY_FILE,
+    metavar="RECORDING",
+    help="The recorded accompaniment, where the drill names none or another.",
+)
+@click.option("--beats", type=options.ANY_FILE, metavar="FILE", help="Its beat map.")
+@click.option("--steady", is_flag=True, help="Make the recording's tempo even, for learning.")
+@click.option(
+    "--lead-in",
+    type=int,
+    default=2,
+    show_default=True,
+    help="Bars of the recording before the passage.",
+)
 @options.as_json
 def track(passage: str, output: "Path", *, as_json: bool, **wishes: Any) -> None:
     """Make one practice track of a PASSAGE: count-in, click, spoken count, clapped rhythm.
 
     \b
     Example:  rhythmtrain track offbeats -o slow.flac --speed 0.6 --repeats 4 --fade
+    Example:  rhythmtrain track mine.toml -o with.flac --layers accompaniment,click,count --speed 0.7
     """
     from rhythmtrain.rehearsal.track import TrackWish, make_track  # noqa: PLC0415
 

@@ -44,12 +44,26 @@ class Prompt:
 
 
 @dataclass(frozen=True, slots=True)
+class Laid:
+    """A piece of a recording in the track, heard in ``layer``.
+
+    ``anchors`` are (second of the recording, track second), rising; ``rings`` where nothing of the
+    recording follows its end, so that the last chord may die away.
+    """
+
+    layer: Layer
+    anchors: tuple[tuple[float, float], ...]
+    rings: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """A whole track: prompts in order of time, with what a file's tags and MIDI need to know.
 
     ``tempi`` are (track second, quarters a minute) wherever the tempo changes, ``metres`` (track
     second, upper, lower) wherever the metre does, ``markers`` (track second, words) at landmarks
-    and bars, ``entries_s`` the track seconds of the entries, on which no word may sound.
+    and bars, ``entries_s`` the track seconds of the entries, on which no word may sound, ``laid`` the
+    pieces of recordings, in order.
     """
 
     title: str
@@ -61,3 +75,4 @@ class Plan:
     metres: tuple[tuple[float, int, int], ...]
     markers: tuple[tuple[float, str], ...] = ()
     entries_s: tuple[float, ...] = ()
+    laid: tuple[Laid, ...] = ()

@@ -6,16 +6,22 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.beat_point import beat_point
+from rhythmtrain.prompts.audible import audible_bars
 from rhythmtrain.prompts.landmarks import landmark_texts
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.say import Say
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
+from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, has_model, model_for
 from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.render.midi import midi_bytes
 from rhythmtrain.render.mixer import Sound
+from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.track import track_blocks
+from rhythmtrain.render.track_recorded import blocks_with_recordings
+from rhythmtrain.render.words import Words
 from rhythmtrain.report.track_json import track_json
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.audio_files import write_audio
@@ -54,6 +60,15 @@ class TrackWish(Wish):
     landmarks: bool = False
     language: str = "en"
     voice: Path | None = None
+    accompaniment: Path | None = None
+    beats: Path | None = None
+    steady: bool = False
+    lead_in: int = 2
+
+    @property
+    def files(self) -> RecordingFiles:
+        """Return the recording and the beat map that were given, if any."""
+        return RecordingFiles(self.accompaniment, self.beats)
 
 
 def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -> Told:
@@ -65,8 +80,13 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
     """
     passage = find_passage(wish.passage, wish.bars)
     unspoken = _unspoken(wish, passage, output)
-    plan = planned(wish, passage, unspoken)
-    unsaid = write_track(plan, output, language=wish.language, voice=wish.voice, progress=progress)
+    plan, pieces = _planned(wish, passage, unspoken)
+    if pieces and not _is_midi(output):
+        unsaid = _write_recorded(plan, pieces, output, wish, progress)
+    else:
+        unsaid = write_track(
+            plan, output, language=wish.language, voice=wish.voice, progress=progress
+        )
     text = (
         f"{plan.title}: {plan.tempo_words}, {_minutes(plan.duration_s)}\n"
         f"Written to {output}. Start quiet, and keep the volume low with headphones."
@@ -79,6 +99,56 @@ def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozen
     """Return the plan of the track that ``wish`` asks for, without the landmarks ``unspoken``."""
     timeline = lay_out(passage, practice_of(counted_in(wish), passage))
     return plan_track(timeline, replace(wishes_of(wish), unspoken=unspoken))
+
+
+def _planned(
+    wish: TrackWish, passage: Passage, unspoken: frozenset[str]
+) -> tuple[Plan, tuple[Played, ...]]:
+    """Return the plan, and the recordings that sound in it."""
+    wishes = replace(wishes_of(wish), unspoken=unspoken)
+    with_model = Layer.TUNE in wishes.layers and has_model(wish.passage)
+    if Layer.ACCOMPANIMENT not in wishes.layers and not with_model:
+        if wish.steady or wish.files != NO_FILES:
+            raise RequestError("add accompaniment to --layers, so that the recording is heard")
+        return planned(wish, passage, unspoken), ()
+    whole = find_passage(wish.passage)
+    laid: list[Played] = []
+    if Layer.ACCOMPANIMENT in wishes.layers:
+        found = accompanied(
+            wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
+        )
+        timeline = found.timeline
+        pieces = laid_pieces(timeline, found.found.mapped, Layer.ACCOMPANIMENT)
+        laid += played(pieces, found.found.recording, rate=RATE)
+    else:
+        timeline = lay_out(passage, practice_of(counted_in(wish), passage))
+    plan = plan_track(timeline, wishes)
+    if with_model:
+        audible = audible_bars(timeline, wishes)
+        model = model_for(wish.passage, passage, whole=whole)
+        pieces = laid_pieces(
+            timeline, model.mapped, Layer.TUNE, lambda place: Layer.TUNE in audible[place].layers
+        )
+        laid += played(pieces, model.recording, rate=RATE)
+        prompts = tuple(each for each in plan.prompts if each.layer is not Layer.TUNE)
+        plan = replace(plan, prompts=prompts)
+    return with_bars(plan, tuple(each.laid for each in laid), timeline), tuple(laid)
+
+
+def _write_recorded(
+    plan: Plan, pieces: tuple[Played, ...], output: Path, wish: TrackWish, progress: Progress
+) -> tuple[str, ...]:
+    """Write ``plan`` with its recordings to ``output``; return what was left unsaid."""
+    said, words, unsaid = _worded(plan, wish.language, wish.voice, RATE)
+    write_audio(
+        output,
+        blocks_with_recordings(said, pieces, words, RATE),
+        RATE,
+        title=plan.title,
+        comment=plan.tempo_words,
+        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
+    )
+    return unsaid
 
 
 def _unspoken(wish: TrackWish, passage: Passage, output: Path) -> frozenset[str]:
@@ -118,16 +188,22 @@ def sounded(
     plan: Plan, *, language: str = "en", voice: Path | None = None, quality: Quality = FULL
 ) -> tuple[Iterator[Sound], tuple[str, ...]]:
     """Return the sound of ``plan`` in blocks of shape ``(n, channels)``, and what is left unsaid."""
+    said, words, unsaid = _worded(plan, language, voice, quality.rate)
+    return track_blocks(said, words, quality.rate, channels=quality.channels), unsaid
+
+
+def _worded(
+    plan: Plan, language: str, voice: Path | None, rate: int
+) -> tuple[Plan, Words, tuple[str, ...]]:
+    """Return ``plan`` with the words that can be said, these words, and what is left unsaid."""
     own = _own(voice)
     keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
     known = sayable(language, keys, voice=own)
     spoken = tuple(
         prompt for prompt in plan.prompts if prompt.layer is not Layer.COUNT or prompt.text in known
     )
-    words = load_words(language, known, rate=quality.rate, voice=own)
-    said = replace(plan, prompts=spoken)
-    blocks = track_blocks(said, words, quality.rate, channels=quality.channels)
-    return blocks, tuple(map(_not_spoken, sorted(keys - known)))
+    words = load_words(language, known, rate=rate, voice=own)
+    return replace(plan, prompts=spoken), words, tuple(map(_not_spoken, sorted(keys - known)))
 
 
 def _is_midi(output: Path) -> bool:
@@ -164,7 +240,7 @@ def layers_named(text: str) -> frozenset[Layer]:
         RequestError: a layer that does not exist.
     """
     names = [name.strip() for name in text.split(",") if name.strip()]
-    allowed = [layer.value for layer in Layer if layer is not Layer.ACCOMPANIMENT]
+    allowed = [layer.value for layer in Layer]
     for name in names:
         if name not in allowed:
             raise RequestError(f"there is no layer {name!r}: choose from {', '.join(allowed)}")

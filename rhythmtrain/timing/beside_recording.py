@@ -3,8 +3,8 @@
 The tempo map of such a timeline goes through the mapped beats.  Where the recording goes on from
 one bar to the next, so does the map, with the bars that the recording plays before and after too.
 Where it does not (a repeat that the recording does not play, another run) the track is cut there,
-as it was when the player practised with it.  Counted bars that no recording plays keep the tempo in
-which the next bar begins.
+as it was when the player practised with it.  Counted bars before a run are the recording's own bars
+before it; where it has none, they keep the tempo in which the next bar begins.
 """
 
 from collections.abc import Iterator
@@ -22,7 +22,7 @@ Point = tuple[Fraction, float]
 
 
 @dataclass(frozen=True, slots=True)
-class _Stretch:
+class Laid:
     """Bars that follow each other in the recording too: from ``start`` to ``stop`` quarters.
 
     ``later`` is how many quarters of the timeline each place lies after its place in the
@@ -44,43 +44,57 @@ def on_recording(timeline: Timeline, mapped: MappedPassage) -> Timeline:
     """
     if timeline.practice.echo:
         raise RequestError("beside a recording nothing waits for an answer: leave out --echo")
-    stretches = tuple(_stretches(timeline, mapped))
+    stretches = tuple(laid_bars(timeline, mapped))
     points = _points(stretches, mapped)
     speed = timeline.practice.speed
     doubts = tuple((at, unsure / speed) for at, unsure in _doubts(stretches, mapped))
     return replace(timeline, tempo=through(points).faster(speed), doubts=doubts)
 
 
-def _stretches(timeline: Timeline, mapped: MappedPassage) -> Iterator[_Stretch]:
-    """Yield the stretches of the timeline in order."""
-    open_: _Stretch | None = None
-    for bar, later in _placed(timeline, mapped):
+def laid_bars(timeline: Timeline, mapped: MappedPassage) -> Iterator[Laid]:
+    """Yield the stretches of the timeline, which follow on each other, in order."""
+    open_: Laid | None = None
+    for bar, later in placed_bars(timeline, mapped):
         if open_ is not None and open_.later == later:
             open_ = replace(open_, stop=bar.stop)
             continue
         if open_ is not None:
             yield open_
-        open_ = _Stretch(bar.start, bar.stop, later)
+        open_ = Laid(bar.start, bar.stop, later)
     if open_ is not None:
         yield open_
 
 
-def _placed(
+def placed_bars(
     timeline: Timeline, mapped: MappedPassage
 ) -> Iterator[tuple[PlayedBar, Fraction | None]]:
     """Yield every bar with how much later it lies than in the recording."""
+    found = _passage_placed(timeline, mapped)
+    after: Fraction | None = None
+    for place in range(len(timeline.bars) - 1, -1, -1):
+        bar = timeline.bars[place]
+        if bar.index is None and after is not None and mapped.covers(bar.start - after):
+            found[place] = after
+        after = found[place]
+    yield from zip(timeline.bars, found, strict=True)
+
+
+def _passage_placed(timeline: Timeline, mapped: MappedPassage) -> list[Fraction | None]:
+    """Return how much later each bar of the passage lies than in the recording; None for others."""
     run, place = 0, 0
     once = len(as_played(timeline.passage.bars))
+    found: list[Fraction | None] = []
     for bar in timeline.bars:
         if bar.role is not Role.PASSAGE:
-            yield bar, None
+            found.append(None)
             continue
         place = place + 1 if bar.run == run and place + 1 < once else 0
         run = bar.run
-        yield bar, bar.start - mapped.starts[place]
+        found.append(bar.start - mapped.starts[place])
+    return found
 
 
-def _points(stretches: tuple[_Stretch, ...], mapped: MappedPassage) -> list[Point]:
+def _points(stretches: tuple[Laid, ...], mapped: MappedPassage) -> list[Point]:
     """Return the anchors of the tempo map: (quarters of the timeline, seconds)."""
     points: dict[Fraction, float] = {}
     passed_s = 0.0
@@ -107,7 +121,7 @@ def _points(stretches: tuple[_Stretch, ...], mapped: MappedPassage) -> list[Poin
     return sorted(points.items())
 
 
-def _doubts(stretches: tuple[_Stretch, ...], mapped: MappedPassage) -> Iterator[Point]:
+def _doubts(stretches: tuple[Laid, ...], mapped: MappedPassage) -> Iterator[Point]:
     """Yield (quarters of the timeline, standard error of the beat there), in order."""
     for stretch in stretches:
         if stretch.later is None:

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from rhythmtrain.errors import RequestError
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
-from rhythmtrain.timing.beside_recording import on_recording
+from rhythmtrain.timing.beside_recording import laid_bars, on_recording
 from rhythmtrain.timing.recorded_bars import map_passage
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
 from tests.simulate.passages import bar, passage
@@ -105,3 +105,16 @@ def test_an_echo_is_refused_beside_a_recording() -> None:
     """Nothing waits for the answer there."""
     with pytest.raises(RequestError, match="leave out --echo"):
         laid(FOUR, mapped_beats([0.5] * 15), Practice(echo=1))
+
+
+def test_the_recording_s_own_bars_lead_in_where_it_has_some() -> None:
+    """The count-in goes as the introduction does; before that, as the introduction begins."""
+    beats = mapped_beats([1.0] * 4 + [0.5] * 15)
+    part = passage(bar(2, 0), bar(3, 0), bar(4, 0), tempo=60)
+    whole = passage(bar(1), bar(2, 0), bar(3, 0), bar(4, 0), tempo=60)
+    mapped = map_passage(part, beats, whole=whole)
+    timeline = on_recording(lay_out(part, Practice(count_in=2)), mapped)
+    laid_out = list(laid_bars(timeline, mapped))
+    assert [each.later for each in laid_out] == [None, Fraction(0)]
+    assert timeline.seconds(Fraction(-4)) == pytest.approx(-4.0)
+    assert timeline.seconds(Fraction(-8)) == pytest.approx(-8.0)
