@@ -1,16 +1,23 @@
 """What a microphone heard while the track played: a take in track time."""
 
+from bisect import bisect_right
 from dataclasses import dataclass
+
+import numpy as np
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
-from rhythmtrain.hearing.delay import sound_delay
+from rhythmtrain.hearing.bleed import Cleared, cleared, removal_db
+from rhythmtrain.hearing.delay import measured_delay
 from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.past_bleed import Past, onsets_past
 from rhythmtrain.rehearsal.sound_delay import Delay
 
-LOUDSPEAKER = (
-    "The microphone heard the loudspeaker too: a click cannot be told from a clap on it. "
-    "Use headphones for a take that can be believed."
+POOR_DB, LEAST_DB = 10.0, 3.0
+TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {softer} dB softer."
+POOR = (
+    "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
+    "on a click may be missed, or a click be taken for one. Turn it down or use headphones."
 )
 
 
@@ -40,14 +47,39 @@ def heard_beside(
     """Return what was played in ``recorded``, shape (n,), while ``track``, shape (m,), sounded.
 
     Both begin at frame 0 of the track.  Where the loudspeaker was heard, the delay is measured
-    afresh; its clicks cannot be told from claps on them, and it is said so.
+    afresh, and the loudspeaker is taken out before claps are listened for.
     """
     recorded = recorded[: len(track) + rate]
-    measured = sound_delay(recorded, track, rate)
-    delay = kept or Delay(0.0, 0.15, known=False)
-    if measured is not None:
-        delay = Delay(measured.delay_s, measured.error_s, known=True)
-    onsets = find_onsets(recorded, rate, kind=ear.kind)
-    heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
-    take = Take("audio", "microphone", heard, len(recorded) / rate)
-    return HeardBeside(take, delay, (LOUDSPEAKER,) if measured is not None else ())
+    measured = measured_delay(recorded, track, rate)
+    if measured.refused:
+        delay = kept or Delay(0.0, 0.15, known=False)
+        onsets = find_onsets(recorded, rate, kind=ear.kind)
+        heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
+        return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay)
+    return _past_loudspeaker(recorded, rate, list(cleared(recorded, track, rate, measured)), ear)
+
+
+def _past_loudspeaker(recorded: Block, rate: int, pieces: list[Cleared], ear: Ear) -> HeardBeside:
+    """Return what was heard once the loudspeaker is out, or as it was where that gains too little."""
+    bleed, leftover = (
+        np.concatenate([getattr(each, name) for each in pieces]) for name in ("bleed", "leftover")
+    )
+    softer_db = removal_db(bleed, leftover)
+    if softer_db < LEAST_DB:
+        onsets = find_onsets(recorded, rate, kind=ear.kind)
+    else:
+        left = np.concatenate([each.left for each in pieces])
+        onsets = onsets_past(Past(left, bleed, leftover, rate), kind=ear.kind)
+    firsts_s = [each.first / rate for each in pieces]
+    heard = []
+    for onset in onsets:
+        clock = pieces[max(bisect_right(firsts_s, onset.time_s) - 1, 0)].delay
+        heard.append(Heard(clock.track_s(onset.time_s), onset.strength, onset.uncertainty_s))
+    heard.sort(key=lambda each: each.time_s)
+    found = pieces[0].delay
+    remark = (POOR if softer_db < POOR_DB else TAKEN_OUT).format(softer=round(softer_db))
+    return HeardBeside(
+        Take("audio", "microphone", tuple(heard), len(recorded) / rate),
+        Delay(found.delay_s, found.error_s, known=True),
+        (remark,),
+    )
