@@ -103,5 +103,5 @@ if __name__ == "__main__":
     main(
         int(words[0]) if words else 4,
         words[1] if len(words) > 1 else "held out",
-        words[2] if len(words) > 2 else "",  # noqa: PLR2004  (the third word)
+        words[2] if len(words) > 2 else "",
     )
