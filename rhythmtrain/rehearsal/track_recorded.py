@@ -22,7 +22,7 @@ from rhythmtrain.rehearsal.accompaniment import (
 )
 from rhythmtrain.rehearsal.passages import Wish
 from rhythmtrain.render.loudness_gated import gated_loudness
-from rhythmtrain.render.recorded import Played, Source
+from rhythmtrain.render.recorded import Played, Source, with_live_channel
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import Recording
@@ -141,6 +141,7 @@ def played(
     first = min(piece.anchors[0][0] for piece in pieces)
     last = max(piece.anchors[-1][0] for piece in pieces)
     source: Source = partial(sound_between, recording, rate=rate)
+    source = with_live_channel(source, max(first, 0.0), last)
     loud = gated_loudness(source(max(first, 0.0), last), rate)
     if not np.isfinite(loud):
         raise TakeError(

@@ -22,6 +22,7 @@ EARLY_S = 0.05
 FADE_IN_S = 0.03
 FADE_OUT_S, ENDS_EARLY_S = 0.12, 0.01
 RING_S, RING_FADE_S = 2.5, 1.5
+DEAD = 1e-6
 
 # (first second, last second) of a recording to its sound from the first on, at the track's rate,
 # in blocks of shape (n, channels).
@@ -40,6 +41,21 @@ class Played:
     def ends_s(self) -> float:
         """Return the track second at which it has died away."""
         return _widened(self.laid)[-1][1]
+
+
+def with_live_channel(source: Source, first_s: float, last_s: float) -> Source:
+    """Return ``source``, or its live channel alone where the other one is dead.
+
+    A channel is dead that is 60 dB softer than the other from ``first_s`` to ``last_s``: heard in
+    one ear only, a recording is hard to play with.
+    """
+    powers = np.zeros(1)
+    for block in source(first_s, last_s):
+        powers = powers + (block.astype(np.float64) ** 2).sum(axis=0)
+    if powers.size == MONO or powers.min() > DEAD * powers.max():
+        return source
+    live = int(np.argmax(powers))
+    return lambda begin, end: (block[:, live : live + 1] for block in source(begin, end))
 
 
 def recorded_blocks(

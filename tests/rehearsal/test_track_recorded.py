@@ -197,6 +197,17 @@ def test_any_rate_and_channels_fall_on_the_beats(
     assert max(map(abs, starts(soundfile.read(out)[0][:, 1], mapped[2:-1]))) < 0.004
 
 
+def test_a_dead_channel_is_heard_in_both_ears(ferry: Path, tmp_path: Path) -> None:
+    """A cable that had come loose."""
+    sound, _ = soundfile.read(ferry.parent / "piano.wav")
+    sound[:, 0] = 0
+    soundfile.write(ferry.parent / "piano.wav", sound, RATE)
+    events(ferry, tmp_path / "a.wav", layers="accompaniment", speed=0.9)
+    made = soundfile.read(tmp_path / "a.wav")[0]
+    np.testing.assert_array_equal(made[:, 0], made[:, 1])
+    assert np.abs(made).max() > 0.05
+
+
 def test_silence_where_the_passage_is_is_said(ferry: Path, tmp_path: Path) -> None:
     """Another file, or the wrong track of a session."""
     soundfile.write(ferry.parent / "piano.wav", np.zeros((10 * RATE, 2)), RATE)
