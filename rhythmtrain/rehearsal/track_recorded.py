@@ -24,6 +24,7 @@ from rhythmtrain.rehearsal.passages import Wish
 from rhythmtrain.render.loudness_gated import gated_loudness
 from rhythmtrain.render.recorded import Played, Source, with_live_channel
 from rhythmtrain.score.passage import Passage
+from rhythmtrain.score.tempo import beats_a_minute
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import Recording
 from rhythmtrain.timing.beside_recording import on_recording, placed_bars
@@ -72,7 +73,13 @@ def accompanied(
     timeline = on_recording(lay_out(passage, practice), found.mapped)
     if even:
         timeline = replace(timeline, tempo=steady(mean * practice.speed))
-    return Accompanied(timeline, found)
+    return Accompanied(replace(timeline, passage=_as_recorded(passage, mean)), found)
+
+
+def _as_recorded(passage: Passage, mean: float) -> Passage:
+    """Return ``passage`` with the recording's mean tempo in place of what is written."""
+    bars = tuple(replace(bar, tempo=None) for bar in passage.bars)
+    return replace(passage, bars=bars, tempo=beats_a_minute(mean, passage.metre))
 
 
 def mean_quarters_a_minute(passage: Passage, mapped: MappedPassage) -> float:

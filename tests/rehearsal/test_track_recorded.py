@@ -197,6 +197,17 @@ def test_any_rate_and_channels_fall_on_the_beats(
     assert max(map(abs, starts(soundfile.read(out)[0][:, 1], mapped[2:-1]))) < 0.004
 
 
+def test_the_tempo_told_is_the_recording_s_own(ferry: Path, tmp_path: Path) -> None:
+    """Not the written one, which the accompanist did not play."""
+    told = make_track(
+        TrackWish(str(ferry), layers="accompaniment,click", speed=0.5), tmp_path / "a.wav"
+    )
+    times = beat_times()
+    # The last beat lasts as long as the one before it.
+    mean = 60 * 8 / (times[9] + STEPS[-1] - times[2]) / 2
+    assert told.text.startswith(f"Ferry Song: quarter = {round(mean, 1):g}")
+
+
 def test_a_dead_channel_is_heard_in_both_ears(ferry: Path, tmp_path: Path) -> None:
     """A cable that had come loose."""
     sound, _ = soundfile.read(ferry.parent / "piano.wav")
