@@ -38,7 +38,7 @@ class Player:
     stop_s: float | None = None
     seed: int = 1
     silent: bool = False
-    beside: float = 0.0
+    beside: float = 0.25
 
 
 CAREFUL = Player()

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 
 from rhythmtrain.rehearsal.beside import heard_beside
+from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from tests.simulate.microphone_table import told
 from tests.simulate.onset_score import scored
 from tests.simulate.rooms import CASES, Case, mixed, scene_of
 
@@ -35,3 +37,21 @@ def test_a_silent_player_gives_no_onsets(bleed_db: int) -> None:
     scene = scene_of("held out", STILL, 3, LENGTH_S)
     take = mixed(scene, replace(STILL, claps=False), bleed_db=bleed_db)
     assert heard_beside(take.heard, take.track, take.rate).take.heard == ()
+
+
+def test_a_dry_run_hears_past_its_own_loudspeaker() -> None:
+    """The shipped room holds a loudspeaker: every clap is still there, and it is said."""
+    heard = clap_along(ClapWish("towpath-rag", bars="1-4", source="mic", dry_run=True))
+    tally = heard.document["tally"]
+    assert (tally["missed"], tally["extra"]) == (0, 0)
+    assert "it was taken out" in heard.text
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("name", CASES)
+def test_the_cases_of_the_table(name: str) -> None:
+    """Three takes of each case, as loud as the claps, and the same with nobody playing."""
+    row = told("held out", CASES[name], 3, bleed_db=0)
+    assert row.f >= (0.9 if name == "syllables" else 0.98)
+    assert row.worst_ms < 1.0
+    assert row.silent == 0
