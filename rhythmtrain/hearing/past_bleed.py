@@ -40,6 +40,8 @@ PLAIN_DB = 20.0
 # Crumbs of the bleed alone reach 19 dB, the clearest claps 42 and more (measured on the first half
 # of the takes of tests/simulate/rooms.py).
 PLAYER_DB = 24.0
+# What is left of a bleed stays softer than it, by 3 dB at least on the same takes.
+OVER_BLEED_DB = 3.0
 LOUD_PERCENTILE = 75
 TINY = 1e-14
 
@@ -100,17 +102,18 @@ def gated(found: Sequence[Onset], past: Past) -> tuple[Onset, ...]:
     cells = np.array([min(int(each.time_s / CELL_S), len(level) - 1) for each in found])
     heard = _soon(level, cells)
     excess_db = _db(heard / (noise + _near(leftover, cells)))
-    starts = _starts(_powers(past.bleed, past.rate))
+    bleed = _powers(past.bleed, past.rate)
+    starts = _starts(bleed)
     wanted_db = np.full(len(cells), CLEAR_DB)
     if starts.size:
         usual_db = _db(_soon(level, starts) / (noise + _near(leftover, starts)))
         usual = float(np.percentile(usual_db, CLICK_PERCENTILE))
         near = np.abs(cells[:, None] - starts[None, :]).min(axis=1) <= NEAR_CELLS
         wanted_db[near] = max(CLEAR_DB, usual + CLICK_DB)
-    if excess_db.max() < PLAYER_DB:
-        return ()
     clear = excess_db >= wanted_db
-    plain = excess_db >= min(PLAIN_DB, float(np.median(excess_db)))
+    plain = (excess_db >= PLAIN_DB) & (_db(heard / _near(bleed, cells)) >= OVER_BLEED_DB)
+    if not plain.any() or excess_db[plain].max() < PLAYER_DB:
+        return ()
     typical_db = float(np.median(_db(heard[plain])))
     kept = clear & (_db(heard) >= typical_db - SOFTER_DB)
     return tuple(each for each, keep in zip(found, kept, strict=True) if keep)
