@@ -64,12 +64,30 @@ def accompaniment_for(
     beside_it = _beside(name, named) if named is not None else NO_FILES
     found = _chosen(files, beside_it)
     if found.recording is None:
-        raise RequestError(
-            f"{name} has no recorded accompaniment: give one with --accompaniment RECORDING "
-            "--beats FILE, or name it in the drill under [accompaniment]"
-        )
+        raise RequestError(_no_recording(name))
     meet = named.meet if named is not None else ()
     return _mapped(found.recording, found.beats, passage, whole, meet=meet)
+
+
+def mapped_bars(name: str, *, files: RecordingFiles = NO_FILES) -> tuple[int, int]:
+    """Return the first and the last bar that the beat map of ``name``'s accompaniment holds.
+
+    A last bar of which only the first beat is mapped is where the one before ends.
+
+    Raises:
+        RequestError: there is no accompaniment, or no beat map of it.
+        FileError, TakeError: the map is missing or does not read.
+    """
+    drill = _drill(name)
+    named = drill.accompaniment if drill is not None else None
+    found = _chosen(files, _beside(name, named) if named is not None else NO_FILES)
+    if found.recording is None:
+        raise RequestError(_no_recording(name))
+    if found.beats is None:
+        raise RequestError(_no_map(found.recording))
+    beat_map = load_beat_map(found.beats)
+    first, last = beat_map.beats[0], beat_map.beats[-1]
+    return first.bar + (first.beat > 1), last.bar - (last.beat == 1)
 
 
 def model_for(name: str, passage: Passage, *, whole: Passage | None = None) -> MappedRecording:
@@ -92,6 +110,21 @@ def has_model(name: str) -> bool:
     """Tell whether the drill called ``name`` has the teacher's own playing beside it."""
     drill = _drill(name)
     return drill is not None and drill.model is not None
+
+
+def _no_recording(name: str) -> str:
+    return (
+        f"{name} has no recorded accompaniment: give one with --accompaniment RECORDING "
+        "--beats FILE, or name it in the drill under [accompaniment]"
+    )
+
+
+def _no_map(recording: Path, bars: str = "") -> str:
+    return (
+        f"nobody has said where the bars of {recording.name} fall: make a beat map with "
+        f"`rhythmtrain map {recording.name} {bars}--taps FILE -o {recording.stem}.beats` and give "
+        "it with --beats (in a drill: beats)"
+    )
 
 
 def _drill(name: str) -> Drill | None:
@@ -120,14 +153,10 @@ def _mapped(
     *,
     meet: tuple[int, ...] = (),
 ) -> MappedRecording:
-    if beats is None:
-        first, last = passage.bars[0].number, passage.bars[-1].number
-        raise RequestError(
-            f"nobody has said where the bars of {recording.name} fall: make a beat map with "
-            f"`rhythmtrain map {recording.name} --bars {first}-{last} --taps FILE -o "
-            f"{recording.stem}.beats` and give it with --beats (in a drill: beats)"
-        )
     opened = open_recording(recording)
+    if beats is None:
+        bars = f"--bars {passage.bars[0].number}-{passage.bars[-1].number} "
+        raise RequestError(_no_map(recording, bars))
     beat_map = load_beat_map(beats)
     _check_length(opened, beat_map, beats)
     try:

@@ -36,6 +36,7 @@ from rhythmtrain.units import checked_tempo
 ACCOMPANIMENT_LUFS = -23.0
 LOUDEST_GAIN = 30.0
 SLOWEST, FASTEST = 0.3, 1.5
+MOST_LEAD_IN_BARS = 999
 ROUNDING_S = 1e-6
 
 Heard = Callable[[int], bool]
@@ -67,6 +68,8 @@ def accompanied(
         RequestError: no recording or no map, a speed out of range, or echo.
         FileError, TakeError: a file is missing or does not read.
     """
+    if not 0 <= lead_in <= MOST_LEAD_IN_BARS:
+        raise RequestError(f"lead-in must be 0 to {MOST_LEAD_IN_BARS} bars, got {lead_in}")
     found = accompaniment_for(wish.passage, passage, whole=whole, files=files)
     mean = mean_quarters_a_minute(passage, found.mapped)
     practice = Practice(_speed(wish, passage, mean), wish.repeats, lead_in, wish.echo, lead_in)

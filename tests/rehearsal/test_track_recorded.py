@@ -233,6 +233,7 @@ def test_silence_where_the_passage_is_is_said(ferry: Path, tmp_path: Path) -> No
         ({"layers": "click", "steady": True}, "add accompaniment to --layers"),
         ({"layers": "accompaniment", "speed": 0.5, "tempo": 60.0}, "not both"),
         ({"layers": "accompaniment", "echo": 1}, "echo"),
+        ({"layers": "accompaniment", "lead_in": -1}, "lead-in must be 0 to 999 bars, got -1"),
     ],
 )
 def test_wishes_that_do_not_go_together_are_one_sentence(
