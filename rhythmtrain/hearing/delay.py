@@ -26,6 +26,7 @@ WINDOW_S = 1.0
 MOST_A_WINDOW = 6.0
 ALONE = 0.75
 MOST_EVEN = 0.28
+LEAST_SUPPORT, STANDS_OUT, LEAST_WINDOWS = 0.6, 6.0, 6
 APART_S = 0.015
 STEEPEST = 700e-6
 POOL_S = 0.00025
@@ -191,13 +192,21 @@ def _along(seen: Likeness, line: tuple[float, float]) -> SoundDelay:
     peak = float(near.max()) / rms if rms and near.size else 0.0
     found = _fitted(seen, delay_s, slope)
     found = replace(found, peak=peak)
-    if peak < LEAST_PEAK:
+    if peak < LEAST_PEAK and _support(seen, delay_s, slope) < LEAST_SUPPORT:
         return replace(found, refused=UNHEARD)
     total = _summed(_levelled(seen.rows), shifts)
     top = total[max(0, at - 2) : at + 3].max()
     apart = round(APART_S * seen.rate)
     total[max(0, at - apart) : at + apart] = 0
     return replace(found, refused=EVEN) if total.max() > ALONE * top else found
+
+
+def _support(seen: Likeness, delay_s: float, slope: float) -> float:
+    """Return the share of at least six windows that stand out along the line by themselves."""
+    places = np.rint((delay_s + slope * seen.middles_s) * seen.rate).astype(int)
+    index = np.clip(places[:, None] + np.arange(-2, 3), 0, seen.rows.shape[1] - 1)
+    alone = np.take_along_axis(seen.rows, index, axis=1).max(axis=1) > STANDS_OUT
+    return float(alone.sum()) / max(len(alone), LEAST_WINDOWS)
 
 
 def _levelled(rows: Real) -> Real:
