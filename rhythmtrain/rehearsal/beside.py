@@ -1,14 +1,14 @@
 """What a microphone heard while the track played: a take in track time."""
 
 from bisect import bisect_right
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.hearing.bleed import Cleared, cleared, removal_db
-from rhythmtrain.hearing.delay import measured_delay
+from rhythmtrain.hearing.delay import EVEN, measured_delay
 from rhythmtrain.hearing.onsets import find_onsets
 from rhythmtrain.hearing.past_bleed import Past, onsets_past
 from rhythmtrain.rehearsal.sound_delay import Delay
@@ -18,6 +18,15 @@ TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {sof
 POOR = (
     "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
     "on a click may be missed, or a click be taken for one. Turn it down or use headphones."
+)
+CLICKS_ALONE = (
+    "The microphone heard the loudspeaker too, and it could not be taken out: clicks alone come "
+    "round too evenly. Keep the spoken count in the track, or use headphones."
+)
+LOST_S = 0.001
+LOST = (
+    "Sound was lost on the way while you played: claps before and after it do not lie on one clock. "
+    "Play it again."
 )
 
 
@@ -55,8 +64,26 @@ def heard_beside(
         delay = kept or Delay(0.0, 0.15, known=False)
         onsets = find_onsets(recorded, rate, kind=ear.kind)
         heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
-        return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay)
-    return _past_loudspeaker(recorded, rate, list(cleared(recorded, track, rate, measured)), ear)
+        remarks = (CLICKS_ALONE,) if measured.refused == EVEN else ()
+        return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay, remarks)
+    beside = _past_loudspeaker(recorded, rate, list(cleared(recorded, track, rate, measured)), ear)
+    if not _lost(recorded, track, rate):
+        return beside
+    return replace(beside, remarks=(*beside.remarks, LOST))
+
+
+def _lost(recorded: Block, track: Block, rate: int) -> bool:
+    """Return whether the delay of the second half is another than that of the first."""
+    half = min(len(recorded), len(track)) // 2
+    before = measured_delay(recorded[:half], track[:half], rate)
+    after = measured_delay(recorded[half:], track[half:], rate)
+    if before.refused or after.refused:
+        return False
+    middle_s = half / rate / 2
+    ends_s = before.delay_s + 1e-6 * before.skew_ppm * middle_s
+    begins_s = after.delay_s + 1e-6 * after.skew_ppm * middle_s
+    grown_s = 1e-6 * (before.skew_ppm + after.skew_ppm) * middle_s
+    return abs(begins_s - ends_s - grown_s) > LOST_S
 
 
 def _past_loudspeaker(recorded: Block, rate: int, pieces: list[Cleared], ear: Ear) -> HeardBeside:

@@ -55,3 +55,20 @@ def test_the_cases_of_the_table(name: str) -> None:
     assert row.f >= (0.9 if name == "syllables" else 0.98)
     assert row.worst_ms < 1.0
     assert row.silent == 0
+
+
+def test_sound_that_was_lost_on_the_way_is_said() -> None:
+    """A buffer of 10 ms that the input dropped: no whole take is told from it in silence."""
+    take = mixed(scene_of("held out", STILL, 3, LENGTH_S), STILL, bleed_db=0)
+    at, lost = 12 * take.rate, take.rate // 100
+    heard = np.concatenate([take.heard[:at], take.heard[at + lost :]])
+    whole = heard_beside(take.heard, take.track, take.rate)
+    assert not any("lost" in each for each in whole.remarks)
+    assert "Sound was lost" in heard_beside(heard, take.track, take.rate).remarks[-1]
+
+
+def test_clicks_alone_are_said_not_to_be_taken_out() -> None:
+    """The remedy stands beside it."""
+    case = replace(STILL, layers=("click",))
+    take = mixed(scene_of("held out", case, 1, 10.0), case, bleed_db=0)
+    assert "Keep the spoken count" in heard_beside(take.heard, take.track, take.rate).remarks[0]
