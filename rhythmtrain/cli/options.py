@@ -45,6 +45,13 @@ class Number(click.types.FloatParamType):
 
 as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
+_PART = (
+    click.option("--bars", metavar="17-24", help="Only these bars, as printed."),
+    click.option("--part", metavar="NAME|NUMBER", help="Which part of a score is yours."),
+    click.option(
+        "--cue-part", metavar="NAME|NUMBER", help="Whose top line is your cue in the rests."
+    ),
+)
 _TEMPO = (
     click.option(
         "--speed",
@@ -52,7 +59,7 @@ _TEMPO = (
         help="Share of the written tempo, such as 0.6.",
     ),
     click.option("--tempo", type=Number("beats a minute"), help="Beats a minute instead."),
-    click.option("--bars", metavar="17-24", help="Only these bars, as printed."),
+    *_PART,
 )
 _PRACTICE = (
     *_TEMPO,
@@ -69,8 +76,15 @@ _PRACTICE = (
 )
 
 
+def part(command: Decorated) -> Decorated:
+    """Add the options that say which bars, of which part of a score."""
+    for option in reversed(_PART):
+        command = option(command)
+    return command
+
+
 def tempo(command: Decorated) -> Decorated:
-    """Add the options that say which bars, and how fast."""
+    """Add the options that say which bars, of which part of a score, and how fast."""
     for option in reversed(_TEMPO):
         command = option(command)
     return command

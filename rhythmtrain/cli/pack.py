@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 @click.option(
     "--into", type=options.ANY_FILE, required=True, help="Folder to write into; made if missing."
 )
-@click.option("--bars", metavar="17-24", help="Only these bars, as printed.")
+@options.part
 @click.option(
     "--slowest",
     type=options.Number("share of the written tempo"),

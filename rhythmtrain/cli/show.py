@@ -1,5 +1,7 @@
 """``rhythmtrain show``: the rhythm with note values and counts, entries, and where it is hard."""
 
+from typing import Any
+
 import click
 
 from rhythmtrain.cli import options
@@ -8,17 +10,17 @@ from rhythmtrain.cli.telling import tell
 
 @click.command()
 @click.argument("passage")
-@click.option("--bars", metavar="17-24", help="Only these bars, as printed.")
+@options.part
 @click.option("--british", is_flag=True, help="Crotchet and quaver for quarter and eighth.")
 @options.as_json
-def show(passage: str, bars: str | None, *, british: bool, as_json: bool) -> None:
+def show(passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Show a PASSAGE: its rhythm with the counts under it, its entries, and where it is hard.
 
-    PASSAGE is a drill file or the name of a supplied drill.
+    PASSAGE is a drill file, the name of a supplied drill, or a score in MusicXML.
 
     \b
     Example:  rhythmtrain show offbeats --bars 1-4
     """
-    from rhythmtrain.rehearsal.show import show_passage  # noqa: PLC0415
+    from rhythmtrain.rehearsal.show import ShowWish, show_passage  # noqa: PLC0415
 
-    tell(show_passage(passage, bars, british=british), as_json=as_json)
+    tell(show_passage(ShowWish(passage, **wishes)), as_json=as_json)

@@ -9,7 +9,8 @@ from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
 from rhythmtrain.rehearsal.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.listening import hear_take
-from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of, speed_of
+from rhythmtrain.rehearsal.passages import Wish, practice_of, speed_of, wished_passage
+from rhythmtrain.rehearsal.score_passages import Say, unsaid
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.check_text import check_text
 from rhythmtrain.storage.safely import check_place
@@ -39,7 +40,8 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
         raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
     if wish.report is not None:
         check_place(wish.report)
-    checked = check(path, wish, progress=progress)
+    said: list[str] = []
+    checked = check(path, wish, progress=progress, say=said.append)
     files: tuple[Path, ...] = ()
     if wish.report is not None:
         from rhythmtrain.rehearsal.report_page import write_page  # noqa: PLC0415
@@ -51,14 +53,15 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
         text += f"\n\nReport written to {files[0]}: open it in a browser."
     told = document(checked)
     if _another_piece(checked):
-        return Told(text, told, files, failure=f"{path.name}: {checked.said.first}")
-    answer = Told(text, told, files)
+        failure = f"{path.name}: {checked.said.first}"
+        return Told(text, told, files, tuple(said), failure)
+    answer = Told(text, told, files, tuple(said))
     return _with_history(answer, checked, wish, path) if wish.keep else answer
 
 
 def _with_history(answer: Told, checked: Checked, wish: CheckWish, path: Path) -> Told:
     """Return the answer once the take is kept; where that fails it is told all the same."""
-    said: list[str] = []
+    said = [*answer.warnings]
     try:
         number = keep_checked(checked, wish, now=_played_at(path), say=said.append)
     except FileError as error:
@@ -69,9 +72,14 @@ def _with_history(answer: Told, checked: Checked, wish: CheckWish, path: Path) -
     return replace(answer, text=text, document=told, warnings=tuple(said))
 
 
-def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Checked:
-    """Return the take at ``path`` heard against the passage of ``wish``."""
-    passage = find_passage(wish.passage, wish.bars)
+def check(
+    path: Path, wish: CheckWish, *, progress: Progress = quietly, say: Say = unsaid
+) -> Checked:
+    """Return the take at ``path`` heard against the passage of ``wish``.
+
+    ``say`` is given each sentence on how the passage was read.
+    """
+    passage = wished_passage(wish, say)
     practice = practice_of(wish, passage)
     timeline = lay_out(passage, practice)
     take = hear_take(path, kind=wish.kind, progress=progress)
@@ -80,7 +88,9 @@ def check(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Check
         start_s=wish.start,
         speed=speed_of(wish, passage),
     )
-    return judged(timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind))
+    return judged(
+        timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
+    )
 
 
 def _played_at(path: Path) -> datetime:

@@ -31,7 +31,7 @@ class Checked:
 class Asked:
     """What a person typed for the passage, which bars of it, and what was listened for.
 
-    ``live`` is None for a recorded take; for one that was played here the options that say what it
+    ``part`` are the options that name a part of a score (" --part Clarinet").  ``live`` is None for a recorded take; for one that was played here the options that say what it
     was heard from, ``delay_known`` is False where nobody measured the sound delay, and ``stopped``
     True where it was broken off.
     """
@@ -42,6 +42,7 @@ class Asked:
     live: str | None = None
     delay_known: bool = True
     stopped: bool = False
+    part: str = ""
 
 
 def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
@@ -55,7 +56,7 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
         take.source, asked.kind, uncertainty_s=unsure, delay_known=asked.delay_known
     )
     heard = Heard(findings, timeline.passage, flags(findings), playing)
-    said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live)
+    said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
     return Checked(timeline, take, findings, heard, said)
 
 

@@ -31,6 +31,7 @@ from rhythmtrain.storage.audio_files import kind_of
 from rhythmtrain.storage.drills import drills_at
 from rhythmtrain.storage.folders import brought_in, distinct, made_folder, out_of_sight, safe_name
 from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
+from rhythmtrain.storage.scores import is_score
 from rhythmtrain.storage.sounds import sayable
 from rhythmtrain.storage.word_files import OwnVoice
 from rhythmtrain.units import Bpm
@@ -47,6 +48,8 @@ class PackWish:
 
     passages: tuple[str, ...]
     bars: str | None = None
+    part: str | None = None
+    cue_part: str | None = None
     slowest: float = 0.5
     rungs: int | None = None
     ending: str = "mp3"
@@ -136,11 +139,12 @@ def _sources(wish: PackWish, failed: Failed) -> list[Path]:
 def _parcels(sources: list[Path], wish: PackWish, failed: Failed) -> tuple[list[Parcel], list[str]]:
     """Return what is to be packed, and what to say of passages whose names clash."""
     read: list[tuple[Path, Passage]] = []
+    said: list[str] = []
     for path in sources:
         with _noted(str(path), failed, alone=len(wish.passages) == len(sources) == 1):
-            read.append((path, find_passage(str(path), wish.bars)))
+            read.append((path, _found(str(path), wish, said)))
     names = [safe_name(path.stem) for path, _ in read]
-    parcels, warnings = [], []
+    parcels, warnings = [], [*said]
     for (path, passage), name, folder in zip(
         read, names, distinct(names, taken=(PAGE,)), strict=True
     ):
@@ -150,6 +154,18 @@ def _parcels(sources: list[Path], wish: PackWish, failed: Failed) -> tuple[list[
         if folder != name:
             warnings.append(clash_words(str(path), name, folder))
     return parcels, warnings
+
+
+def _found(name: str, wish: PackWish, said: list[str]) -> Passage:
+    """Return a passage; with several, a part is asked of those that are scores."""
+    scores = len(wish.passages) == 1 or is_score(name)
+    return find_passage(
+        name,
+        wish.bars,
+        part=wish.part if scores else None,
+        cue_part=wish.cue_part if scores else None,
+        say=lambda sentence: said.append(f"{name}: {sentence}"),
+    )
 
 
 def _written(

@@ -2,11 +2,15 @@
 
 import re
 from dataclasses import dataclass
+from pathlib import Path
 
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import DrillError, RequestError
+from rhythmtrain.rehearsal.score_passages import Say, passage_of_drill, passage_of_score, unsaid
+from rhythmtrain.report.commands import typed
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
-from rhythmtrain.storage.drills import load_drill
+from rhythmtrain.storage.drills import drill_path, load_drill
+from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.timeline import Practice
 from rhythmtrain.units import checked_tempo
 
@@ -25,26 +29,59 @@ class Wish:
     repeats: int = 1
     count_in: int = 0
     echo: int = 0
+    part: str | None = None
+    cue_part: str | None = None
+
+    @property
+    def options(self) -> str:
+        """Return what one types after the passage's name to mean the same part of it."""
+        named = (("--part", self.part), ("--cue-part", self.cue_part))
+        return "".join(f" {option} {typed(value)}" for option, value in named if value)
 
 
-def find_passage(name: str, bars: str | None = None) -> Passage:
-    """Return the passage in the drill file, or the supplied drill, called ``name``.
+def find_passage(
+    name: str,
+    bars: str | None = None,
+    *,
+    part: str | None = None,
+    cue_part: str | None = None,
+    say: Say = unsaid,
+) -> Passage:
+    """Return the passage in the drill file, the score, or the supplied drill, called ``name``.
 
-    ``bars`` is "17-24" or "17", as printed.
+    ``bars`` is "17-24" or "17", as printed; ``part`` and ``cue_part`` are names or numbers of parts of a
+    score.  ``say`` is given each sentence on what was taken, or did not fit.
 
     Raises:
-        RequestError: bars that do not exist.
-        DrillError, FileError: the drill does not read.
+        RequestError: bars or a part that do not exist.
+        DrillError, FileError: the drill or score does not read.
     """
-    passage = load_drill(name).passage
-    if passage is None:
-        raise RequestError(
-            f"{name} takes its rhythm from a score, which cannot be read yet: give it a rhythm"
-        )
+    passage = whole_passage(name, part=part, cue_part=cue_part, say=say)
     if bars is None:
         return passage
     first, last = bar_range(bars)
     return excerpt(passage, first, last)
+
+
+def wished_passage(wish: Wish, say: Say = unsaid) -> Passage:
+    """Return the passage that ``wish`` names; as ``find_passage``."""
+    return find_passage(wish.passage, wish.bars, part=wish.part, cue_part=wish.cue_part, say=say)
+
+
+def whole_passage(
+    name: str, *, part: str | None = None, cue_part: str | None = None, say: Say = unsaid
+) -> Passage:
+    """Return all the bars of the passage called ``name``; as ``find_passage``."""
+    if is_score(name):
+        return passage_of_score(Path(name), part, cue_part, say)
+    drill = load_drill(name)
+    if drill.score is not None:
+        return passage_of_drill(drill, drill_path(name), (part, cue_part), say)
+    if part is not None or cue_part is not None:
+        raise RequestError(f"--part and --cue-part are for scores, and {name} is a drill")
+    if drill.passage is None:
+        raise DrillError("it has neither a rhythm nor a score", file=drill.name)
+    return drill.passage
 
 
 def bar_range(text: str) -> tuple[int, int]:

@@ -13,7 +13,7 @@ from rhythmtrain.prompts.say import Say
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, has_model, model_for
-from rhythmtrain.rehearsal.passages import Wish, find_passage, practice_of
+from rhythmtrain.rehearsal.passages import Wish, practice_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.render.midi import midi_bytes
@@ -78,7 +78,8 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
         RequestError: options out of range, an unknown layer, language or ending.
         DrillError, FileError: the passage does not read, or the file cannot be written.
     """
-    passage = find_passage(wish.passage, wish.bars)
+    said: list[str] = []
+    passage = wished_passage(wish, said.append)
     unspoken = _unspoken(wish, passage, output)
     plan, pieces = _planned(wish, passage, unspoken)
     if pieces and not _is_midi(output):
@@ -92,7 +93,7 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
         f"Written to {output}. Start quiet, and keep the volume low with headphones."
     )
     document = track_json(plan, path=str(output), sample_rate=RATE)
-    return Told(text, document, (output,), (*map(_not_spoken, sorted(unspoken)), *unsaid))
+    return Told(text, document, (output,), (*said, *map(_not_spoken, sorted(unspoken)), *unsaid))
 
 
 def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozenset()) -> Plan:
@@ -111,7 +112,7 @@ def _planned(
         if wish.steady or wish.files != NO_FILES:
             raise RequestError("add accompaniment to --layers, so that the recording is heard")
         return planned(wish, passage, unspoken), ()
-    whole = find_passage(wish.passage)
+    whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
     laid: list[Played] = []
     if Layer.ACCOMPANIMENT in wishes.layers:
         found = accompanied(

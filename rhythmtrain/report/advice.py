@@ -36,19 +36,28 @@ class Advice:
         return tuple((label, words) for label, words in said if words)
 
 
-def advice(heard: Heard, *, name: str, bars: str | None = None, live: str | None = None) -> Advice:
+def advice(
+    heard: Heard,
+    *,
+    name: str,
+    bars: str | None = None,
+    live: str | None = None,
+    part: str = "",
+) -> Advice:
     """Return what to say and do after a take.
 
-    ``name`` is what one types for the passage, ``bars`` the excerpt of it that was asked for.
+    ``name`` is what one types for the passage, ``bars`` the excerpt of it that was asked for,
+    ``part`` the options that name a part of a score.
     ``live`` is None for a recorded take, else the options that say what it was heard from.
     """
     if heard.findings.looks_like is False:
-        return Advice("", _another_piece(heard), (), look(name, bars))
+        return Advice("", _another_piece(heard), (), look(name, bars, part=part))
     amiss = troubles(heard)
     if not amiss:
-        return Advice(praise(heard), _onward(heard), (), onward(heard, name, bars, live=live))
+        faster = onward(heard, name, bars, live=live, part=part)
+        return Advice(praise(heard), _onward(heard), (), faster)
     first, *others = amiss
-    command = again(heard, name, bars, first.bars, live=live)
+    command = again(heard, name, bars, first.bars, live=live, part=part)
     return Advice(
         praise(heard), first.words, tuple(each.words for each in others[:MOST_OTHERS]), command
     )

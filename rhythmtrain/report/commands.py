@@ -17,10 +17,11 @@ def again(
     bars: tuple[int, ...],
     *,
     live: str | None = None,
+    part: str = "",
 ) -> str:
     """Return the command for a slower track of ``bars`` (none: of all that was asked for).
 
-    With ``live``, what a live take was heard from as options (" --from mic", "" for keys), it is
+    ``part`` are the options that name a part of a score.  With ``live``, what a live take was heard from as options (" --from mic", "" for keys), it is
     the command to clap along with that track.
     """
     numbers = {bar.number for bar in heard.passage.bars}
@@ -28,14 +29,16 @@ def again(
     some = bars and not numbers <= set(bars)
     which = "-".join(map(str, sorted({bars[0], bars[-1]}))) if some else asked
     speed = max(round(heard.findings.speed * SLOWER, 1), SLOWEST)
-    made = _made(name, "again.flac", live)
+    made = _made(name, "again.flac", live) + part
     return f"{made}{_bars(which)} --speed {speed:g} --repeats 4"
 
 
-def onward(heard: Heard, name: str, asked: str | None, *, live: str | None = None) -> str:
-    """Return the command for a track at the next tempo; ``live`` as for ``again``."""
+def onward(
+    heard: Heard, name: str, asked: str | None, *, live: str | None = None, part: str = ""
+) -> str:
+    """Return the command for a track at the next tempo; ``live`` and ``part`` as for ``again``."""
     tempo = next_tempo(heard)
-    made = _made(name, "next.flac", live)
+    made = _made(name, "next.flac", live) + part
     return f"{made}{_bars(asked)} --tempo {tempo:g} --repeats 4 --fade"
 
 
@@ -45,9 +48,9 @@ def _made(name: str, output: str, live: str | None) -> str:
     return f"rhythmtrain clap {typed(name)}{live}"
 
 
-def look(name: str, asked: str | None) -> str:
+def look(name: str, asked: str | None, *, part: str = "") -> str:
     """Return the command that shows the passage."""
-    return f"rhythmtrain show {typed(name)}{_bars(asked)}"
+    return f"rhythmtrain show {typed(name)}{part}{_bars(asked)}"
 
 
 def next_tempo(heard: Heard) -> Bpm:

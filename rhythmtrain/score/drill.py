@@ -1,7 +1,7 @@
 """The drill file: a passage and how to practise it, in TOML.
 
 A drill holds a ``rhythm`` (and ``metre``, ``tempo``, perhaps ``beat``, ``cue`` and ``tune``), or names a
-``score`` with ``part`` and ``bars``.  ``[[entry]]`` names entries to practise, ``[accompaniment]`` the
+``score`` with ``part``, ``bars`` and ``cue_part`` (``drill_score`` says how the two go together).  ``[[entry]]`` names entries to practise, ``[accompaniment]`` the
 recording and where tune and piano must meet, ``[model]`` the teacher's own playing.  Paths stay in
 the drill's folder.  ``drill_keys`` has the tables of keys and the checks of their values.
 
@@ -14,6 +14,7 @@ default), "breathe" or "bow".
 """
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import PurePosixPath
@@ -21,8 +22,8 @@ from pathlib import PurePosixPath
 from rhythmtrain.errors import DrillError, RequestError
 from rhythmtrain.score.countline import Hint, read_rhythm
 from rhythmtrain.score.countline_cue import read_cue
-from rhythmtrain.score.counts import count_name, place_of
 from rhythmtrain.score.drill_beside import (
+    SCORE_KEYS,
     Accompaniment,
     Model,
     ScoreReference,
@@ -31,9 +32,10 @@ from rhythmtrain.score.drill_beside import (
     read_score,
 )
 from rhythmtrain.score.drill_keys import DRILL_KEYS, ENTRY_KEYS, Section
+from rhythmtrain.score.drill_places import check_meetings, checked_mark
 from rhythmtrain.score.drill_text import DrillText
 from rhythmtrain.score.metre import Metre
-from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage
+from rhythmtrain.score.passage import Bar, EntryMark, Passage
 from rhythmtrain.score.tune import with_tune
 from rhythmtrain.units import Bpm, checked_tempo
 
@@ -83,12 +85,9 @@ def read_drill(text: str, *, name: str) -> Drill:
     )
     if "score" in top.values:
         return replace(drill, score=read_score(top))
-    if stray := next((key for key in ("part", "bars") if key in top.values), None):
+    if stray := next((key for key in SCORE_KEYS if key in top.values), None):
         raise top.error(f"{stray} belongs to a score: add score, or leave it out", stray)
-    drill = _with_passage(drill, top)
-    if drill.accompaniment is not None and drill.passage is not None:
-        _check_meetings(drill.accompaniment.meet, drill.passage, top)
-    return drill
+    return _with_passage(drill, top)
 
 
 def _tempo(top: Section) -> Bpm | None:
@@ -117,9 +116,22 @@ def _with_passage(drill: Drill, top: Section) -> Drill:
         raise top.source.within("rhythm", rhythm, error) from None
     cue, cue_hints = _cue(top, reading.bars)
     bars = _tuned(top, reading.bars)
-    marks = tuple(_checked_mark(mark, bars, top) for mark in drill.marks)
+    with _told_in(top):
+        marks = tuple(checked_mark(mark, bars) for mark in drill.marks)
+        check_meetings(drill.accompaniment.meet if drill.accompaniment is not None else (), bars)
     passage = Passage(drill.title, drill.tempo, bars, cue, marks, drill.about)
     return replace(drill, passage=passage, marks=marks, hints=reading.hints + cue_hints)
+
+
+@contextmanager
+def _told_in(top: Section) -> Iterator[None]:
+    """Name the drill's file in what is wrong with a place that it names."""
+    try:
+        yield
+    except DrillError as error:
+        if error.bar is None:
+            raise top.error(error.message) from None
+        raise DrillError(error.message, bar=error.bar, file=top.source.name) from None
 
 
 def _cue(top: Section, bars: tuple[Bar, ...]) -> tuple[tuple[Bar, ...], tuple[Hint, ...]]:
@@ -159,37 +171,6 @@ def _entry(section: Section) -> EntryMark:
     if word not in PREPARING_WORDS:
         raise section.error(f"say is one of {', '.join(PREPARING_WORDS)}, got {word[:20]!r}")
     return EntryMark(bar, count, Fraction(str(prepare)), word)
-
-
-def _checked_mark(mark: EntryMark, bars: tuple[Bar, ...], top: Section) -> EntryMark:
-    """Return ``mark`` with its count in one spelling, once a note begins there."""
-    named = [bar for bar in bars if bar.number == mark.bar]
-    if not named:
-        raise top.error(_no_bar(mark.bar, bars, "an entry"))
-    try:
-        at = place_of(named[0].metre, mark.count)
-    except DrillError as error:
-        raise DrillError(error.message, bar=mark.bar, file=top.source.name) from None
-    for bar in named:
-        if any(place.at == at and place.kind is Kind.PLAYED for place in bar.places):
-            return replace(mark, count=count_name(bar.metre, at))
-    raise top.error(
-        f"an entry is asked for on {mark.count} of bar {mark.bar}, but no note begins there"
-    )
-
-
-def _no_bar(number: int, bars: tuple[Bar, ...], what: str) -> str:
-    return (
-        f"{what} is asked for in bar {number}, but the rhythm has bars "
-        f"{bars[0].number} to {bars[-1].number}"
-    )
-
-
-def _check_meetings(meet: tuple[int, ...], passage: Passage, top: Section) -> None:
-    numbers = {bar.number for bar in passage.bars}
-    for number in meet:
-        if number not in numbers:
-            raise top.error(_no_bar(number, passage.bars, "a place to meet"))
 
 
 def paths_of(drill: Drill) -> Iterator[str]:

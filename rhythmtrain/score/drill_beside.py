@@ -9,16 +9,24 @@ from rhythmtrain.score.drill_keys import ACCOMPANIMENT_KEYS, MODEL_KEYS, Section
 
 # What a score gives itself, so that a drill that names one must not.
 GIVEN_BY_SCORE = ("rhythm", "cue", "tune", "metre")
+# What belongs to a score alone.
+SCORE_KEYS = ("part", "bars", "cue_part", "seen")
 LONGEST_BAR_NUMBER = 5
 
 
 @dataclass(frozen=True, slots=True)
 class ScoreReference:
-    """The part of a score that a drill practises; ``bars`` as printed, or None for all."""
+    """The part of a score that a drill practises; ``bars`` as printed, or None for all.
+
+    ``cue_part`` is whose top line is the cue; ``seen`` stands for the music as it was when the drill
+    was written (see ``drill_score``).
+    """
 
     score: str
     part: str | None = None
     bars: tuple[int, int] | None = None
+    cue_part: str | None = None
+    seen: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,7 +76,13 @@ def read_score(top: Section) -> ScoreReference:
     if stray is not None:
         raise top.error(f"{stray} comes from the score: leave it out, or leave score out", stray)
     score = top.path("score")
-    return ScoreReference(score or "", top.name_or_number("part"), _bars(top))
+    return ScoreReference(
+        score or "",
+        top.name_or_number("part"),
+        _bars(top),
+        top.name_or_number("cue_part"),
+        top.line("seen"),
+    )
 
 
 def _bars(top: Section) -> tuple[int, int] | None:

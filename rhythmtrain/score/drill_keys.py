@@ -15,6 +15,7 @@ from rhythmtrain.score.drill_text import DrillText, unknown_key
 DRILL_KEYS = (
     "title", "about", "metre", "tempo", "beat", "rhythm", "cue", "tune",
     "entry", "accompaniment", "model", "score", "part", "bars",
+    "cue_part", "seen",
 )  # fmt: skip
 ENTRY_KEYS = ("bar", "count", "prepare", "say")
 ACCOMPANIMENT_KEYS = ("recording", "beats", "notes", "meet")

@@ -4,10 +4,10 @@ from pathlib import Path
 
 import pytest
 
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.drills import list_drills
 from rhythmtrain.rehearsal.passages import Wish, bar_range, find_passage, practice_of, speed_of
-from rhythmtrain.rehearsal.show import show_passage
+from rhythmtrain.rehearsal.show import ShowWish, show_passage
 
 
 def test_a_passage_is_found_by_file_or_by_name(rag: Path) -> None:
@@ -32,10 +32,10 @@ def test_bars_are_read_with_blanks() -> None:
 
 
 def test_a_drill_with_a_score_for_its_rhythm_says_what_is_missing(tmp_path: Path) -> None:
-    """A score cannot be read yet."""
+    """Whoever hands out a drill must hand out its score with it."""
     path = tmp_path / "scored.toml"
     path.write_text('title = "x"\nscore = "piece.musicxml"\npart = "1"\n', encoding="utf-8")
-    with pytest.raises(RequestError, match="cannot be read yet: give it a rhythm"):
+    with pytest.raises(FileError, match="names .piece.musicxml., but there is no such file beside it"):
         find_passage(str(path))
 
 
@@ -78,7 +78,7 @@ def test_drills_are_listed_narrowly_in_order() -> None:
 
 def test_a_passage_is_shown_as_text_and_document(rag: Path) -> None:
     """The same passage in both, in either usage."""
-    told = show_passage(str(rag), "1-2", british=True)
+    told = show_passage(ShowWish(str(rag), "1-2", british=True))
     assert "Kitchen Rag" in told.text
     assert "crotchet" in told.text
     assert told.document["title"] == "Kitchen Rag"
