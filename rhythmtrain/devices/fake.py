@@ -154,6 +154,7 @@ class FakeOutput(_FakePort):
     ) -> None:
         """Take the track; nothing is asked of it before the clock moves."""
         super().__init__("fake sound card", clock, 3.0 * card.late_s)
+        self.system = "fakes"
         self.rate = card.rate
         self.claimed_delay_s = card.claimed_delay_s
         self._card = card

@@ -182,6 +182,11 @@ class Output(Port, Protocol):
         ...
 
     @property
+    def system(self) -> str:
+        """Return the sound system below ("ALSA"): each has a delay of its own for one device."""
+        ...
+
+    @property
     def claimed_delay_s(self) -> float:
         """Return what the driver says lies between a stamp and the ear; 0 where it says nothing."""
         ...

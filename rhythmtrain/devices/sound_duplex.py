@@ -94,6 +94,7 @@ class SoundOutput:
         self._in = chosen(devices, card.microphone, record=True) if self._records else None
         self._card = card
         self.rate = card.rate
+        self.system = self._out.system
         self.claimed_delay_s = 0.0
         self._channels = min(STEREO, self._out.outputs)
         self._track = SoundQueue(

@@ -11,6 +11,7 @@ from queue import Empty, SimpleQueue
 
 from rhythmtrain.devices.blocks import even_blocks
 from rhythmtrain.devices.ports import Block
+from rhythmtrain.devices.waking import go_sooner
 
 AHEAD_S = 1.0
 LOOK_EVERY_S = 0.02
@@ -82,6 +83,7 @@ class SoundQueue:
         return True
 
     def _make(self) -> None:
+        go_sooner()
         try:
             for page in self._pages:
                 self._queue.put(page)

@@ -48,6 +48,7 @@ class SimpleOutput:
     """A loudspeaker that plays ``blocks``, whole."""
 
     name = "the usual loudspeaker"
+    system = "simpleaudio"
     stamp_error_s = STAMP_ERROR_S
     claimed_delay_s = 0.0
 

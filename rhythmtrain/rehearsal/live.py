@@ -79,6 +79,7 @@ class Gathered:
     rate: int
     name: str = ""
     heard_from: str = ""
+    system: str = ""
     ended: Ended = field(default_factory=lambda: Ended(How.FINISHED))
     claimed_delay_s: float = 0.0
     stamp_error_s: float = 0.0
@@ -167,6 +168,7 @@ def gather(
         open_ports.enter_context(stage)
         ports = [port for port in (sound, taps, stop) if port is not None]
         gathered.name = sound.name
+        gathered.system = sound.system
         gathered.heard_from = taps.name if taps else sound.name
         gathered.stamp_error_s = taps.stamp_error_s if taps else 0.0
         gathered.claimed_delay_s = sound.claimed_delay_s

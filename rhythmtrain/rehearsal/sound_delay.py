@@ -37,4 +37,5 @@ def keep_delay(gathered: Gathered, delay_s: float, error_s: float, *, how: str) 
 
 
 def _key(gathered: Gathered) -> DelayKey:
-    return DelayKey(gathered.name, gathered.rate, gathered.heard_from)
+    driver = ", ".join(filter(None, (gathered.system, gathered.heard_from)))
+    return DelayKey(gathered.name, gathered.rate, driver)

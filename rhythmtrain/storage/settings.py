@@ -28,7 +28,7 @@ BRITISH = "british_note_names"
 
 @dataclass(frozen=True, slots=True)
 class DelayKey:
-    """What a sound delay belongs to: ``driver`` is how taps came in (keys, midi, mic)."""
+    """What a sound delay belongs to: ``driver`` is the sound system, and what was heard from."""
 
     device: str
     rate: int

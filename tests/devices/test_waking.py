@@ -6,7 +6,7 @@ import threading
 
 import pytest
 
-from rhythmtrain.devices.waking import TURN_S, go_first, going_first, quick_turns
+from rhythmtrain.devices.waking import NICE, TURN_S, go_first, go_sooner, going_first, quick_turns
 
 
 def _in_a_thread(asked: "list[bool]", policies: "list[int]") -> None:
@@ -62,3 +62,24 @@ def test_threads_give_way_sooner_while_sound_is_played_and_then_as_before() -> N
             pass
         assert sys.getswitchinterval() == pytest.approx(TURN_S)
     assert sys.getswitchinterval() == before_s
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells threads apart in this")
+def test_a_thread_that_computes_for_the_sound_goes_sooner_and_then_as_before(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """With the right, no matter how often; without, nothing changes."""
+    before = os.getpriority(os.PRIO_PROCESS, 0)
+    undo = go_sooner()
+    with quick_turns():
+        assert os.getpriority(os.PRIO_PROCESS, 0) in {before, min(NICE, before)}
+    undo()
+    assert os.getpriority(os.PRIO_PROCESS, 0) == before
+
+    def refuse(*_: object) -> None:
+        raise PermissionError
+
+    monkeypatch.setattr(os, "setpriority", refuse)
+    go_sooner()()
+    monkeypatch.setattr(sys, "platform", "darwin")
+    go_sooner()()

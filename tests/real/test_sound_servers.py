@@ -129,6 +129,7 @@ def test_both_ways_of_buffering_give_the_same_sound(jack_server: Server, latency
 def test_ten_minutes_at_a_block_of_256_lose_nothing(jack_server: Server) -> None:
     """A whole practice session on two cores: no underrun, every sample in its place."""
     told = _told(_child(jack_server, "loopback", "600", "low"), wait_s=800)
+    print(f"lost {len(told['xruns'])} times, same: {told['same']}, late {told['late_ms']} ms")
     assert told["ended"] == "finished"
-    assert told["xruns"] == []
     assert told["same"]
+    assert told["xruns"] == []

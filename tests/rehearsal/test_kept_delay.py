@@ -17,11 +17,17 @@ def test_what_was_measured_is_taken_off_next_time(
 ) -> None:
     """Nobody measures before every take."""
     monkeypatch.setenv("RHYTHMTRAIN_HOME", str(tmp_path))
-    gathered = Gathered(48_000, "loopback", "keys")
+    gathered = Gathered(48_000, "loopback", "keys", "JACK")
     assert kept_delay(gathered) is None
     keep_delay(gathered, 0.031, 0.002, how="tapped")
     assert kept_delay(gathered) == Delay(0.031, 0.002, known=True)
-    assert kept_delay(Gathered(48_000, "headphones", "keys")) is None
+    for other in (
+        Gathered(48_000, "headphones", "keys", "JACK"),
+        Gathered(44_100, "loopback", "keys", "JACK"),
+        Gathered(48_000, "loopback", "pad", "JACK"),
+        Gathered(48_000, "loopback", "keys", "ALSA"),
+    ):
+        assert kept_delay(other) is None
 
 
 def test_a_microphone_that_hears_the_loudspeaker_measures_afresh_and_says_so() -> None:
