@@ -229,6 +229,7 @@ def test_a_signal_leaves_the_terminal_as_it_was(
     """Nobody is left with a terminal that shows nothing one types."""
     with playing(["clap", _drill(tmp_path, WALK)], own_jack_server, tmp_path) as player:
         player.until(lambda seen: "Bar 1" in seen)
+        assert not player.restored
         player.process.send_signal(number)
         assert player.ended()[0] == code
         assert player.restored
@@ -259,15 +260,18 @@ def test_a_sound_server_that_is_stopped_leaves_the_take_so_far(
     own_jack_server: Server, tmp_path: Path
 ) -> None:
     """A cable, a battery, a server: what was clapped is checked, and one line says what happened."""
-    with playing(["clap", _drill(tmp_path, WALK)], own_jack_server, tmp_path) as player:
+    words = ["clap", _drill(tmp_path, WALK), "--json"]
+    with playing(words, own_jack_server, tmp_path) as player:
         begun_s = player.until(lambda seen: "Bar 1" in seen)
         _tapped(player, begun_s, 5)
         own_jack_server.process.terminate()
         code, answer = player.ended()
         assert player.restored
     assert code == 0
-    assert "Walk" in answer
-    assert re.search(r"The sound device 'loopback' (went away|stopped answering)", answer)
+    told = json.loads(answer)
+    assert told["live"]["ended"] == "went away"
+    assert re.search(r"'loopback' (went away|stopped answering)", told["live"]["reason"])
+    assert (told["tally"]["matched"], told["tally"]["missed"]) == (5, 0)
 
 
 def test_enter_whole_with_a_player_who_comes_in(own_jack_server: Server, tmp_path: Path) -> None:

@@ -40,6 +40,18 @@ def test_a_course_in_which_nothing_is_heard_ends_soon(monkeypatch: pytest.Monkey
     assert [each["went"] for each in told.document["tries"]] == ["not heard"] * SILENT_TRIES
 
 
+def test_a_player_who_waits_to_hear_the_entry_is_told_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A little late each time is a habit with a name, and a remedy; help never thins."""
+    monkeypatch.setattr("rhythmtrain.rehearsal.enter.DRY_LATE_S", (0.2,) * 4)
+    told = practise_entry(EnterWish("towpath-entry", dry_run=True, tries=4))
+    assert "You waited to hear it" in told.text
+    assert len({each["help"] for each in told.document["tries"]}) == 1
+    assert told.document["learnt"] is False
+    monkeypatch.setattr("rhythmtrain.rehearsal.enter.DRY_LATE_S", (-0.015,) * 4)
+    told = practise_entry(EnterWish("towpath-entry", dry_run=True, tries=4))
+    assert "You waited to hear it" not in told.text
+
+
 def test_the_last_try_stands_on_the_screen_while_the_next_is_counted_in() -> None:
     """Whoever holds an instrument has no hand for a key."""
     stage = Watching()
