@@ -11,6 +11,7 @@ place it has been to, the exact clock goes there too.
 
 import re
 from fractions import Fraction
+from functools import lru_cache
 
 from rhythmtrain.score.musicxml.markup import Node
 
@@ -34,12 +35,14 @@ ROUNDED_DECIMAL = Fraction(1, 500)
 _NUMBER = re.compile(r"[+-]?(\d{1,12}(\.\d{0,12})?|\.\d{1,12})", re.ASCII)
 
 
+@lru_cache(maxsize=4_096)
 def number(text: str) -> Fraction | None:
     """Return the decimal number ``text`` exactly, or None where it is none or is out of all range."""
     text = text.strip()
     return Fraction(text) if _NUMBER.fullmatch(text) else None
 
 
+@lru_cache(maxsize=4_096)
 def quarters(text: str, divisions: Fraction) -> Fraction | None:
     """Return a ``duration`` in quarters, 0 or more, or None where it says none."""
     value = number(text)
@@ -57,9 +60,11 @@ def printed_length(note: Node) -> Fraction | None:
     value = NOTE_TYPES.get(note.text_of("type"))
     if value is None:
         return None
-    dots = min(sum(1 for _ in note.all("dot")), MOST_DOTS)
-    value *= 2 - Fraction(1, 2**dots)
-    return value * (tuplet_ratio(note) or 1)
+    dots = min(len(note.all("dot")), MOST_DOTS)
+    ratio = tuplet_ratio(note)
+    if dots:
+        value *= 2 - Fraction(1, 2**dots)
+    return value if ratio is None else value * ratio
 
 
 def tuplet_ratio(note: Node) -> Fraction | None:
@@ -76,6 +81,8 @@ def exact_length(note: Node, written: Fraction | None, divisions: Fraction) -> F
     printed = printed_length(note)
     if written is None or printed is None:
         return written or printed or Fraction(0)
+    if written == printed:
+        return written
     rounded = (printed * divisions).denominator > 1
     return printed if rounded and abs(written - printed) < 1 / divisions else written
 

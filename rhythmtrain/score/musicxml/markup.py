@@ -7,16 +7,12 @@ no more time or memory than a large score.  A declared encoding that the parser 
 """
 
 import re
-from typing import TYPE_CHECKING
 from xml.parsers.expat import ErrorString
 
 from defusedxml.common import DefusedXmlException
 from defusedxml.ElementTree import DefusedXMLParser, ParseError
 
 from rhythmtrain.errors import FileError
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
 
 DEEPEST = 40  # MusicXML itself nests no deeper than 15
 MOST_ELEMENTS = 2_000_000
@@ -55,15 +51,18 @@ class Node:
 
     def child(self, tag: str) -> "Node | None":
         """Return the first element ``tag`` in this one, or None."""
-        return next((child for child in self.children if child.tag == tag), None)
+        for child in self.children:
+            if child.tag == tag:
+                return child
+        return None
 
-    def all(self, tag: str) -> "Iterator[Node]":
-        """Yield the elements ``tag`` in this one."""
-        return (child for child in self.children if child.tag == tag)
+    def all(self, tag: str) -> "list[Node]":
+        """Return the elements ``tag`` in this one."""
+        return [child for child in self.children if child.tag == tag]
 
     def has(self, tag: str) -> bool:
         """Return whether an element ``tag`` stands in this one."""
-        return any(child.tag == tag for child in self.children)
+        return self.child(tag) is not None
 
     def text_of(self, tag: str) -> str:
         """Return the text of the first element ``tag`` in this one, "" where there is none."""
@@ -82,7 +81,8 @@ class _Tree:
         self._count = 0
 
     def start(self, tag: str, attributes: dict[str, str]) -> None:
-        tag = tag.rpartition("}")[2]
+        if tag.startswith("{"):
+            tag = tag.rpartition("}")[2]
         if len(self._open) + self._unread >= DEEPEST:
             raise FileError(f"{self._name} is nested deeper than any score: it is not read")
         self._count += 1
