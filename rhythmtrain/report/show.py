@@ -11,6 +11,7 @@ from fractions import Fraction
 from itertools import pairwise
 from textwrap import wrap
 
+from rhythmtrain.report.cue_words import lead_in_words
 from rhythmtrain.report.note_values import TIE, plural
 from rhythmtrain.report.show_systems import HARD, systems, tempo_words
 from rhythmtrain.report.words import bars_in_words, beats_in_words, several
@@ -43,7 +44,7 @@ def show_text(passage: Passage, *, british: bool = False, width: int = WIDTH) ->
         *_heading(passage, width, british=british),
         *drawn,
         legend("\n".join(drawn), width),
-        _section("Entries", entry_lines(passage), width),
+        _section("Entries", entry_lines(passage, british=british), width),
         _section("Where it is hard", hard_lines(spots), width),
     ]
     return "\n\n".join(block for block in blocks if block) + "\n"
@@ -69,7 +70,7 @@ def _heading(passage: Passage, width: int, *, british: bool) -> Iterator[str]:
     yield "\n".join(wrap(", ".join(facts), width))
 
 
-def entry_lines(passage: Passage) -> Iterator[str]:
+def entry_lines(passage: Passage, *, british: bool = False) -> Iterator[str]:
     """Yield a sentence for every entry: where one comes in, after what, and what one hears."""
     notes, cues = notes_of(passage.bars), notes_of(passage.cue) if passage.cue else ()
     for entry in entries_of(passage):
@@ -78,7 +79,10 @@ def entry_lines(passage: Passage) -> Iterator[str]:
         said = spoken_count(metre, place_of(metre, entry.count))
         where = f"beat {said}" if said.isdigit() else said
         where = where if where.startswith(("beat", "the")) else f"the place {where}"
-        cue = _cue(cues, note.at - entry.rest, note.at)
+        inside = _inside(cues, note.at - entry.rest, note.at)
+        cue = _cue(inside)
+        heard = lead_in_words(inside, note.at, metre.length, british=british)
+        cue += f" Listen for {heard}." if heard else ""
         yield f"Bar {entry.bar}: you come in on {where}{_after(entry)}.{cue}"
 
 
@@ -94,13 +98,17 @@ def _possessive(count: int) -> str:
     return "'s" if count == 1 else "'"
 
 
-def _cue(cues: tuple[Note, ...], begin: Fraction, end: Fraction) -> str:
-    """Return what the cue plays in the last bar of the rest in which it plays anything."""
+def _inside(cues: tuple[Note, ...], begin: Fraction, end: Fraction) -> tuple[Note, ...]:
+    """Return the notes of the cue that begin from ``begin`` until before ``end``."""
     first = bisect_left(cues, begin, key=lambda note: note.at)
-    last = bisect_left(cues, end, key=lambda note: note.at)
-    if first == last:
+    return cues[first : bisect_left(cues, end, key=lambda note: note.at)]
+
+
+def _cue(cues: tuple[Note, ...]) -> str:
+    """Return what the cue plays in the last bar of the rest in which it plays anything."""
+    if not cues:
         return ""
-    bar = [note for note in cues[first:last] if note.index == cues[last - 1].index]
+    bar = [note for note in cues if note.index == cues[-1].index]
     return f" The cue in bar {bar[0].bar} is {' '.join(note.count for note in bar)}."
 
 

@@ -72,7 +72,7 @@ def test_a_drill_takes_its_bars_from_the_score(duet: Path) -> None:
     )  # fmt: skip
     passage = find_passage(name)
     assert (passage.title, float(passage.tempo), len(passage.bars)) == ("Entry", 36.0, 3)
-    assert [(mark.bar, mark.count, mark.prepare) for mark in passage.marks] == [(3, "2&", 2)]
+    assert [(mark.bar, mark.count, int(mark.prepare)) for mark in passage.marks] == [(3, "2&", 2)]
     assert passage.cue
 
 
