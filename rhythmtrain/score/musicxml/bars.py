@@ -13,7 +13,6 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import zip_longest
 
-from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.measure import Measure
 
 MOST_MISFITS_TOLD = 3
@@ -98,8 +97,3 @@ def _quarters(length: Fraction) -> str:
     whole, rest = divmod(length, 1)
     words = f"{whole} {rest}" if whole and rest else str(rest or whole)
     return f"{words} quarter{'s' * (length != 1)}"
-
-
-def fits(metre: Metre | None, length: Fraction) -> bool:
-    """Return whether a bar of ``metre`` can be ``length`` quarters long."""
-    return metre is not None and length <= metre.length
