@@ -49,6 +49,10 @@ ONE_BAR = {
         START + note("C5", 2, tie("start")) + note("D5", 2, tie("stop")),
         "0 2",
     ),
+    "a tie over a rest is none": (
+        START + note("C5", 1, tie("start")) + rest(1) + note("C5", 2, tie("stop")),
+        "0 2",
+    ),
     "a tie to nowhere is none": (START + note("C5", 2, tie("start")) + note("C5", 2), "0 2"),
     "only half a chord is tied": (
         START
@@ -166,6 +170,18 @@ def test_the_longest_part_decides_where_none_fills_the_metre() -> None:
         part_of(START + note("C3", 3), note("D3", 4)),
     )
     assert onsets(*parts, part=1) == ["0", "5"]
+
+
+def test_a_part_that_fills_the_metre_decides_against_one_that_overfills_it() -> None:
+    """What runs past the bar line is left out, and the bar is named."""
+    over, whole = (
+        part_of(START + note("C5", 1) * 5, note("D5", 4)),
+        part_of(START + note("C3", 4), ""),
+    )
+    assert onsets(over, whole) == ["0", "1", "2", "3", "4"]
+    assert "Player 1 has 5 quarters" in read_score(score(over, whole), name="x").remarks[0]
+    read = read_score(score(over, whole), name="x")
+    assert file_starts(read.bars) == [0, 4, 8]
 
 
 def test_a_repeated_bar_is_filled_in() -> None:
