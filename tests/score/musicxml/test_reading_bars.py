@@ -53,6 +53,13 @@ ONE_BAR = {
         START + note("C5", 1, tie("start")) + rest(1) + note("C5", 2, tie("stop")),
         "0 2",
     ),
+    "a tie from a note that still sounds is none": (
+        START
+        + note("C5", 4, tie("start"))
+        + "<backup><duration>2</duration></backup>"
+        + note("C5", 2, tie("stop"), "<voice>2</voice>"),
+        "0 2",
+    ),
     "a tie to nowhere is none": (START + note("C5", 2, tie("start")) + note("C5", 2), "0 2"),
     "only half a chord is tied": (
         START
