@@ -39,6 +39,18 @@ if TYPE_CHECKING:
     metavar="FILE.beats",
     help="Take the taps and marks kept in this beat map too, and write it anew.",
 )
+@click.option(
+    "--notes",
+    type=options.ANY_FILE,
+    metavar="FILE",
+    help="The accompanist's notes, .musicxml .mxl or .mid: then nothing has to be tapped.",
+)
+@click.option("--part", metavar="NAME", help="Their part, by name or number.  [default: keyboards]")
+@click.option(
+    "--order",
+    metavar="1-8,1-8,9-24",
+    help="Bars of the notes as the recording plays them, or `written`.  [default: asked if unlike]",
+)
 @click.option("--bars-count", type=int, metavar="N", help="How many bars, from bar 1.")
 @click.option("--metre", default="4/4", show_default=True, help="Such as 3/4, 6/8 or 3+2/8.")
 @click.option("--beat", metavar="VALUE", help="What gets one count, such as eighth.")
@@ -79,13 +91,15 @@ def map_command(recording: "Path", *, as_json: bool, **wishes: Any) -> None:
 
     First the few bars that matter: it plays the recording from --from on, you tap the beats of four
     to eight bars once, and what it writes is enough for `enter`, `cue` and `pack --entry`. For the
-    whole piece, tap the first two bars and say where the last one begins, or mark some bars. It
-    says how sure it is and which bars to hear first; say where such a bar begins, and all is solved
-    again from what was kept. Start quiet, keep the volume low with headphones, and rest.
+    whole piece, give the accompanist's notes, or tap the first two bars and say where the last one
+    begins, or mark some bars. It says how sure it is and which bars to hear first; say where such a
+    bar begins, and all is solved again from what was kept. Start quiet, keep the volume low with
+    headphones, and rest.
 
     \b
     Example:  rhythmtrain map piano.flac --from 1:32 --bars 45-50 --live
     Example:  rhythmtrain map piano.flac --again piano.beats --at 47=1:36.2
+    Example:  rhythmtrain map piano.flac --notes piano.mid -o piano.beats
     Example:  rhythmtrain map piano.flac --taps taps.txt --bars-count 48 --end 1:54.2 -o piano.beats
     Example:  rhythmtrain map piano.flac --at 1=2.41 --at 5=12.1 --at 9=21.7 --listen check.flac
     """

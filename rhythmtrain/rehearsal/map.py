@@ -12,11 +12,12 @@ from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.hearing.active_span import active_span
 from rhythmtrain.hearing.beat_evidence import beat_evidence
 from rhythmtrain.hearing.spectra import Spectra, SpectraFinder
-from rhythmtrain.notate.beat_solver import BLIND, Curves, Solved, solve_beats
+from rhythmtrain.notate.beat_solver import BLIND, UNSURE_CHANCE, Curves, Solved, solve_beats
 from rhythmtrain.rehearsal.map_again import taken_up
 from rhythmtrain.rehearsal.map_files import checked_goals, write_map
 from rhythmtrain.rehearsal.map_live import DRY_BEAT_S, On, Tapped, tap_along, tapped_on
 from rhythmtrain.rehearsal.map_marks import Asked, MapWish, asked_for, bars_to_tap, seconds_of
+from rhythmtrain.rehearsal.map_notes import mapped_by_notes, marks_on, notes_for
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.map_text import Mapped, map_document, map_text
@@ -54,32 +55,83 @@ def map_recording(
     """Return the beat map of the recording at ``path``; writes it, and clicks over it, where asked.
 
     Raises:
-        RequestError: no help at all, or marks that do not go together.
-        TakeError: nothing can be heard in the recording, or nothing was tapped.
+        RequestError: no help at all, marks that do not go together, or notes in another order.
+        TakeError: nothing can be heard in the recording, nothing was tapped, or notes do not fit.
         FileError: a file cannot be read or written.
         DeviceError, MissingPartError: a device for tapping along is missing.
     """
     wish = taken_up(wish)
     wish = replace(wish, output=checked_goals(path, wish))
-    if not (wish.taps or wish.at or wish.tapped_s or wish.live):
+    helped = (wish.taps, wish.at, wish.tapped_s, wish.live, wish.notes)
+    if not any(helped):
         raise RequestError(BLIND)
-    metre = Metre.parse(wish.metre, beat=wish.beat)
-    start_s = seconds_of(wish.start) if wish.start is not None else 0.0
-    end_s = seconds_of(wish.end) if wish.end is not None else None
     recording = open_recording(path)
-    tapped = _tapped(recording, wish, (len(metre.beats), start_s), stage or NoStage())
+    start_s = seconds_of(wish.start) if wish.start is not None else 0.0
+    way = _by_notes if wish.notes is not None else _by_marks
+    found = way(recording, wish, (start_s, stage or NoStage()), progress)
+    mapped, peak = found.mapped, found.peak
+    files = write_map(recording, mapped, wish, taps_s=found.taps_s, peak=peak)
+    kept_in = None if wish.output is None else str(wish.output)
+    lines = [map_text(mapped, kept_in=kept_in), *found.said]
+    lines += [f"Written to {file}." for file in files]
+    return Told("\n".join(lines), map_document(mapped), files)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """What was mapped, the largest sample, the taps to keep, and sentences on how it went."""
+
+    mapped: Mapped
+    peak: float
+    taps_s: tuple[float, ...] = ()
+    said: tuple[str, ...] = ()
+
+
+def _by_marks(
+    recording: Recording, wish: MapWish, begin: tuple[float, Stage], progress: Progress
+) -> _Found:
+    """Return the map from taps and marks; ``begin`` is the second to begin at, and the stage."""
+    start_s, stage = begin
+    metre = Metre.parse(wish.metre, beat=wish.beat)
+    end_s = seconds_of(wish.end) if wish.end is not None else None
+    tapped = _tapped(recording, wish, (len(metre.beats), start_s), stage)
     asked = asked_for(wish, len(metre.beats), tapped.times_s, end_s)
     heard = _Heard(recording, _spectra(recording, start_s, progress), start_s)
     solved = _solved(heard, asked, wish.tempo)
     mapped = _mapped(heard, str(metre), asked, solved)
-    files = write_map(recording, mapped, wish, taps_s=tapped.times_s, peak=heard.spectra.peak)
-    kept_in = None if wish.output is None else str(wish.output)
-    lines = [
-        map_text(mapped, kept_in=kept_in),
-        *tapped.said,
-        *(f"Written to {file}." for file in files),
-    ]
-    return Told("\n".join(lines), map_document(mapped), files)
+    return _Found(mapped, heard.spectra.peak, tapped.times_s, tapped.said)
+
+
+def _by_notes(
+    recording: Recording, wish: MapWish, begin: tuple[float, Stage], progress: Progress
+) -> _Found:
+    """Return the map from the accompanist's notes and marks; taps are not needed."""
+    start_s, _ = begin
+    if wish.notes is None or wish.live or wish.taps is not None:
+        raise RequestError("with --notes nothing has to be tapped: leave out --taps and --live")
+    read = notes_for(wish, wish.notes)
+    marks = marks_on(read, wish, start_s)
+    heard = _Heard(recording, _spectra(recording, start_s, progress), start_s)
+    pairs = mapped_by_notes(heard.spectra, read, wish, marks)
+    beats = tuple(
+        MappedBeat(solved.time_s + start_s, beat.bar, beat.beat, solved.uncertainty_s)
+        for beat, solved in pairs
+    )
+    chances: dict[int, float] = {}
+    for beat, solved in pairs:
+        chances[beat.bar] = min(solved.chance, chances.get(beat.bar, 1.0))
+    unsure = sorted((chance, bar) for bar, chance in chances.items() if chance < UNSURE_CHANCE)
+    metres = dict.fromkeys(str(bar.metre) for bar in read.part.bars)
+    mapped = Mapped(
+        recording=recording.path.name,
+        duration_s=heard.duration_s,
+        metre=", ".join(list(metres)[:4]),
+        beat_map=BeatMap(beats),
+        unsure_bars=tuple(bar for _, bar in unsure),
+        bias_s=None,
+        music_s=heard.music_s,
+    )
+    return _Found(mapped, heard.spectra.peak, said=read.said)
 
 
 def _tapped(recording: Recording, wish: MapWish, bar: tuple[int, float], stage: Stage) -> Tapped:

@@ -40,6 +40,7 @@ KEPT: dict[str, _Kept] = {
     "beat": _Kept("beat"),
     "tempo": _Kept("tempo", float),
     "notes": _Kept("notes", Path),
+    "part": _Kept("part"),
     "order": _Kept("order"),
 }
 PLAIN = MapWish()

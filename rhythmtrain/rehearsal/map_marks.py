@@ -31,6 +31,7 @@ class MapWish:
     beat: str | None = None
     tempo: float | None = None
     notes: Path | None = None
+    part: str | None = None
     order: str | None = None
     again: Path | None = None
     live: bool = False
@@ -77,7 +78,7 @@ def asked_for(
         RequestError: marks that name bars which are not to be mapped, or no bar to end with.
     """
     taps = numbered_taps(taps_s)
-    places = [_mark(text) for text in wish.at]
+    places = [read_mark(text) for text in wish.at]
     first, last = _bars(wish, [bar for bar, _, _ in places], taps, beats_a_bar)
     anchors = [
         (_beat_number(bar, beat, (first, last), beats_a_bar), time) for bar, beat, time in places
@@ -153,7 +154,7 @@ def _beat_number(bar: int, beat: int, bars: tuple[int, int], beats_a_bar: int) -
     return (bar - first) * beats_a_bar + beat - 1
 
 
-def _mark(text: str) -> tuple[int, int, float]:
+def read_mark(text: str) -> tuple[int, int, float]:
     """Return bar, beat and second of a mark such as "17=21.7" or "17.2=1:21.7"."""
     match = _MARK.fullmatch(text.strip())
     try:

@@ -39,6 +39,18 @@ SCALE = (0, 2, 4, 5, 7, 9, 11)
 DEGREES = (0, 3, 4, 0, 5, 1, 4, 0)
 
 
+Runs = tuple[tuple[int, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What stands around the music: silence before, applause after, noise; None is any."""
+
+    before_s: float | None
+    applause_s: float
+    noise_db: float | None
+
+
 @dataclass(frozen=True, slots=True)
 class Piece:
     """Written notes: ``onset`` and ``length`` in beats, MIDI ``pitch``, ``loud`` from 0 to 1."""
@@ -78,7 +90,27 @@ def perform(
 ) -> Performed:
     """Return the performance of ``seed``: another seed, another piece, tempo and hand."""
     rng = np.random.default_rng(seed)
-    piece = make_piece(rng, bars)
+    around = Around(before_s, applause_s, noise_db)
+    return _performed(rng, seed, make_piece(rng, bars), expressive, around)
+
+
+def perform_in_order(
+    seed: int, order: Runs, *, expressive: bool, bars: int = 48, applause_s: float = 0.0
+) -> Performed:
+    """Return the piece of ``seed`` with only the bars of ``order`` played, run after run."""
+    rng = np.random.default_rng(seed)
+    piece = in_order(make_piece(rng, bars), order)
+    return _performed(rng, seed, piece, expressive, Around(None, applause_s, None))
+
+
+def _performed(
+    rng: Random,
+    seed: int,
+    piece: Piece,
+    expressive: bool,  # noqa: FBT001  (a manner of playing, passed on)
+    around: Around,
+) -> Performed:
+    bars = piece.bars
     model = list(MODELS)[seed % len(MODELS)]
     spread = rng.uniform(0.10, 0.18) if expressive else rng.uniform(0.04, 0.08)
     at, seconds = seconds_of(
@@ -89,7 +121,7 @@ def perform(
         model=model,
         spread=spread,
     )
-    lead = rng.uniform(0.4, 3.0) if before_s is None else before_s
+    lead = rng.uniform(0.4, 3.0) if around.before_s is None else around.before_s
     seconds = seconds + lead
     onsets = np.interp(piece.onset, at, seconds) + rng.normal(0, 0.008, piece.onset.size)
     onsets -= (piece.pitch >= 70) * rng.uniform(0, 0.02)
@@ -103,12 +135,26 @@ def perform(
         which=int(seed >= HELD_OUT),
         room=rng,
     )
-    if applause_s:
-        sound = np.concatenate((sound, applause(rng, applause_s)))
-    level = rng.uniform(-62, -48) if noise_db is None else noise_db
+    if around.applause_s:
+        sound = np.concatenate((sound, applause(rng, around.applause_s)))
+    level = rng.uniform(-62, -48) if around.noise_db is None else around.noise_db
     sound = sound + hiss(rng, sound.size, level)
     plain = np.interp(np.arange(bars * piece.beats), at, seconds)
     return Performed(sound, RATE, piece, _true_beats(piece, onsets, plain), onsets)
+
+
+def in_order(piece: Piece, order: Runs) -> Piece:
+    """Return ``piece`` with its bars played in the runs of ``order``."""
+    parts = []
+    at = 0
+    for first, last in order:
+        inside = (piece.onset >= first * piece.beats) & (piece.onset < (last + 1) * piece.beats)
+        moved = piece.onset[inside] + (at - first) * piece.beats
+        columns = (piece.pitch[inside], piece.length[inside], piece.loud[inside])
+        parts.append(np.stack((moved, *columns), axis=1))
+        at += last - first + 1
+    table = np.concatenate(parts)
+    return Piece(at, piece.beats, *table.T)
 
 
 def _true_beats(piece: Piece, onsets: Floats, plain: Floats) -> Floats:
