@@ -16,10 +16,18 @@ from rhythmtrain.notate.beat_solver import BLIND, UNSURE_CHANCE, Curves, Solved,
 from rhythmtrain.rehearsal.map_again import taken_up
 from rhythmtrain.rehearsal.map_files import checked_goals, write_map
 from rhythmtrain.rehearsal.map_live import DRY_BEAT_S, On, Tapped, tap_along, tapped_on
-from rhythmtrain.rehearsal.map_marks import Asked, MapWish, asked_for, bars_to_tap, seconds_of
+from rhythmtrain.rehearsal.map_marks import (
+    Asked,
+    MapWish,
+    asked_for,
+    bars_to_tap,
+    pace_doubts,
+    seconds_of,
+)
 from rhythmtrain.rehearsal.map_notes import mapped_by_notes, marks_on, notes_for
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.map_text import Mapped, map_document, map_text
 from rhythmtrain.report.tapping_screen import Tapping
 from rhythmtrain.score.metre import Metre
@@ -72,7 +80,8 @@ def map_recording(
     mapped, peak = found.mapped, found.peak
     files = write_map(recording, mapped, wish, taps_s=found.taps_s, peak=peak)
     kept_in = None if wish.output is None else str(wish.output)
-    lines = [map_text(mapped, kept_in=kept_in), *found.said]
+    lines = [map_text(mapped, kept_in=kept_in)]
+    lines += [hanging("", line, indent=0) for line in found.said]
     lines += [f"Written to {file}." for file in files]
     return Told("\n".join(lines), map_document(mapped), files)
 
@@ -99,7 +108,8 @@ def _by_marks(
     heard = _Heard(recording, _spectra(recording, start_s, progress), start_s)
     solved = _solved(heard, asked, wish.tempo)
     mapped = _mapped(heard, str(metre), asked, solved)
-    return _Found(mapped, heard.spectra.peak, tapped.times_s, tapped.said)
+    said = (*tapped.said, *pace_doubts(asked))
+    return _Found(mapped, heard.spectra.peak, tapped.times_s, said)
 
 
 def _by_notes(

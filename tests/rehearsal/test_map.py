@@ -236,6 +236,42 @@ def test_one_dead_channel_and_clipping_do_not_stop_a_map(played: Performed, tmp_
     assert np.mean(np.abs(away) < 0.07) > 0.9
 
 
+def test_bars_that_cannot_fit_between_marks_are_asked_about(
+    piano: Path, played: Performed, taps_s: np.ndarray, tmp_path: Path
+) -> None:
+    """A repeat that was played, or a wrong bar number, is said and not stretched over."""
+    bar = played.piece.beats
+    taps, end = taps_file(tmp_path, taps_s[: 2 * bar]), f"{played.downbeats_s[19]:.2f}"
+    told = {
+        bars: " ".join(
+            map_recording(
+                piano, MapWish(taps=taps, bars_count=bars, end=end, metre=metre_of(played))
+            ).text.split()
+        )
+        for bars in (11, 20)
+    }
+    assert "is a repeat played, are bars left out, or is a bar number wrong?" in told[11]
+    assert "Between bar 2 and bar 11" in told[11]
+    assert "Between bar" not in told[20]
+
+
+def test_a_video_without_sound_is_named(tmp_path: Path) -> None:
+    """Somebody filmed with the microphone off."""
+    av = pytest.importorskip("av")
+    path = tmp_path / "silent.mp4"
+    with av.open(str(path), "w") as file:
+        stream = file.add_stream("mpeg4", rate=10)
+        stream.width = stream.height = 64
+        stream.pix_fmt = "yuv420p"
+        for _ in range(5):
+            for packet in stream.encode(av.VideoFrame(64, 64, "yuv420p")):
+                file.mux(packet)
+        for packet in stream.encode(None):
+            file.mux(packet)
+    with pytest.raises(FileError, match=r"silent\.mp4 has no sound in it"):
+        map_recording(path, MapWish(at=("1=0", "2=0.9")))
+
+
 def test_a_beat_map_file_that_is_wrong_is_named(tmp_path: Path) -> None:
     """The file, the line, the reason."""
     path = tmp_path / "wrong.beats"
