@@ -27,7 +27,7 @@ Floats = NDArray[np.float64]
 Random = np.random.Generator
 Beats = Sequence[SolvedBeat]
 RIGHT_S = 0.07
-FLAGGED = 20.0
+FLAGGED_SHARE = 0.2
 BLOCK = 65_536
 
 
@@ -56,10 +56,17 @@ class Outcome:
 
     @property
     def found(self) -> float:
-        """Return the share of wrong beats that are among the least sure fifth."""
+        """Return the share of wrong beats that are among the least sure fifth.
+
+        Of beats that are equally sure only so many are counted as a fifth holds, as by chance.
+        """
         wrong = np.abs(self.errors_s) >= RIGHT_S
-        flagged = self.chance <= np.percentile(self.chance, FLAGGED)
-        return float((wrong & flagged).sum() / max(int(wrong.sum()), 1))
+        room = FLAGGED_SHARE * wrong.size
+        edge = np.sort(self.chance)[int(room)]
+        below, level = self.chance < edge, self.chance == edge
+        share = (room - below.sum()) / level.sum()
+        found = (wrong & below).sum() + share * (wrong & level).sum()
+        return float(found / max(int(wrong.sum()), 1))
 
 
 def joined(outcomes: Sequence[Outcome]) -> Outcome:
