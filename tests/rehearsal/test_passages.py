@@ -35,7 +35,7 @@ def test_a_drill_with_a_score_for_its_rhythm_says_what_is_missing(tmp_path: Path
     """Whoever hands out a drill must hand out its score with it."""
     path = tmp_path / "scored.toml"
     path.write_text('title = "x"\nscore = "piece.musicxml"\npart = "1"\n', encoding="utf-8")
-    with pytest.raises(FileError, match="names .piece.musicxml., but there is no such file beside it"):
+    with pytest.raises(FileError, match=r"names .piece\.musicxml., but there is no such file"):
         find_passage(str(path))
 
 
