@@ -35,6 +35,9 @@ if TYPE_CHECKING:
     show_default=True,
     help="What was played.",
 )
+@click.option(
+    "--aloud", is_flag=True, help="You counted aloud while you clapped: the voice is left out."
+)
 @click.option("--report", type=options.ANY_FILE, metavar="FILE.html", help="Write a page to open.")
 @click.option("--keep", is_flag=True, help="Keep the take in your history.")
 @options.as_json

@@ -9,6 +9,10 @@ Everything is cut at places counted from the first sample (pages of half a secon
 blocks that arrive, so any block size gives the same onsets and an hour needs the memory of a few
 seconds.  A page is judged once seven later pages (3.5 s) are known: talk before the first clap is
 measured against the claps.
+
+A player who counts aloud is heard *aloud*: every candidate is kept with what it sounds like, and at
+the end the player's own strokes are sorted out (see ``sorting``), because what they are like is
+only known then.
 """
 
 import math
@@ -35,6 +39,8 @@ from rhythmtrain.hearing.flux import (
 )
 from rhythmtrain.hearing.kinds import Kind, kind_named
 from rhythmtrain.hearing.level import Mono, as_mono, check_audible, checked_rate
+from rhythmtrain.hearing.sorting import sorted_out
+from rhythmtrain.hearing.strokes import LONGEST_S, Stroke, strokes_near
 
 PAGE = 100
 PAGES_BACK = 6
@@ -45,6 +51,7 @@ START_LIFT = 3
 SPREAD_FACTOR = 1.4
 EVIDENCE_PER_DB = 40.0
 SLICE = 1 << 17
+MOVED_S, MOVED_ERROR_S = 0.006, 0.002
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,42 +69,59 @@ class Onset:
     uncertainty_s: float
 
 
+Candidate = tuple[Onset, Stroke]
 # Given the first frame and how many: energies, shape (frames, bands).
 Lift = Callable[[int, int], Energies]
 
 
-def find_onsets(sound: ArrayLike, rate: int, *, kind: str = "claps") -> tuple[Onset, ...]:
+def find_onsets(
+    sound: ArrayLike, rate: int, *, kind: str = "claps", aloud: bool = False
+) -> tuple[Onset, ...]:
     """Return the onsets of ``sound``, shape (n,) or (n, channels), in the order of time.
 
     Args:
         sound: Samples between -1 and 1; channels are averaged.
         rate: Samples a second, at least 8000.
         kind: What is listened for, a key of ``kinds.KINDS``.
+        aloud: Whether the player may count aloud while clapping; only claps are sorted.
 
     Raises:
         TakeError: the recording is empty, silent, or holds samples that are not finite.
         RequestError: an unknown kind or an impossible rate.
     """
-    finder = OnsetFinder(rate, kind=kind)
+    finder = OnsetFinder(rate, kind=kind, aloud=aloud)
     return (*finder.feed(sound), *finder.finish())
+
+
+def candidates(sound: ArrayLike, rate: int) -> list[Candidate]:
+    """Return all that may be claps in ``sound``, with what each sounds like, before sorting."""
+    finder = OnsetFinder(rate, aloud=True)
+    finder.feed(sound)
+    finder.finish()
+    return finder.candidates
 
 
 class OnsetFinder:
     """Finds onsets in a stream of blocks of any size; the answer does not depend on the sizes."""
 
-    def __init__(self, rate: int, *, kind: str = "claps", lift: Lift | None = None) -> None:
+    def __init__(
+        self, rate: int, *, kind: str = "claps", aloud: bool = False, lift: Lift | None = None
+    ) -> None:
         """Start a stream at ``rate`` samples a second in which ``kind`` is listened for.
 
-        ``lift`` gives what the floor of each frame and band is raised by, where something else is
-        known to sound.
+        Where the player counts ``aloud`` all claps come when the stream has ended.  ``lift`` gives
+        what the floor of each frame and band is raised by, where something else is known to sound.
         """
-        self._lift = lift
         self._rate = checked_rate(rate)
         self._kind = kind_named(kind)
         self._bands = bands_for(self._kind, self._rate)
         self._weights = self._bands.weights
         self._factor = floor_factor(self._bands.bins)
-        self._margin = max(self._bands.reach, round(BEFORE_S * self._rate)) + 1
+        self._lift = lift
+        self._aloud = aloud and kind == "claps"
+        self.candidates: list[Candidate] = []
+        needed_s = LONGEST_S if self._aloud else BEFORE_S
+        self._margin = max(self._bands.reach, round(needed_s * self._rate)) + 1
         self._sound: Mono = np.zeros(self._margin, np.float32)
         self._origin = -self._margin
         self._pending: list[Mono] = []
@@ -148,6 +172,7 @@ class OnsetFinder:
         if self._waiting is not None:
             found.append(self._waiting)
             self._waiting = None
+        found += self._own()
         return tuple(o for o in found if o.time_s < self._heard / self._rate)
 
     def _page_reach(self) -> int:
@@ -242,6 +267,11 @@ class OnsetFinder:
 
     def _merged(self, onset: Onset) -> Iterator[Onset]:
         """Yield the onset held back, once ``onset`` is surely another; hold the earlier of a pair."""
+        if self._aloud:
+            place = round(onset.time_s * self._rate) - self._origin
+            near = strokes_near(self._sound, place, self._rate)
+            self.candidates += ((onset, stroke) for stroke in near)
+            return
         held = self._waiting
         if held is None or onset.time_s - held.time_s >= self._kind.merge_s:
             if held is not None:
@@ -249,6 +279,17 @@ class OnsetFinder:
             self._waiting = onset
         elif onset.strength > held.strength + self._kind.louder_db:
             self._waiting = onset
+
+    def _own(self) -> list[Onset]:
+        """Return the player's strokes among the candidates, each where it is steepest."""
+        own = []
+        times_s = [onset.time_s + stroke.moved_s for onset, stroke in self.candidates]
+        for index in sorted_out([stroke for _, stroke in self.candidates], times_s):
+            onset, stroke = self.candidates[index]
+            if abs(stroke.moved_s) > MOVED_S:
+                onset = Onset(max(0.0, times_s[index]), onset.strength, MOVED_ERROR_S)
+            own.append(onset)
+        return own
 
     def _forget(self) -> None:
         """Drop pages and samples that no later page can ask for."""

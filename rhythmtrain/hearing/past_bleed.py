@@ -58,14 +58,16 @@ class Past:
     rate: int
 
 
-def onsets_past(past: Past, *, kind: str = "claps") -> tuple[Onset, ...]:
+def onsets_past(past: Past, *, kind: str = "claps", aloud: bool = False) -> tuple[Onset, ...]:
     """Return what the player played, in order; nothing where nobody played.
+
+    ``aloud`` is whether the player may count aloud meanwhile.
 
     Raises:
         TakeError: the recording is empty or silent.
         RequestError: an unknown kind.
     """
-    finder = OnsetFinder(past.rate, kind=kind, lift=_Lift(past, kind))
+    finder = OnsetFinder(past.rate, kind=kind, aloud=aloud, lift=_Lift(past, kind))
     found = (*finder.feed(past.left), *finder.finish())
     return gated(found, past)
 

@@ -62,7 +62,7 @@ def heard_beside(
     measured = measured_delay(recorded, track, rate)
     if measured.refused:
         delay = kept or Delay(0.0, 0.15, known=False)
-        onsets = find_onsets(recorded, rate, kind=ear.kind)
+        onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
         heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
         remarks = (CLICKS_ALONE,) if measured.refused == EVEN else ()
         return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay, remarks)
@@ -93,10 +93,10 @@ def _past_loudspeaker(recorded: Block, rate: int, pieces: list[Cleared], ear: Ea
     )
     softer_db = removal_db(bleed, leftover)
     if softer_db < LEAST_DB:
-        onsets = find_onsets(recorded, rate, kind=ear.kind)
+        onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
     else:
         left = np.concatenate([each.left for each in pieces])
-        onsets = onsets_past(Past(left, bleed, leftover, rate), kind=ear.kind)
+        onsets = onsets_past(Past(left, bleed, leftover, rate), kind=ear.kind, aloud=ear.aloud)
     firsts_s = [each.first / rate for each in pieces]
     heard = []
     for onset in onsets:

@@ -24,6 +24,7 @@ class CheckWish(Wish):
     start: float | None = None
     timing: str = "click"
     kind: str = "claps"
+    aloud: bool = False
     report: Path | None = None
     keep: bool = False
 
@@ -36,6 +37,8 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
         TakeError: nothing was heard.
         DrillError, FileError: the passage or the take does not read.
     """
+    if wish.aloud and wish.kind != "claps":
+        raise RequestError(f"--aloud is for claps: leave it out with --as {wish.kind}")
     if wish.report is not None and wish.report.suffix.lower() not in (".html", ".htm"):
         raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
     if wish.report is not None:
@@ -82,7 +85,7 @@ def check(
     passage = wished_passage(wish, say)
     practice = practice_of(wish, passage)
     timeline = lay_out(passage, practice)
-    take = hear_take(path, kind=wish.kind, progress=progress)
+    take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
     settings = Settings(
         timing=wish.timing,
         start_s=wish.start,

@@ -14,8 +14,12 @@ from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take
 LONGEST_S = 6 * 3600.0
 
 
-def hear_take(path: Path, *, kind: str = "claps", progress: Progress = quietly) -> Take:
+def hear_take(
+    path: Path, *, kind: str = "claps", aloud: bool = False, progress: Progress = quietly
+) -> Take:
     """Return what was played in the file at ``path``: audio, MIDI, or a text file of seconds.
+
+    ``aloud`` is whether the player counted aloud while clapping.
 
     Raises:
         FileError: the file cannot be read.
@@ -28,14 +32,14 @@ def hear_take(path: Path, *, kind: str = "claps", progress: Progress = quietly) 
     if ending in MIDI_ENDINGS:
         return read_midi_take(path)
     if ending in AUDIO_ENDINGS:
-        return _hear(open_recording(path), kind, progress)
+        recording = open_recording(path)
+        return _hear(recording, OnsetFinder(recording.rate, kind=kind, aloud=aloud), progress)
     checked_file(path)
     known = " ".join(sorted(AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS))
     raise FileError(f"{path} is not a kind of take that can be read ({known})")
 
 
-def _hear(recording: Recording, kind: str, progress: Progress) -> Take:
-    finder = OnsetFinder(recording.rate, kind=kind)
+def _hear(recording: Recording, finder: OnsetFinder, progress: Progress) -> Take:
     onsets: list[Onset] = []
     frames = 0
     try:

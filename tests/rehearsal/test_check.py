@@ -69,3 +69,10 @@ def test_the_excerpt_asked_for_stays_in_what_to_type_next(
     checked = check(written(first_bars), CheckWish(str(rag), bars="1-4", speed=1.0))
     assert "--bars 1-4" in checked.said.command
     assert checked.heard.playing.noun == "note"
+
+
+def test_aloud_is_for_claps() -> None:
+    """Nobody counts aloud into a clarinet."""
+    wish = CheckWish("offbeats", kind="wind", aloud=True)
+    with pytest.raises(RequestError, match="--aloud is for claps: leave it out with --as wind"):
+        check_file(Path("take.wav"), wish)
