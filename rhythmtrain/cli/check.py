@@ -22,11 +22,26 @@ if TYPE_CHECKING:
 )
 @click.option(
     "--timing",
-    type=click.Choice(["click", "free"]),
+    type=click.Choice(["click", "recording", "free"]),
     default="click",
     show_default=True,
-    help="What you followed; with free the tempo may breathe.",
+    help="What you followed: a click, the recorded accompaniment (which needs its beat map), or "
+    "nothing, so that the tempo may breathe.",
 )
+@click.option(
+    "--accompaniment",
+    type=options.ANY_FILE,
+    metavar="RECORDING",
+    help="The recording you played with, where the drill names none.",
+)
+@click.option("--beats", type=options.ANY_FILE, metavar="FILE", help="Its beat map.")
+@click.option(
+    "--freely",
+    is_flag=True,
+    help="With a recording: only entries, the first notes of phrases and the last note are held "
+    "against it (or the bars that the drill names under meet); between them the tempo may float.",
+)
+@click.option("--meet", metavar="1,5,9", help="The same, with the bars in which you meet it.")
 @click.option(
     "--as",
     "kind",
@@ -48,6 +63,7 @@ def check(take: "Path", passage: str, *, as_json: bool, **wishes: Any) -> None:
 
     \b
     Example:  rhythmtrain check take.m4a offbeats --speed 0.6 --report heard.html
+    Example:  rhythmtrain check take.m4a towpath.toml --timing recording --start 2.5
     """
     from rhythmtrain.rehearsal.check import CheckWish, check_file  # noqa: PLC0415
 

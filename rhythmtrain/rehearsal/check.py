@@ -6,15 +6,23 @@ from pathlib import Path
 
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import FileError, RequestError
+from rhythmtrain.rehearsal.accompaniment import RecordingFiles
+from rhythmtrain.rehearsal.check_recording import BesideWish, beside_recording
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
 from rhythmtrain.rehearsal.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.listening import hear_take
-from rhythmtrain.rehearsal.passages import Wish, practice_of, speed_of, wished_passage
+from rhythmtrain.rehearsal.passages import (
+    Wish,
+    practice_of,
+    speed_of,
+    whole_passage,
+    wished_passage,
+)
 from rhythmtrain.rehearsal.score_passages import Say, unsaid
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.check_text import check_text
 from rhythmtrain.storage.safely import check_place
-from rhythmtrain.timing.timeline import lay_out
+from rhythmtrain.timing.timeline import Timeline, lay_out
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +35,16 @@ class CheckWish(Wish):
     aloud: bool = False
     report: Path | None = None
     keep: bool = False
+    accompaniment: Path | None = None
+    beats: Path | None = None
+    freely: bool = False
+    meet: str | None = None
+
+    @property
+    def beside(self) -> BesideWish:
+        """Return what was said of the recording that was played with."""
+        files = RecordingFiles(self.accompaniment, self.beats)
+        return BesideWish(files, self.freely, self.meet)
 
 
 def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Told:
@@ -82,18 +100,27 @@ def check(
 
     ``say`` is given each sentence on how the passage was read.
     """
-    passage = wished_passage(wish, say)
-    practice = practice_of(wish, passage)
-    timeline = lay_out(passage, practice)
+    timeline, settings = _asked(wish, say)
     take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
-    settings = Settings(
-        timing=wish.timing,
-        start_s=wish.start,
-        speed=speed_of(wish, passage),
-    )
     return judged(
         timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
     )
+
+
+def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings]:
+    """Return the passage as it was practised, and how the take is to be judged."""
+    passage = wished_passage(wish, say)
+    if wish.timing == "recording":
+        whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+        found = beside_recording(wish, wish.beside, passage, whole, start_s=wish.start)
+        return found.timeline, found.settings
+    if wish.beside != BesideWish():
+        raise RequestError(
+            "--accompaniment, --beats, --freely and --meet are for a take played with a "
+            "recording: add --timing recording"
+        )
+    settings = Settings(timing=wish.timing, start_s=wish.start, speed=speed_of(wish, passage))
+    return lay_out(passage, practice_of(wish, passage)), settings
 
 
 def _played_at(path: Path) -> datetime:

@@ -77,9 +77,14 @@ def judged_again(kept: KeptTake) -> Checked:
     """Return a kept take held by today's rules against the passage as it was then.
 
     Raises:
-        FileError: it was kept without its passage.
+        FileError: it was kept without its passage, or was played with a recording.
     """
     record, conditions = kept.record, kept.record.conditions
+    if record.timing == "recording":
+        raise FileError(
+            f"take {kept.id} was played with a recording, whose beat map is not kept: check its "
+            "file again with --timing recording (what was heard then still stands)"
+        )
     passage = _passage(kept)
     timeline = _reached(lay_out(passage, conditions.practice), conditions.reached)
     settings = Settings(

@@ -15,7 +15,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.assess.findings import NoteFinding, Verdict
 from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import MOST_ROWS, tempo_in_words
+from rhythmtrain.report.check_text import MOST_ROWS, pace_in_words
 from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.flags import LITTLE
 from rhythmtrain.report.heard_rows import SHAPES, heard_rows
@@ -67,7 +67,7 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
     return {
         "title": heard.passage.title,
         "take": section.take,
-        "tempo": tempo_in_words(heard.passage, findings.speed),
+        "pace": pace_in_words(heard),
         "tempo_found": findings.tempo_found,
         "story": story(findings),
         "said": section.said,

@@ -10,6 +10,7 @@ from rhythmtrain.score.metre import value_name
 from rhythmtrain.score.passage import Passage
 
 MOST_ROWS = 12
+SAME_SPEED = 0.005
 
 
 def check_text(heard: Heard, said: Advice, *, take: str) -> str:
@@ -32,10 +33,20 @@ def tempo_in_words(passage: Passage, speed: float, *, british: bool = False) -> 
     return f"{value} = {passage.tempo * speed:.3g}"
 
 
+def pace_in_words(heard: Heard) -> str:
+    """Return how fast it was played: "at quarter = 43", "with the recording at 0.6 of its speed"."""
+    findings = heard.findings
+    if findings.timing != "recording":
+        return f"at {tempo_in_words(heard.passage, findings.speed)}"
+    if abs(findings.speed - 1) < SAME_SPEED:
+        return "with the recording"
+    return f"with the recording at {findings.speed:.3g} of its speed"
+
+
 def _heading(heard: Heard, take: str) -> str:
     findings = heard.findings
     found = " (found from the take)" if findings.tempo_found else ""
-    played = f"{take}, at {tempo_in_words(heard.passage, findings.speed)}{found}"
+    played = f"{take}, {pace_in_words(heard)}{found}"
     lines = [heard.passage.title, played, *story(findings)]
     return "\n".join(hanging("", line, indent=0) for line in lines)
 

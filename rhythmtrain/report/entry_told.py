@@ -86,6 +86,9 @@ def _came(entry: EntryFinding, *, alone: bool) -> str:
         return f"you came in a little {entry.verdict}"
     if entry.verdict == DRIFTED:
         return f"you came in {entry.sentence}" if alone and entry.sentence else "the count drifted"
+    if entry.wrong_cue is not None:
+        same = f"the same one leads to {bar_in_words(entry.wrong_cue)} too"
+        return f"you came in {entry.verdict}, after the wrong cue: {same}"
     return f"you came in {entry.verdict}"
 
 

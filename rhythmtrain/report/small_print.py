@@ -90,17 +90,28 @@ def _habit(heard: Heard) -> str:
         return DELAY_UNKNOWN
     habit = findings.spread.median_s
     notes = f"Your {heard.playing.noun}s"
-    click = "beat" if findings.tempo_found else "click"
+    click = kept_by(findings)
     if abs(habit) < ON_THE_CLICK_S:
         return f"{notes} lie right on the {click}."
     side = "behind" if habit > 0 else "ahead of"
     where = f"{notes} lie {milliseconds(habit)} {side} the {click}"
     if abs(habit) <= USUAL_S:
-        return f"{where} all through: that is how people play with a click, leave it."
+        return f"{where} all through: that is how people play with a {_thing(findings)}, leave it."
     return (
         f"{where} all through, which is more than people usually do: it may be the sound delay "
         "of the recording, or the start that was given."
     )
+
+
+def kept_by(findings: Findings) -> str:
+    """Return what kept time for the player: "click", "recording", or the "beat" that was found."""
+    if findings.timing == "recording":
+        return "recording"
+    return "beat" if findings.tempo_found else "click"
+
+
+def _thing(findings: Findings) -> str:
+    return "recording" if findings.timing == "recording" else "click"
 
 
 def _coarse(heard: Heard) -> str:

@@ -114,7 +114,9 @@ def _running(heard: Heard) -> Iterator[Trouble]:
     free = heard.findings.timing == "free"
     if drift is not None and abs(drift) >= DRIFT_PERCENT and not free:
         side = "faster" if drift > 0 else "slower"
-        once_more = sentence(f"{heard.playing.verb} it once more with the click, a little slower")
+        once_more = sentence(
+            f"{heard.playing.verb} it once more with the {_with(heard)}, a little slower"
+        )
         yield Trouble(f"You got {side} as you went. {once_more}")
 
 
@@ -127,7 +129,14 @@ def _uneven(heard: Heard) -> Iterator[Trouble]:
     sizes = [abs(away_s(findings, note) or 0.0) for note in played]
     window = median(note.window_s for note in played)
     if ROBUST * median(sizes) > UNEVEN * window / NORMAL_95:
-        yield Trouble("It was a little uneven all through: take it slower, with the click.")
+        yield Trouble(
+            f"It was a little uneven all through: take it slower, with the {_with(heard)}."
+        )
+
+
+def _with(heard: Heard) -> str:
+    """Return what there is to play with that keeps time."""
+    return "recording" if heard.findings.timing == "recording" else "click"
 
 
 def _extras(heard: Heard) -> Iterator[Trouble]:
