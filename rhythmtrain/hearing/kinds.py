@@ -37,6 +37,8 @@ class Kind:
         model_s: Standard error of the attack's time that the likelihood does not know of.
         early_s: What is taken from a flux time to reach the 5 % point.
         uncertainty_s: Standard error of a flux time.
+        least_tone: How much of a sound must repeat itself soon after an onset (see ``tone``): a breath,
+            a key or a bow being placed is no note.  0 where strokes are listened for.
     """
 
     window_s: float
@@ -60,6 +62,7 @@ class Kind:
     model_s: float
     early_s: float
     uncertainty_s: float
+    least_tone: float = 0.0
 
 
 HANDS = Kind(
@@ -72,13 +75,13 @@ VOICE = Kind(
     window_s=0.0232, bands_per_octave=8, lowest_hz=80, lag=4, spread=1,
     least_flux_db=0.6, share=0.1, mads=4.0, sharp=True, evidence=25, least_evidence=6, least_sum=38, plain_flux_db=1.5,
     least_strength_db=3.0, fullness_frames=20, softest_db=16.0,
-    merge_s=0.09, louder_db=30, model_s=0.003, early_s=0.0, uncertainty_s=0.015,
+    merge_s=0.09, louder_db=30, model_s=0.003, early_s=0.0, uncertainty_s=0.015, least_tone=0.3,
 )  # fmt: skip
 NOTES = Kind(
     window_s=0.0464, bands_per_octave=24, lowest_hz=60, lag=4, spread=1,
     least_flux_db=0.5, share=0.2, mads=2.5, sharp=False, evidence=25, least_evidence=0, least_sum=26, plain_flux_db=1.1,
     least_strength_db=0.0, fullness_frames=20, softest_db=26.0,
-    merge_s=0.09, louder_db=30, model_s=0.02, early_s=0.005, uncertainty_s=0.02,
+    merge_s=0.09, louder_db=30, model_s=0.02, early_s=0.005, uncertainty_s=0.02, least_tone=0.55,
 )  # fmt: skip
 KINDS: dict[str, Kind] = {
     "claps": HANDS,

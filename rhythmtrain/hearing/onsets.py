@@ -41,6 +41,7 @@ from rhythmtrain.hearing.kinds import Kind, kind_named
 from rhythmtrain.hearing.level import Mono, as_mono, check_audible, checked_rate
 from rhythmtrain.hearing.sorting import sorted_out
 from rhythmtrain.hearing.strokes import LONGEST_S, Stroke, strokes_near
+from rhythmtrain.hearing.tone import tone_share
 
 PAGE = 100
 PAGES_BACK = 6
@@ -256,7 +257,14 @@ class OnsetFinder:
         attack = attack_near(segment, self._rate, missing=-low - self._origin)
         if not stands_out(attack, flux_db, self._kind):
             return None
+        if not self._sounds_on(place - self._origin):
+            return None
         return self._timed(place / self._rate, attack)
+
+    def _sounds_on(self, place: int) -> bool:
+        """Return whether what starts at ``place`` of the kept sound may be a note of this kind."""
+        least = self._kind.least_tone
+        return least == 0 or tone_share(self._sound, place, self._rate) >= least
 
     def _timed(self, flux_time_s: float, attack: Attack) -> Onset:
         kind = self._kind
