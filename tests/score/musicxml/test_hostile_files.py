@@ -70,12 +70,12 @@ HOSTILE = {
 def test_a_hostile_file_is_one_line(name: str) -> None:
     """No traceback, no hang, no swapping: a sentence that names the file."""
     data, words = HOSTILE[name]
-    begun = time.perf_counter()
+    begun = time.process_time()
     with pytest.raises(FileError, match=words) as caught:
         read_score(data, name="sent.mxl")
     assert str(caught.value).startswith("sent.mxl")
     assert "\n" not in str(caught.value)
-    assert time.perf_counter() - begun < MOST_SECONDS
+    assert time.process_time() - begun < MOST_SECONDS
 
 
 def test_the_memory_that_a_hostile_file_can_take_is_bounded() -> None:
