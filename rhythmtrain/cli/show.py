@@ -16,7 +16,7 @@ from rhythmtrain.cli.telling import tell
 def show(passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Show a PASSAGE: its rhythm with the counts under it, its entries, and where it is hard.
 
-    PASSAGE is a drill file, the name of a supplied drill, or a score in MusicXML.
+    PASSAGE is a drill file, the name of a supplied drill, or a score in MusicXML or MIDI.
 
     \b
     Example:  rhythmtrain show offbeats --bars 1-4

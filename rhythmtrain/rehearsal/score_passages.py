@@ -4,6 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from rhythmtrain.errors import DrillError, RequestError
+from rhythmtrain.rehearsal.midi_passages import passage_of_midi
 from rhythmtrain.score.drill import Drill
 from rhythmtrain.score.drill_score import music_seen, with_drill
 from rhythmtrain.score.excerpt import excerpt
@@ -11,7 +12,7 @@ from rhythmtrain.score.musicxml.parts import choose_part
 from rhythmtrain.score.musicxml.passage import part_passage
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.drills import beside
-from rhythmtrain.storage.scores import is_score, load_score
+from rhythmtrain.storage.scores import is_midi, is_score, load_score
 
 # Given each sentence that is to be said beside an answer.
 Say = Callable[[str], None]
@@ -28,6 +29,8 @@ def passage_of_score(path: Path, part: str | None, cue_part: str | None, say: Sa
         RequestError: no such part.
         FileError: the score does not read.
     """
+    if is_midi(path.name):
+        return passage_of_midi(path, part, cue_part, say)
     score = load_score(path)
     player, taken = choose_part(score, part)
     cue = choose_part(score, cue_part)[0] if cue_part is not None else None
@@ -48,7 +51,7 @@ def passage_of_drill(
     """
     named = drill.score
     if named is None or not is_score(named.score):
-        raise DrillError("its score must be a MusicXML file (.musicxml, .mxl)", file=drill.name)
+        raise DrillError("its score must be a MusicXML or MIDI file (.musicxml, .mxl, .mid)", file=drill.name)
     part, cue_part = parts
     passage = passage_of_score(
         beside(path, named.score), part or named.part, cue_part or named.cue_part, say

@@ -39,12 +39,17 @@ class PartNote:
 
 
 def midi_passage(
-    file: MidiFile, part: MidiPart, places: Sequence[Fraction], *, title: str
+    file: MidiFile,
+    part: MidiPart,
+    places: Sequence[Fraction],
+    *,
+    title: str,
+    until: Fraction | None = None,
 ) -> Passage:
     """Return ``part`` as a passage; ``places`` says where each of its notes is written.
 
     Places are in quarters from tick 0, one for each note of ``part.notes``.  Bars are numbered
-    from 1, an upbeat is 0.
+    from 1, an upbeat is 0; they go on until ``until`` quarters, or until the part ends.
 
     Raises:
         FileError: more bars than a passage has, or a tempo that nobody plays.
@@ -56,13 +61,18 @@ def midi_passage(
         for track in file.beside(part.track)
         for tick, metre in track.metres
     ]
-    last = notes[-1]
-    until = min(last.end, last.at + LONGEST_END)
-    lines = midi_bars(sorted(metres, key=lambda each: each[0]), until, name=file.name)
+    stop = part_end(file, part, places) if until is None else until
+    lines = midi_bars(sorted(metres, key=lambda each: each[0]), stop, name=file.name)
     bars = _with_landmarks(tuple(_bars(lines, notes, clock, file.name)), lines, file, part)
     opening = bars[0].tempo or TempoMark(Bpm(SLOWEST_BPM))
     bars = every_beat_named((replace(bars[0], tempo=None), *bars[1:]))
     return Passage(title, opening.bpm, bars)
+
+
+def part_end(file: MidiFile, part: MidiPart, places: Sequence[Fraction]) -> Fraction:
+    """Return where the last note of ``part`` is written to end, in quarters from tick 0."""
+    last = _notes(part, places, file.clock(part.track))[-1]
+    return min(last.end, last.at + LONGEST_END)
 
 
 def _notes(part: MidiPart, places: Sequence[Fraction], clock: MidiClock) -> list[PartNote]:

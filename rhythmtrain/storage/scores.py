@@ -5,13 +5,19 @@ from pathlib import Path
 from rhythmtrain.errors import FileError
 from rhythmtrain.score.musicxml.container import LARGEST_SCORE
 from rhythmtrain.score.musicxml.document import Score, read_score
+from rhythmtrain.storage.takes import MIDI_ENDINGS
 
 SCORE_ENDINGS = frozenset({".musicxml", ".mxl", ".xml"})
 
 
 def is_score(name: str) -> bool:
-    """Return whether ``name`` ends as MusicXML files do."""
-    return Path(name).suffix.lower() in SCORE_ENDINGS
+    """Return whether ``name`` ends as MusicXML or MIDI files do."""
+    return Path(name).suffix.lower() in SCORE_ENDINGS or is_midi(name)
+
+
+def is_midi(name: str) -> bool:
+    """Return whether ``name`` ends as MIDI files do."""
+    return Path(name).suffix.lower() in MIDI_ENDINGS
 
 
 def load_score(path: Path) -> Score:
