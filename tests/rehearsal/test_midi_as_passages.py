@@ -73,7 +73,7 @@ def test_a_file_played_to_its_click_is_written_down(tmp_path: Path) -> None:
     passage = find_passage(saved(tmp_path, played(0.01, click=True)), say=said.append)
     told = show_passage(ShowWish(saved(tmp_path, played(0.01, click=True)))).document["notes"]
     assert [each["time_s"] for each in told] == pytest.approx(quarters / 2, abs=1e-9)
-    assert passage.tempo == 120
+    assert passage.tempo == pytest.approx(120)
     assert "was played" in said[0]
 
 
