@@ -20,7 +20,7 @@ from rhythmtrain.assess.free_check import free_findings
 from rhythmtrain.assess.judging import Judging, Manner, judged_try
 from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
 from rhythmtrain.assess.meeting import meeting_findings
-from rhythmtrain.assess.misread import misreadings
+from rhythmtrain.assess.misread import misreadings, named_throughout
 from rhythmtrain.assess.mistakes import mistakes_known
 from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
 from rhythmtrain.assess.plainest import plainest, thinnest
@@ -47,8 +47,6 @@ SHUFFLE_SEED = 20
 FEWEST_FOR_DRIFT = 8
 PARTS_APART_S = 1e6
 HABITUAL = 3
-# So many of its places a figure must be misread in, before a take is known by that.
-MOST_PLACES = 0.75
 ROUND_SHARE, NEAR_SHARE = 0.05, 0.02
 
 
@@ -152,8 +150,7 @@ def _misread(asked: _Asked, written: Written) -> _Heard | None:
     for reading in misreadings(asked.timeline, written):
         speed, _ = _speed(asked.settings, asked.played_s, reading)
         heard = _hear(asked, written.faster(speed), reading.faster(speed))
-        named = _mistakes(heard.judging) if heard.looks_like else ()
-        if any(mistake.times >= MOST_PLACES * mistake.of > 1 for mistake in named):
+        if heard.looks_like and named_throughout(_mistakes(heard.judging)):
             return heard
     return None
 

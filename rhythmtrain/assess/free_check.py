@@ -6,6 +6,8 @@ figures (``free_tempo``), and only then is each note held against its neighbours
 and each entry against both sides of its rest (``free_entries``).
 """
 
+from dataclasses import replace
+
 import numpy as np
 
 from rhythmtrain.assess.findings import Findings, Try
@@ -16,6 +18,7 @@ from rhythmtrain.assess.free_refusal import opinion
 from rhythmtrain.assess.free_remarks import remarks_on
 from rhythmtrain.assess.free_walk import Floats
 from rhythmtrain.assess.lines import bar_lines, tally_of
+from rhythmtrain.assess.misread import misreadings, named_throughout
 from rhythmtrain.assess.offsets import ROBUST, habit_known_to_s, spread_of, theil_sen
 from rhythmtrain.assess.written import written_of
 from rhythmtrain.capture.take import Take
@@ -44,18 +47,23 @@ def free_findings(timeline: Timeline, take: Take, *, start_s: float | None = Non
             "and the right bars"
         )
     shown = fullest(tries)
+    rng = np.random.default_rng(SHUFFLE_SEED)
+    looks_like = opinion(asked, tries[shown], rng)
+    misread = _misread(timeline, asked) if looks_like is False else None
+    if misread is not None:
+        tries, looks_like = misread, True
+        shown = fullest(tries)
     read = read_of(timeline, asked, tries[shown])
     judged = judged_of(timeline, read)
     notes = note_lines(timeline, read, judged.offsets)
     extras = extra_lines(timeline, read, notes)
     told = tuple(_try_of(timeline, asked, go) for go in tries)
     uncertainty = float(np.median([each.uncertainty_s for each in take.heard]))
-    rng = np.random.default_rng(SHUFFLE_SEED)
     return Findings(
         timing="free",
         speed=timeline.practice.speed / read.row.stretch,
         tempo_found=True,
-        looks_like=opinion(asked, tries[shown], rng),
+        looks_like=looks_like,
         start="found" if start_s is None else "given",
         start_s=told[shown].start_s if start_s is None else start_s,
         tries=told,
@@ -76,6 +84,21 @@ def free_findings(timeline: Timeline, take: Take, *, start_s: float | None = Non
             number for number, note in enumerate(notes) if note.plain and note.offset_s is not None
         ),
     )
+
+
+def _misread(timeline: Timeline, asked: Asked) -> tuple[Go, ...] | None:
+    """Return the tries of a take in which one figure was misread throughout, or None."""
+    for reading in misreadings(timeline, written_of(timeline)):
+        units = np.interp(reading.times_s, asked.written_s, asked.units)
+        sounds = replace(asked, written_s=reading.times_s, units=units)
+        tries = goes(sounds)
+        shown = fullest(tries) if tries else 0
+        if not tries or not opinion(sounds, tries[shown], np.random.default_rng(SHUFFLE_SEED)):
+            continue
+        judged = judged_of(timeline, read_of(timeline, asked, tries[shown]))
+        if named_throughout(judged.mistakes):
+            return tries
+    return None
 
 
 def _unsteady_s(offsets_s: Floats) -> float:

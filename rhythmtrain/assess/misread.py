@@ -8,18 +8,21 @@ could be chosen note by note would fit any take.
 """
 
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from rhythmtrain.assess.figure_places import chances
+from rhythmtrain.assess.findings import Mistake
 from rhythmtrain.assess.written import Written
 from rhythmtrain.timing.timeline import Timeline
 
 FEWEST_PLACES = 3
 # Below this share of the notes moved, a take is told from the passage as it is written.
 LEAST_MOVED = 0.15
+# So many of its places a figure must be misread in, before a take is known by that.
+MOST_PLACES = 0.75
 
 
 def misreadings(timeline: Timeline, written: Written) -> Iterator[Written]:
@@ -39,3 +42,8 @@ def misreadings(timeline: Timeline, written: Written) -> Iterator[Written]:
         enough = np.count_nonzero(late_s) >= LEAST_MOVED * len(rank)
         if len(places) >= FEWEST_PLACES and enough and (np.diff(times_s) > 0).all():
             yield replace(written, times_s=times_s)
+
+
+def named_throughout(mistakes: Iterable[Mistake]) -> bool:
+    """Return whether a figure was found misread in nearly all its places."""
+    return any(mistake.times >= MOST_PLACES * mistake.of > 1 for mistake in mistakes)

@@ -67,6 +67,18 @@ def test_every_dotted_pair_played_even_is_one_mistake_and_the_right_passage(
     assert early <= set(mistake.notes)
 
 
+def test_played_freely_it_is_the_same_one_mistake() -> None:
+    """With nothing that keeps time there is all the more reason to name it."""
+    player = Player("16-dotted-eighths", faster=0.9)
+    timeline = player.timeline()
+    times = START_S + (written_of(timeline).times_s + misread(player)) / player.faster
+    heard = tuple(Heard(float(time)) for time in times)
+    findings = check_take(timeline, Take("text", "take", heard, 60.0), Settings("free"))
+    assert findings.looks_like
+    assert findings.speed == pytest.approx(0.9, rel=0.02)
+    assert [(each.what, each.times) for each in findings.mistakes] == [("dotted played even", 9)]
+
+
 def test_a_passage_without_such_figures_has_no_other_reading() -> None:
     """Steady quarters can be misread in no way that has a name."""
     for drill in ("01-steady-quarters", "02-quarters-and-rests"):
