@@ -100,6 +100,26 @@ def measured_delay(heard: Sound, track: Sound, rate: int) -> SoundDelay:
     return found
 
 
+def delay_near(
+    heard: Sound, track: Sound, rate: int, *, expected_s: float, within_s: float
+) -> SoundDelay:
+    """Return the best delay of ``track`` in ``heard`` no more than ``within_s`` from another.
+
+    A track that comes round evenly does not mislead so near a delay that is known: it is refused
+    only where the track is not heard.
+    """
+    longest = round(LONGEST_S * rate)
+    seen = likeness(heard[:longest], track[:longest], rate)
+    if not len(seen.rows):
+        return SoundDelay(0.0, LATEST_S, 0.0, refused=SHORT)
+    lags_s = np.arange(seen.rows.shape[1]) / rate
+    drifted_s = STEEPEST * seen.middles_s[:, None]
+    inside = np.abs(lags_s - expected_s) <= within_s + drifted_s
+    near = replace(seen, rows=np.where(inside, seen.rows, np.float32(0)))
+    found = _along(seen, _best_line(near))
+    return replace(found, refused="") if found.refused == EVEN else found
+
+
 def evenness(track: Sound, rate: int) -> float:
     """Return how like itself ``track`` is at its best other lag, as a share of lag 0.
 

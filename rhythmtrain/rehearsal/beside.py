@@ -1,28 +1,53 @@
-"""What a microphone heard while the track played: a take in track time."""
+"""What a microphone heard while the track played: a take in track time.
+
+The track tells its own delay.  Where it comes round too evenly for that, the delay kept for the
+machine is looked for; without one, the likeliest delay is enough to take the loudspeaker out, but
+not to say where all claps lie beside the click.  What is plainly the loudspeaker and cannot be
+taken out is not judged: nobody is told of claps that the track played.
+"""
 
 from bisect import bisect_right
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
-from rhythmtrain.hearing.bleed import Cleared, cleared, removal_db
-from rhythmtrain.hearing.delay import EVEN, measured_delay
-from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.bleed import cleared, removal_db
+from rhythmtrain.hearing.delay import EVEN, SoundDelay, delay_near, measured_delay
+from rhythmtrain.hearing.echoes import only_the_track
+from rhythmtrain.hearing.onsets import Onset, find_onsets
 from rhythmtrain.hearing.past_bleed import Past, onsets_past
-from rhythmtrain.rehearsal.sound_delay import Delay
+from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 
 POOR_DB, LEAST_DB = 10.0, 3.0
+# Of a track that comes round evenly the fit claims up to 14 dB and leaves clicks all the same
+# (clicks alone on the tracks of tests/simulate/rooms.py).
+SURE_DB = 16.0
+# A response is fitted to the take it is taken out of, which flatters short takes: by 3 dB in 12 s,
+# 2 dB in 24 s (measured on the half "tune" of tests/simulate/rooms.py).
+FLATTERED_DB_S = 40.0
+# A kept delay moves from one opening of the devices to the next.
+REOPENED_S, KEPT_ERRORS = 0.005, 3.0
 TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {softer} dB softer."
 POOR = (
     "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
     "on a click may be missed, or a click be taken for one. Turn it down or use headphones."
 )
+ROUND = (
+    "The track comes round too evenly to tell the sound delay from it, so where all claps lie "
+    "beside the click is not told: measure it once with rhythmtrain latency."
+)
 CLICKS_ALONE = (
     "The microphone heard the loudspeaker too, and it could not be taken out: clicks alone come "
     "round too evenly. Keep the spoken count in the track, or use headphones."
 )
+LOUDSPEAKER_ALONE = (
+    "The microphone heard the loudspeaker and nobody playing: what it heard keeps the track's times "
+    "as no hand can. Clap nearer to the microphone, or use headphones."
+)
+SILENT, COMPARED_S = 1e-4, 60.0
 LOST_S = 0.001
 LOST = (
     "Sound was lost on the way while you played: claps before and after it do not lie on one clock. "
@@ -40,11 +65,39 @@ class Ear:
 
 @dataclass(frozen=True, slots=True)
 class HeardBeside:
-    """A take in track time, the sound delay found in it, and sentences on how it was heard."""
+    """A take in track time, the sound delay found in it, and sentences on how it was heard.
+
+    ``unjudged`` says why nothing in it is held against the passage; empty where that is done.
+    """
 
     take: Take
     delay: Delay
     remarks: tuple[str, ...] = ()
+    unjudged: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Cleared:
+    """A whole recording without its loudspeaker, and the clocks of its stretches."""
+
+    past: Past
+    firsts_s: tuple[float, ...]
+    clocks: tuple[SoundDelay, ...]
+
+    @property
+    def claimed_db(self) -> float:
+        """Return by how many dB the loudspeaker is softer, as far as the fit itself can tell."""
+        return removal_db(self.past.bleed, self.past.leftover)
+
+    @property
+    def softer_db(self) -> float:
+        """Return by how many dB it is softer, without what a short take flatters."""
+        return self.claimed_db - FLATTERED_DB_S * self.past.rate / len(self.past.left)
+
+    def heard(self, onset: Onset) -> Heard:
+        """Return ``onset`` in track time."""
+        clock = self.clocks[max(bisect_right(self.firsts_s, onset.time_s) - 1, 0)]
+        return Heard(clock.track_s(onset.time_s), onset.strength, onset.uncertainty_s)
 
 
 USUAL_EAR = Ear()
@@ -59,17 +112,58 @@ def heard_beside(
     afresh, and the loudspeaker is taken out before claps are listened for.
     """
     recorded = recorded[: len(track) + rate]
-    measured = measured_delay(recorded, track, rate)
+    measured = _measured(recorded, track, rate, kept)
+    if measured.refused and measured.refused != EVEN:
+        return _unaligned(recorded, track, rate, ear=ear, kept=kept)
+    clear = _cleared(recorded, track, rate, measured)
+    if measured.refused and clear.claimed_db < LEAST_DB:
+        return _unaligned(recorded, track, rate, ear=ear, kept=kept)
+    beside = _past_loudspeaker(recorded, track, clear, ear)
     if measured.refused:
-        delay = kept or Delay(0.0, 0.15, known=False)
-        onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
-        heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
-        remarks = (CLICKS_ALONE,) if measured.refused == EVEN else ()
-        return HeardBeside(Take("audio", "microphone", heard, len(recorded) / rate), delay, remarks)
-    beside = _past_loudspeaker(recorded, rate, list(cleared(recorded, track, rate, measured)), ear)
+        return _guessed(beside, clear)
     if not _lost(recorded, track, rate):
         return beside
     return replace(beside, remarks=(*beside.remarks, LOST))
+
+
+def _measured(recorded: Block, track: Block, rate: int, kept: Delay | None) -> SoundDelay:
+    """Return the delay that the track tells, or that it has near the kept one."""
+    measured = measured_delay(recorded, track, rate)
+    if not measured.refused or kept is None or not kept.known:
+        return measured
+    within_s = REOPENED_S + KEPT_ERRORS * kept.error_s
+    near = delay_near(recorded, track, rate, expected_s=kept.delay_s, within_s=within_s)
+    return measured if near.refused else near
+
+
+def _unaligned(
+    recorded: Block, track: Block, rate: int, *, ear: Ear, kept: Delay | None
+) -> HeardBeside:
+    """Return what was heard where the track was not, or too little of it to be taken out."""
+    delay = kept or Delay(0.0, CLAIM_ERROR_S, known=False)
+    onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
+    heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
+    take = Take("audio", "microphone", heard, len(recorded) / rate)
+    if _is_track(onsets, track, rate):
+        return HeardBeside(replace(take, heard=()), delay, unjudged=LOUDSPEAKER_ALONE)
+    return HeardBeside(take, delay)
+
+
+def _is_track(onsets: Sequence[Onset], track: Block, rate: int) -> bool:
+    """Return whether ``onsets`` are those of the track, and no more."""
+    if not onsets or np.abs(track).max() < SILENT:
+        return False
+    written = find_onsets(track[: round(COMPARED_S * rate)], rate)
+    return only_the_track([each.time_s for each in onsets], [each.time_s for each in written])
+
+
+def _guessed(beside: HeardBeside, clear: _Cleared) -> HeardBeside:
+    """Return ``beside``, whose delay may be another by a beat or more, as far as it is sure."""
+    delay = Delay(beside.delay.delay_s, CLAIM_ERROR_S, known=False)
+    if clear.softer_db < SURE_DB:
+        take = replace(beside.take, heard=())
+        return HeardBeside(take, delay, unjudged=CLICKS_ALONE)
+    return replace(beside, delay=delay, remarks=(*beside.remarks, ROUND))
 
 
 def _lost(recorded: Block, track: Block, rate: int) -> bool:
@@ -86,27 +180,30 @@ def _lost(recorded: Block, track: Block, rate: int) -> bool:
     return abs(begins_s - ends_s - grown_s) > LOST_S
 
 
-def _past_loudspeaker(recorded: Block, rate: int, pieces: list[Cleared], ear: Ear) -> HeardBeside:
-    """Return what was heard once the loudspeaker is out, or as it was where that gains too little."""
-    bleed, leftover = (
-        np.concatenate([getattr(each, name) for each in pieces]) for name in ("bleed", "leftover")
+def _cleared(recorded: Block, track: Block, rate: int, measured: SoundDelay) -> _Cleared:
+    pieces = list(cleared(recorded, track, rate, measured))
+    left, bleed, leftover = (
+        np.concatenate([getattr(each, name) for each in pieces])
+        for name in ("left", "bleed", "leftover")
     )
-    softer_db = removal_db(bleed, leftover)
-    if softer_db < LEAST_DB:
+    firsts_s = tuple(each.first / rate for each in pieces)
+    past = Past(left, bleed, leftover, rate)
+    return _Cleared(past, firsts_s, tuple(each.delay for each in pieces))
+
+
+def _past_loudspeaker(recorded: Block, track: Block, clear: _Cleared, ear: Ear) -> HeardBeside:
+    """Return what was heard once the loudspeaker is out, or as it was where that gains too little."""
+    rate, found = clear.past.rate, clear.clocks[0]
+    delay = Delay(found.delay_s, found.error_s, known=True)
+    unjudged = ""
+    if clear.claimed_db < LEAST_DB:
         onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
     else:
-        left = np.concatenate([each.left for each in pieces])
-        onsets = onsets_past(Past(left, bleed, leftover, rate), kind=ear.kind, aloud=ear.aloud)
-    firsts_s = [each.first / rate for each in pieces]
-    heard = []
-    for onset in onsets:
-        clock = pieces[max(bisect_right(firsts_s, onset.time_s) - 1, 0)].delay
-        heard.append(Heard(clock.track_s(onset.time_s), onset.strength, onset.uncertainty_s))
-    heard.sort(key=lambda each: each.time_s)
-    found = pieces[0].delay
-    remark = (POOR if softer_db < POOR_DB else TAKEN_OUT).format(softer=round(softer_db))
-    return HeardBeside(
-        Take("audio", "microphone", tuple(heard), len(recorded) / rate),
-        Delay(found.delay_s, found.error_s, known=True),
-        (remark,),
-    )
+        onsets = onsets_past(clear.past, kind=ear.kind, aloud=ear.aloud)
+    if _is_track(onsets, track, rate):
+        onsets, unjudged = (), LOUDSPEAKER_ALONE
+    heard = tuple(sorted(map(clear.heard, onsets), key=lambda each: each.time_s))
+    remark = POOR if clear.softer_db < POOR_DB else TAKEN_OUT
+    remarks = (remark.format(softer=max(round(clear.softer_db), 0)),)
+    take = Take("audio", "microphone", heard, len(recorded) / rate)
+    return HeardBeside(take, delay, () if unjudged else remarks, unjudged)

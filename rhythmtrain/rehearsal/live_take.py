@@ -20,7 +20,8 @@ from rhythmtrain.errors import TakeError
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.checked import Asked, Checked, judged
-from rhythmtrain.rehearsal.live import Gathered, Rig, Shown, play
+from rhythmtrain.rehearsal.live import Gathered, Hearing, Rig, Shown, play
+from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
 from rhythmtrain.rehearsal.track import Quality, sounded
 from rhythmtrain.render.mixer import STEREO
@@ -51,7 +52,8 @@ Known = Callable[[Gathered], Delay | None]
 class Performance:
     """One take as it was played: what was gathered, and what was heard of it in track time.
 
-    ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for.
+    ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for;
+    ``unjudged`` says why what was heard is not held against the passage.
     """
 
     gathered: Gathered
@@ -59,11 +61,12 @@ class Performance:
     delay: Delay
     remarks: tuple[str, ...] = ()
     unsaid: tuple[str, ...] = ()
+    unjudged: str = ""
 
     @property
     def notes(self) -> tuple[str, ...]:
         """Return whole sentences on how it was played and heard."""
-        return (*self.incidents, *self.remarks)
+        return (*self.incidents, *self.remarks, *filter(None, (self.unjudged,)))
 
     @property
     def incidents(self) -> tuple[str, ...]:
@@ -107,12 +110,19 @@ def perform(
         return None if before is None else before.delay_s
 
     shown = replace(shown, delay_s=delay_s)
-    gathered = play(rig, blocks if tapped else _kept(blocks, track), shown)
+    if tapped:
+        gathered = play(rig, blocks, shown)
+    else:
+
+        def hearing(late_s: float) -> Hearing:
+            return LiveEar(rig.rate, ear, track, delay_s=late_s)
+
+        gathered = play(rig, _kept(blocks, track), shown, hearing=hearing)
     kept = known(gathered)
     if not tapped:
         sound = np.concatenate(track)[: len(gathered.recorded)]
         heard = heard_beside(gathered.recorded, sound, rig.rate, ear=ear, kept=kept)
-        return Performance(gathered, heard.take, heard.delay, heard.remarks, unsaid)
+        return Performance(gathered, heard.take, heard.delay, heard.remarks, unsaid, heard.unjudged)
     delay = kept or claimed(gathered.claimed_delay_s)
     delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
@@ -136,7 +146,7 @@ def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> C
     """
     take = performance.take
     if not take.heard:
-        raise TakeError(f"nothing was played: {NOTHING[take.source]}")
+        raise TakeError(performance.unjudged or f"nothing was played: {NOTHING[take.source]}")
     reached = as_far_as(timeline, performance.gathered, take)
     settings = Settings(
         start_s=float(reached.track_seconds(Fraction(0))), speed=reached.practice.speed

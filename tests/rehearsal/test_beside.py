@@ -4,14 +4,22 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from scipy.signal import butter, sosfilt
 
+from rhythmtrain.hearing.bleed import cleared, removal_db
+from rhythmtrain.hearing.delay import EVEN, measured_delay
+from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.beside import heard_beside
 from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.sound_delay import Delay
 from tests.simulate.microphone_table import told
 from tests.simulate.onset_score import scored
-from tests.simulate.rooms import CASES, Case, mixed, scene_of
+from tests.simulate.plans import prompt
+from tests.simulate.rooms import CASES, Case, mixed, rendered, scene_of
 
 LENGTH_S = 24.0
+SHORT_S, RATE = 2.5, 44_100
+CLAPS_S = (0.86, 1.23, 1.91, 2.25)
 STILL = CASES["still room, overload"]
 
 
@@ -67,8 +75,94 @@ def test_sound_that_was_lost_on_the_way_is_said() -> None:
     assert "Sound was lost" in heard_beside(heard, take.track, take.rate).remarks[-1]
 
 
-def test_clicks_alone_are_said_not_to_be_taken_out() -> None:
-    """The remedy stands beside it."""
+def test_clicks_alone_that_cannot_be_taken_out_are_not_judged() -> None:
+    """Half of the claps would be the click's own; the remedy is said instead."""
     case = replace(STILL, layers=("click",))
-    take = mixed(scene_of("held out", case, 1, 10.0), case, bleed_db=0)
-    assert "Keep the spoken count" in heard_beside(take.heard, take.track, take.rate).remarks[0]
+    take = mixed(scene_of("held out", case, 2, 10.0), case, bleed_db=0)
+    beside = heard_beside(take.heard, take.track, take.rate)
+    assert "Keep the spoken count" in beside.unjudged
+    assert beside.take.heard == ()
+
+
+def test_claps_on_headphones_are_heard_beside_clicks_alone() -> None:
+    """Claps on clicks look a little like a track that comes round; none of it is heard."""
+    case = replace(STILL, layers=("click",))
+    take = mixed(scene_of("held out", case, 3, 8.0), case, bleed_db=-90)
+    beside = heard_beside(take.heard, take.track, take.rate)
+    assert len(beside.take.heard) == len(take.claps_s)
+    assert beside.unjudged == ""
+
+
+def _round_track() -> np.ndarray:
+    """Return a bar of count and two bars clapped, at a tempo at which each lasts 0.83 s."""
+    beat_s = 60 / 144
+    prompts = [
+        prompt(beat * beat_s, Layer.CLICK, ("downbeat", "beat")[beat % 2]) for beat in range(6)
+    ]
+    prompts += [prompt(beat * beat_s, Layer.COUNT, str(1 + beat % 2)) for beat in range(6)]
+    prompts += [prompt(beat * beat_s, Layer.CLAP, "note") for beat in (2, 3, 4.5, 5.5)]
+    prompts.sort(key=lambda each: each.time_s)
+    return rendered(prompts, SHORT_S, RATE, "en")
+
+
+def _in_a_room(track: np.ndarray, late_s: float) -> np.ndarray:
+    rng = np.random.default_rng(6)
+    response = 0.05 * rng.standard_normal(6000) * np.exp(-np.arange(6000) / 900)
+    response[0] = 1.0
+    heard = np.convolve(np.concatenate([np.zeros(round(late_s * RATE)), track]), response)
+    noise = 1e-3 * rng.standard_normal(len(track))
+    return (0.5 * heard[: len(track)] + noise).astype(np.float32)
+
+
+@pytest.mark.parametrize("kept", [None, Delay(0.0305, 0.002, known=True)])
+def test_a_short_track_that_comes_round_is_nobodys_clapping(kept: Delay | None) -> None:
+    """Two bars at twice the tempo: the track's own claps are not counted for the player's."""
+    track = _round_track()
+    heard = _in_a_room(track, 0.030)
+    assert measured_delay(heard, track, RATE).refused == EVEN
+    found = heard_beside(heard, track, RATE, kept=kept)
+    assert found.take.heard == ()
+    assert found.delay.known == (kept is not None)
+
+
+def test_claps_over_a_track_that_comes_round_stand_where_the_kept_delay_says() -> None:
+    """Where the machine was measured once, three seconds are enough; else nothing is made up."""
+    track = _round_track()
+    heard = _in_a_room(track, 0.030)
+    rng = np.random.default_rng(7)
+    for time_s in CLAPS_S:
+        at = round((time_s + 0.030) * RATE)
+        heard[at : at + 3000] += rng.standard_normal(3000) * np.exp(-np.arange(3000) / 200)
+    found = heard_beside(heard, track, RATE, kept=Delay(0.0305, 0.002, known=True))
+    assert found.take.times_s == pytest.approx(CLAPS_S, abs=0.003)
+    guessed = heard_beside(heard, track, RATE)
+    assert not guessed.delay.known
+    assert guessed.unjudged or guessed.take.times_s == pytest.approx(CLAPS_S, abs=0.003)
+
+
+@pytest.mark.parametrize("noise", [0.003, 0.02])
+def test_a_thin_loudspeaker_is_no_player(noise: float) -> None:
+    """Only its highest tones arrive: they keep the track's times to the millisecond."""
+    rng = np.random.default_rng(8)
+    track = np.zeros(8 * RATE, np.float32)
+    for time_s in np.cumsum(rng.choice((0.4, 0.6, 0.9), 10)):
+        at = round(time_s * RATE)
+        track[at : at + 1500] = rng.standard_normal(1500) * np.exp(-np.arange(1500) / 250)
+    thin = sosfilt(butter(8, 11_000, "high", fs=RATE, output="sos"), track)
+    heard = np.concatenate([np.zeros(2000), thin])[: len(track)]
+    heard = (heard + noise * rng.standard_normal(len(track))).astype(np.float32)
+    found = heard_beside(heard, track, RATE)
+    assert found.take.heard == ()
+    assert "nobody playing" in found.unjudged
+
+
+def test_what_a_short_take_says_of_the_loudspeaker_is_not_more_than_is_true() -> None:
+    """A fit flatters itself in the 12 s of a try at an entry."""
+    scene = scene_of("held out", STILL, 4, 12.0)
+    take = mixed(scene, STILL, bleed_db=0)
+    delay = measured_delay(take.heard, take.track, take.rate)
+    taken = np.concatenate([e.bleed for e in cleared(take.heard, take.track, take.rate, delay)])
+    true = scene.bleed * (np.dot(scene.bleed, taken) / np.dot(scene.bleed, scene.bleed))
+    said = heard_beside(take.heard, take.track, take.rate).remarks[0]
+    told_db = int(said.split(" dB softer")[0].split()[-1])
+    assert told_db <= removal_db(true, true - taken) + 2.5
