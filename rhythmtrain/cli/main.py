@@ -10,6 +10,7 @@ import click
 
 from rhythmtrain.cli.check import check
 from rhythmtrain.cli.clap import clap
+from rhythmtrain.cli.cue import cue
 from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.devices import devices
 from rhythmtrain.cli.drills import drills
@@ -19,6 +20,7 @@ from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
+from rhythmtrain.cli.transcribe import transcribe
 from rhythmtrain.errors import RequestError, RhythmtrainError
 
 STOPPED = 130
@@ -51,7 +53,9 @@ for command in (
     check,
     clap,
     enter,
+    cue,
     map_command,
+    transcribe,
     devices,
     latency,
 ):

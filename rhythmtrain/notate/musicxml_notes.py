@@ -27,7 +27,7 @@ def part_of_score(score: Score, wish: str | None = None) -> tuple[WrittenPart, t
     signs = bar_signs([part.measures for part in score.parts])
     before = comes_from(signs)
     notes = [
-        WrittenNote(note.at, note.end - note.at, note.pitch)
+        WrittenNote(note.at, note.end - note.at, note.pitch, note.staff)
         for part in parts
         for note in joined_notes(part.measures, score.bars, comes_from=before)
         if note.pitch is not None and not note.cue

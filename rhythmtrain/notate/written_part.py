@@ -26,11 +26,12 @@ Runs = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class WrittenNote:
-    """A note: where it begins and how long it is, in quarters, and its MIDI pitch."""
+    """A note: where it begins and how long it is, in quarters, its MIDI pitch, its staff from above."""
 
     at: Fraction
     length: Fraction
     pitch: int
+    staff: int = 1
 
 
 @dataclass(frozen=True, slots=True)

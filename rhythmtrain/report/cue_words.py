@@ -11,7 +11,7 @@ from fractions import Fraction
 from itertools import groupby, pairwise
 
 from rhythmtrain.report.note_values import plural
-from rhythmtrain.report.words import number
+from rhythmtrain.report.words import beats_in_words, number
 from rhythmtrain.score.metre import value_name
 from rhythmtrain.score.passage import Note
 
@@ -28,6 +28,38 @@ def lead_in_words(
     ``cues`` are the notes of the cue in the rest, in order; ``within`` is how far back one listens, in
     quarters.
     """
+    heard = _last_heard(cues, entry, within, british=british)
+    return f"{heard}, then you" if heard else ""
+
+
+def cue_words(
+    cues: Sequence[Note],
+    entry: Fraction,
+    *,
+    place: str,
+    beat: Fraction,
+    british: bool = False,
+) -> str:
+    """Return the cue and where one comes in: "two eighth notes going up; you come in on beat 2".
+
+    ``cues`` are what is listened to, in order; ``place`` is the entry's count as a sentence says it;
+    ``beat`` is the length of one in the entry's bar, in quarters.  Silence of a beat or more just before the entry
+    is told.
+    """
+    inside = [note for note in cues if note.at < entry]
+    coming = f"you come in on {place}"
+    if not inside:
+        return f"nothing is heard before: count the rest; {coming}"
+    within = entry - inside[0].at
+    silent = entry - inside[-1].at - inside[-1].length
+    heard = _last_heard(inside, entry, within, british=british)
+    if silent >= beat:
+        heard += f", then {beats_in_words(float(silent / beat))} of silence"
+    return f"{heard}; {coming}"
+
+
+def _last_heard(cues: Sequence[Note], entry: Fraction, within: Fraction, *, british: bool) -> str:
+    """Return the last row of notes, with the one before where it is a single note, or ""."""
     near = [note for note in cues if entry - within <= note.at < entry][-MOST_NOTES:]
     if not near:
         return ""
@@ -37,7 +69,7 @@ def lead_in_words(
     lengths = [length for length, _ in groupby(length for _, length in timed)]
     last = [_row(row, length, british=british) for row, length in zip(rows, lengths, strict=True)]
     wanted = 1 if len(rows[-1]) > 1 else MOST_ROWS
-    return f"{', '.join(last[-wanted:])}, then you"
+    return ", ".join(last[-wanted:])
 
 
 def _row(notes: Sequence[Note], length: Fraction, *, british: bool) -> str:

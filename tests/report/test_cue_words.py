@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import pytest
 
-from rhythmtrain.report.cue_words import lead_in_words
+from rhythmtrain.report.cue_words import cue_words, lead_in_words
 from rhythmtrain.score.passage import Note
 
 FOUR = Fraction(4)
@@ -47,3 +47,29 @@ def test_either_usage_of_note_values() -> None:
     """Crotchet and quaver, where those are learnt."""
     row = cue(("3", "1/2", 64), ("7/2", "1/2", 60))
     assert lead_in_words(row, FOUR, FOUR, british=True) == "two quavers going down, then you"
+
+
+@pytest.mark.parametrize(
+    ("notes", "words"),
+    [
+        (
+            cue(("5/2", "1/2", 72), ("3", "1/2", 71), ("7/2", "1/2", 69)),
+            "three eighth notes going down; you come in on the and of 2",
+        ),
+        (
+            cue(("0", "1", 60), ("1", "1", 62)),
+            "two quarter notes going up, then two beats of silence; you come in on the and of 2",
+        ),
+        (
+            cue(("-4", "1", 60)),
+            "one quarter note, then seven beats of silence; you come in on the and of 2",
+        ),
+        ([], "nothing is heard before: count the rest; you come in on the and of 2"),
+    ],
+)
+def test_the_count_of_the_entry_and_silence_before_it_are_told(
+    notes: list[Note], words: str
+) -> None:
+    """Who waits for a figure must know what to do when it is over."""
+    told = cue_words(notes, FOUR, place="the and of 2", beat=Fraction(1))
+    assert told == words

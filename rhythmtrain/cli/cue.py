@@ -1,0 +1,42 @@
+"""``rhythmtrain cue``: what the accompanist plays before the entry."""
+
+from typing import Any
+
+import click
+
+from rhythmtrain.cli import options
+from rhythmtrain.cli.telling import tell
+
+
+@click.command()
+@click.argument("passage")
+@click.option("--entry", type=int, metavar="BAR", help="The entry in this bar; else the first.")
+@click.option(
+    "--bars-before", type=int, default=2, show_default=True, help="How many bars are heard: 1 or 2."
+)
+@click.option(
+    "--notes",
+    type=options.ANY_FILE,
+    metavar="FILE",
+    help="The accompanist's notes: MusicXML, MIDI.",
+)
+@click.option(
+    "--voice",
+    type=click.Choice(["top", "lower", "all"]),
+    default="top",
+    show_default=True,
+    help="Which line of those notes is listened to.",
+)
+@options.part
+@click.option("--british", is_flag=True, help="Crotchet and quaver for quarter and eighth.")
+@options.as_json
+def cue(passage: str, *, as_json: bool, **wishes: Any) -> None:
+    """Tell what the accompanist plays before an entry of a PASSAGE: its words and its notes.
+
+    \b
+    Example:  rhythmtrain cue towpath-entry
+    Example:  rhythmtrain cue mine.toml --entry 9 --notes piano.musicxml --voice lower
+    """
+    from rhythmtrain.rehearsal.cue import CueWish, tell_cue  # noqa: PLC0415
+
+    tell(tell_cue(CueWish(passage, **wishes)), as_json=as_json)

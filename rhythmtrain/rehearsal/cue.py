@@ -1,0 +1,160 @@
+"""The cue before an entry: what the accompanist plays there, found, said in words."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.notate.cue_line import ALL, LOWER, TOP, line_of, notes_before
+from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS
+from rhythmtrain.rehearsal.map_notes import READERS
+from rhythmtrain.rehearsal.passages import Wish, bar_range, whole_passage
+from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.cue_text import CUE_LINE, NOTES, CueFound, cue_json, cue_text
+from rhythmtrain.report.cue_words import cue_words
+from rhythmtrain.report.words import bars_in_words, count_in_words
+from rhythmtrain.score.counts import count_name
+from rhythmtrain.score.entries import Entry, entries_of
+from rhythmtrain.score.passage import Note, Passage, bar_starts, notes_of
+from rhythmtrain.storage.drills import beside, drill_path, load_drill
+
+VOICES = (TOP, LOWER, ALL)
+MOST_BARS_BEFORE = 2
+
+
+@dataclass(frozen=True, slots=True)
+class CueWish(Wish):
+    """Which cue is wanted: options as typed."""
+
+    entry: int | None = None
+    bars_before: int = MOST_BARS_BEFORE
+    notes: Path | None = None
+    voice: str = TOP
+    british: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Before:
+    """The bars before an entry: ``note`` is the entry's; all else in quarters of the passage."""
+
+    passage: Passage
+    entry: Entry
+    note: Note
+    begin: Fraction
+
+    @property
+    def listened(self) -> Fraction:
+        """Return from where on the player is silent and listens."""
+        rest = self.note.at - self.entry.rest
+        return max(rest, self.begin) if self.entry.rest else self.begin
+
+
+def tell_cue(wish: CueWish) -> Told:
+    """Return the cue that ``wish`` asks for, in words, as notes and as a document.
+
+    Raises:
+        RequestError: no entry there, nothing known of what is played before it, or an option out
+            of range.
+        DrillError, FileError: a file does not read.
+    """
+    said: list[str] = []
+    before = _before(wish, said)
+    found = _found(wish, before, said)
+    return Told(cue_text(found), cue_json(found), warnings=tuple(said))
+
+
+def _before(wish: CueWish, said: list[str]) -> Before:
+    """Return the entry asked for and where the bars before it begin."""
+    if not 1 <= wish.bars_before <= MOST_BARS_BEFORE:
+        raise RequestError(f"bars before must be 1 or 2, got {wish.bars_before}")
+    passage = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part, say=said.append)
+    entry = _entry(wish, passage)
+    note = notes_of(passage.bars)[entry.note]
+    starts = bar_starts(passage.bars)
+    first = note.index - wish.bars_before
+    begin = starts[max(first, 0)] + min(first, 0) * passage.metre.length
+    return Before(passage, entry, note, begin)
+
+
+def _entry(wish: CueWish, passage: Passage) -> Entry:
+    first, last = bar_range(wish.bars) if wish.bars is not None else (0, passage.bars[-1].number)
+    entries = [each for each in entries_of(passage) if first <= each.bar <= last]
+    if not entries:
+        where = wish.passage if wish.bars is None else f"bars {wish.bars} of {wish.passage}"
+        raise RequestError(
+            f"{where} has no entry: there is no rest of a bar or more; mark a note in the drill with "
+            "[[entry]], its bar and its count"
+        )
+    if wish.entry is None:
+        return entries[0]
+    for entry in entries:
+        if entry.bar == wish.entry:
+            return entry
+    where = bars_in_words(each.bar for each in entries)
+    raise RequestError(f"there is no entry in bar {wish.entry}: entries are in {where}")
+
+
+def _found(wish: CueWish, before: Before, said: list[str]) -> CueFound:
+    passage, entry, note = before.passage, before.entry, before.note
+    source, notes = _notes(wish, before, said)
+    metre = passage.bars[note.index].metre
+    words = cue_words(
+        [each for each in notes if each.at >= before.listened],
+        note.at,
+        place=count_in_words(passage, entry.bar, entry.count),
+        beat=metre.beats[0].length,
+        british=wish.british,
+    )
+    return CueFound(passage, entry, note.at, notes, source, words)
+
+
+def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[Note, ...]]:
+    """Return where the notes of the cue are from, and those notes."""
+    path = wish.notes or _notes_of_drill(wish.passage)
+    cue = before.passage.cue
+    lined = tuple(
+        note for note in (notes_of(cue) if cue else ()) if before.begin <= note.at < before.note.at
+    )
+    if wish.notes is None and (lined or (cue and path is None)):
+        return CUE_LINE, lined
+    if path is not None:
+        return NOTES, _written(wish, path, before, said)
+    raise RequestError(
+        f"nothing is known of what is played before bar {before.entry.bar} of {wish.passage}: give "
+        "the accompanist's notes with --notes FILE (MusicXML or MIDI), a score's part with "
+        "--cue-part, or write a cue line in the drill"
+    )
+
+
+def _notes_of_drill(name: str) -> Path | None:
+    """Return the accompanist's notes that the drill called ``name`` has beside it, or None."""
+    if Path(name).suffix.lower() in SCORE_ENDINGS:
+        return None
+    named = load_drill(name).accompaniment
+    if named is None or named.notes is None:
+        return None
+    return beside(drill_path(name), named.notes)
+
+
+def _written(wish: CueWish, path: Path, before: Before, said: list[str]) -> tuple[Note, ...]:
+    read = READERS.get(path.suffix.lower())
+    if read is None:
+        raise RequestError(f"--notes must be MusicXML or MIDI ({', '.join(READERS)}), got {path}")
+    part, doubts = read(path, None)
+    said += doubts
+    heard = notes_before(part, before.passage, before.entry.bar, before.begin, before.note.at)
+    return tuple(
+        _named(before.passage, at, length, pitches)
+        for at, length, pitches in line_of(heard, wish.voice)
+    )
+
+
+def _named(passage: Passage, at: Fraction, length: Fraction, pitches: tuple[int, ...]) -> Note:
+    """Return a note at ``at`` quarters with its bar and count, also before the first bar."""
+    starts = bar_starts(passage.bars)
+    index = max((i for i, start in enumerate(starts) if start <= at), default=0)
+    bar = passage.bars[index]
+    nominal = starts[index] - bar.begins
+    back = -((at - nominal) // bar.metre.length) if at < nominal else 0
+    inside = at - nominal + back * bar.metre.length
+    return Note(index, bar.number - back, count_name(bar.metre, inside), at, length, False, pitches)

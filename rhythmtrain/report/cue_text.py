@@ -1,0 +1,71 @@
+"""What ``rhythmtrain cue`` says: the words first, then the notes as a row of counts."""
+
+from dataclasses import dataclass
+from fractions import Fraction
+from itertools import groupby
+from typing import Any
+
+from rhythmtrain.report.words import bar_in_words, bars_in_words, sentence
+from rhythmtrain.score.entries import Entry
+from rhythmtrain.score.passage import Note, Passage
+from rhythmtrain.score.pitches import pitch_name
+
+CUE_LINE, NOTES, RECORDING = "cue line", "notes", "recording"
+# What is said of where the notes are from.
+FROM = {
+    CUE_LINE: "from the cue line",
+    NOTES: "from the accompanist's notes",
+    RECORDING: "both hands together, as heard in the recording",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class CueFound:
+    """The cue of ``entry``, which is at ``at`` quarters: its ``notes`` in order, from where, in words."""
+
+    passage: Passage
+    entry: Entry
+    at: Fraction
+    notes: tuple[Note, ...]
+    source: str
+    words: str
+
+
+def cue_text(found: CueFound) -> str:
+    """Return the words, and a line of counts for every bar that has notes."""
+    lines = [sentence(f"{bar_in_words(found.entry.bar)}: {found.words}")]
+    if found.notes:
+        bars = bars_in_words(note.bar for note in found.notes)
+        lines.append(f"What is played in {bars}, {FROM[found.source]}:")
+    lines += [
+        f"  {bar_in_words(bar):>8} | {_row(tuple(notes))}"
+        for bar, notes in groupby(found.notes, key=lambda note: note.bar)
+    ]
+    return "\n".join(lines)
+
+
+def _row(notes: tuple[Note, ...]) -> str:
+    """Return the counts of a bar's notes, with their sounding pitches where they are known."""
+    return "  ".join(
+        f"{note.count} {'+'.join(map(pitch_name, note.pitches))}".strip() for note in notes
+    )
+
+
+def cue_json(found: CueFound, path: str | None = None) -> dict[str, Any]:
+    """Return the cue as a JSON document; ``onset`` and ``length`` are quarters as in ``show``."""
+    return {
+        "entry": {"bar": found.entry.bar, "count": found.entry.count},
+        "words": found.words,
+        "notes": [
+            {
+                "bar": note.bar,
+                "count": note.count,
+                "onset": str(note.at),
+                "length": str(note.length),
+                "pitch": max(note.pitches) if note.pitches else None,
+            }
+            for note in found.notes
+        ],
+        "from": found.source,
+        "path": path,
+    }
