@@ -121,7 +121,7 @@ _SOUNDING = (
         "--layers",
         default="clap,click,count",
         show_default=True,
-        help="What sounds: tune, clap, click, count, cue.",
+        help="What sounds: tune, clap, click, count, cue, accompaniment.",
     ),
     click.option("--fade", is_flag=True, help="Help thins from one repeat to the next."),
     click.option(

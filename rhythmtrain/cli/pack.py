@@ -33,6 +33,18 @@ if TYPE_CHECKING:
     show_default=True,
     help="Kind of sound file; every phone plays mp3.",
 )
+@click.option(
+    "--layers",
+    metavar="LAYERS",
+    help="What sounds: tune, clap, click, count, cue, accompaniment.  [default: clap,click,count,cue]",
+)
+@click.option(
+    "--accompaniment",
+    type=options.ANY_FILE,
+    metavar="RECORDING",
+    help="The recorded accompaniment, where the drill names none or another.",
+)
+@click.option("--beats", type=options.ANY_FILE, metavar="FILE", help="Its beat map.")
 @click.option("--language", default="en", show_default=True, help="Spoken count: en de fr es nl.")
 @click.option("--voice", type=options.ANY_FILE, metavar="DIR", help="Your own recorded words.")
 @options.as_json
@@ -43,6 +55,7 @@ def pack(passages: tuple[str, ...], into: "Path", *, as_json: bool, **wishes: An
 
     \b
     Example:  rhythmtrain pack offbeats dotted --into handout
+    Example:  rhythmtrain pack mine.toml --layers accompaniment,click,count --into handout
     """
     from rhythmtrain.rehearsal.pack import PackWish, make_pack  # noqa: PLC0415
 

@@ -112,6 +112,12 @@ def has_model(name: str) -> bool:
     return drill is not None and drill.model is not None
 
 
+def has_accompaniment(name: str) -> bool:
+    """Tell whether the drill called ``name`` names a recorded accompaniment."""
+    drill = _drill(name)
+    return drill is not None and drill.accompaniment is not None
+
+
 def _no_recording(name: str) -> str:
     return (
         f"{name} has no recorded accompaniment: give one with --accompaniment RECORDING "

@@ -12,12 +12,33 @@ from pathlib import Path
 from rhythmtrain.coach.ladder import ladder
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.hearing.beat_point import beat_point
+from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.tempo_words import tempo_words
+from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles
 from rhythmtrain.rehearsal.both_cores import on_all_cores
-from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_plan, pack_tracks
-from rhythmtrain.rehearsal.passages import SLOWEST_SPEED, bar_range, find_passage
+from rhythmtrain.rehearsal.pack_recorded import (
+    NOT_BESIDE,
+    RECORDED,
+    Beside,
+    at_recorded_tempo,
+    recorded_track,
+)
+from rhythmtrain.rehearsal.pack_tracks import PACK_LAYERS, PackTrack, pack_plan, pack_tracks
+from rhythmtrain.rehearsal.passages import (
+    SLOWEST_SPEED,
+    bar_range,
+    find_passage,
+    whole_passage,
+)
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
-from rhythmtrain.rehearsal.track import Quality, write_track
+from rhythmtrain.rehearsal.track import (
+    Quality,
+    TrackWish,
+    layers_named,
+    write_recorded,
+    write_track,
+)
+from rhythmtrain.render.recorded import Played
 from rhythmtrain.report.pack_page import PackedPassage, PackedTrack, pack_page
 from rhythmtrain.report.pack_text import (
     clash_words,
@@ -55,6 +76,19 @@ class PackWish:
     ending: str = "mp3"
     language: str = "en"
     voice: Path | None = None
+    layers: str | None = None
+    accompaniment: Path | None = None
+    beats: Path | None = None
+
+    @property
+    def files(self) -> RecordingFiles:
+        """Return the recording and the beat map that were given, if any."""
+        return RecordingFiles(self.accompaniment, self.beats)
+
+    @property
+    def heard(self) -> frozenset[Layer]:
+        """Return the layers that are wished for."""
+        return PACK_LAYERS if self.layers is None else layers_named(self.layers)
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +100,7 @@ class Parcel:
     folder: str
     tempi: tuple[Bpm, ...]
     tracks: tuple[PackTrack, ...]
+    beside: Beside | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,8 +110,8 @@ class TrackJob:
     passage: Passage
     track: PackTrack
     output: Path
-    language: str
-    voice: Path | None
+    wish: PackWish
+    beside: Beside | None = None
 
 
 Failed = dict[str, str]
@@ -122,6 +157,13 @@ def _check(wish: PackWish) -> None:
     kind_of(Path(f"track.{wish.ending}"))
     if wish.bars is not None:
         bar_range(wish.bars)
+    if wish.files != NO_FILES:
+        if Layer.ACCOMPANIMENT not in wish.heard:
+            raise RequestError("add accompaniment to --layers, so that the recording is heard")
+        if len(wish.passages) > 1:
+            raise RequestError(
+                "--accompaniment and --beats are of one passage: name each recording in its drill"
+            )
     own = OwnVoice(wish.voice, beat_point) if wish.voice is not None else None
     sayable(wish.language, ("1",), voice=own)
 
@@ -138,34 +180,44 @@ def _sources(wish: PackWish, failed: Failed) -> list[Path]:
 
 def _parcels(sources: list[Path], wish: PackWish, failed: Failed) -> tuple[list[Parcel], list[str]]:
     """Return what is to be packed, and what to say of passages whose names clash."""
-    read: list[tuple[Path, Passage]] = []
+    read: list[tuple[Path, Passage, Beside | None]] = []
     said: list[str] = []
     for path in sources:
         with _noted(str(path), failed, alone=len(wish.passages) == len(sources) == 1):
-            read.append((path, _found(str(path), wish, said)))
-    names = [safe_name(path.stem) for path, _ in read]
+            read.append((path, *_found(str(path), wish, said)))
+    names = [safe_name(path.stem) for path, _, _ in read]
     parcels, warnings = [], [*said]
-    for (path, passage), name, folder in zip(
+    for (path, passage, beside), name, folder in zip(
         read, names, distinct(names, taken=(PAGE,)), strict=True
     ):
         tempi = ladder(passage.tempo, slowest=wish.slowest, rungs=wish.rungs)
-        tracks = tuple(pack_tracks(tempi, wish.ending))
-        parcels.append(Parcel(str(path), passage, folder, tempi, tracks))
+        without = NOT_BESIDE if beside is not None else ()
+        tracks = tuple(pack_tracks(tempi, wish.ending, without=without))
+        parcels.append(Parcel(str(path), passage, folder, tempi, tracks, beside))
         if folder != name:
             warnings.append(clash_words(str(path), name, folder))
     return parcels, warnings
 
 
-def _found(name: str, wish: PackWish, said: list[str]) -> Passage:
-    """Return a passage; with several, a part is asked of those that are scores."""
+def _found(name: str, wish: PackWish, said: list[str]) -> tuple[Passage, Beside | None]:
+    """Return a passage, and its recording where that is to be heard.
+
+    With several passages, a part is asked of those that are scores.
+    """
     scores = len(wish.passages) == 1 or is_score(name)
-    return find_passage(
+    part, cue_part = (wish.part, wish.cue_part) if scores else (None, None)
+    passage = find_passage(
         name,
         wish.bars,
-        part=wish.part if scores else None,
-        cue_part=wish.cue_part if scores else None,
+        part=part,
+        cue_part=cue_part,
         say=lambda sentence: said.append(f"{name}: {sentence}"),
     )
+    if Layer.ACCOMPANIMENT not in wish.heard:
+        return passage, None
+    whole = whole_passage(name, part=part, cue_part=cue_part)
+    beside = Beside(name, whole, wish.files)
+    return at_recorded_tempo(passage, beside), beside
 
 
 def _written(
@@ -180,7 +232,7 @@ def _written(
             folder.mkdir()
         for track in parcel.tracks:
             output = folder / track.file
-            jobs.append(TrackJob(parcel.passage, track, output, wish.language, wish.voice))
+            jobs.append(TrackJob(parcel.passage, track, output, wish, parcel.beside))
             sources.append(parcel.source)
     unsaid: dict[str, None] = {}
     for source, outcome in zip(sources, on_all_cores(_write, jobs, progress), strict=True):
@@ -192,14 +244,27 @@ def _written(
 
 
 def _write(job: TrackJob, progress: Progress) -> tuple[str, ...]:
-    plan = pack_plan(job.passage, job.track)
+    wish = job.wish
+    pieces: tuple[Played, ...] = ()
+    if job.beside is None:
+        plan = pack_plan(job.passage, job.track, wish.heard)
+    else:
+        plan, pieces = recorded_track(job.passage, job.track, wish.heard, job.beside)
+    return _sounded(plan, pieces, job, progress)
+
+
+def _sounded(
+    plan: Plan, pieces: tuple[Played, ...], job: TrackJob, progress: Progress
+) -> tuple[str, ...]:
+    """Write a plan with its recordings, if any; return what was left unsaid."""
+    language, voice = job.wish.language, job.wish.voice
+    if pieces and job.track.step is not None:
+        spoken = TrackWish("", language=language, voice=voice)
+        return write_recorded(
+            plan, pieces, job.output, wish=spoken, quality=RECORDED, progress=progress
+        )
     return write_track(
-        plan,
-        job.output,
-        language=job.language,
-        voice=job.voice,
-        quality=HANDED_OUT,
-        progress=progress,
+        plan, job.output, language=language, voice=voice, quality=HANDED_OUT, progress=progress
     )
 
 

@@ -19,6 +19,7 @@ from rhythmtrain.units import Bpm
 
 ALONE_STEPS = tuple(s for s in HELP_STEPS if s.name in ("no clap", "you count", "click"))
 MOST_DECIMALS = 2
+PACK_LAYERS = DEFAULT_LAYERS | {Layer.CUE}
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +56,14 @@ class PackTrack:
         return AS_NOTES if self.step is None else RECIPES[self.step]
 
 
-def pack_tracks(tempi: tuple[Bpm, ...], ending: str) -> Iterator[PackTrack]:
-    """Yield the sound files of a pack in practice order, then a MIDI file for each tempo."""
-    order = tuple(practice_order(tempi))
+def pack_tracks(
+    tempi: tuple[Bpm, ...], ending: str, *, without: tuple[Step, ...] = ()
+) -> Iterator[PackTrack]:
+    """Yield the sound files of a pack in practice order, then a MIDI file for each tempo.
+
+    Steps in ``without`` are left out.
+    """
+    order = tuple(each for each in practice_order(tempi) if each[0] not in without)
     digits = max(2, len(str(len(order))))
     for place, (step, tempo) in enumerate(order, start=1):
         name = f"{place:0{digits}}-{RECIPES[step].name}-{tempo_digits(tempo, tempi)}.{ending}"
@@ -76,22 +82,28 @@ def tempo_digits(tempo: Bpm, tempi: tuple[Bpm, ...]) -> str:
     return f"{tempo:0{width}.{decimals}f}"
 
 
-def pack_plan(passage: Passage, track: PackTrack) -> Plan:
-    """Return what one hears in ``track`` of the pack of ``passage``."""
+def pack_plan(passage: Passage, track: PackTrack, layers: frozenset[Layer] = PACK_LAYERS) -> Plan:
+    """Return what one hears in ``track`` of the pack of ``passage``; ``layers`` as wished."""
     recipe = track.recipe
     practice = Practice(track.tempo / passage.tempo, recipe.repeats, count_in=1, echo=recipe.echo)
-    wishes = Wishes(
-        layers=_layers(passage, track),
+    return plan_track(lay_out(passage, practice), pack_wishes(passage, track, layers))
+
+
+def pack_wishes(passage: Passage, track: PackTrack, layers: frozenset[Layer]) -> Wishes:
+    """Return what should be heard in ``track``, where ``layers`` are wished."""
+    recipe = track.recipe
+    return Wishes(
+        layers=_layers(passage, track, layers),
         fade=bool(recipe.fading),
         steps=recipe.fading or HELP_STEPS,
     )
-    return plan_track(lay_out(passage, practice), wishes)
 
 
-def _layers(passage: Passage, track: PackTrack) -> frozenset[Layer]:
+def _layers(passage: Passage, track: PackTrack, layers: frozenset[Layer]) -> frozenset[Layer]:
     """Return the layers of a track: the tune in place of the clap where it is wanted and known."""
-    layers = DEFAULT_LAYERS | {Layer.CUE}
     tuneful = any(note.pitches for note in notes_of(passage.bars))
     if not (track.recipe.tune and tuneful):
         return layers
-    return layers | {Layer.TUNE} if track.step is None else layers - {Layer.CLAP} | {Layer.TUNE}
+    if track.step is None:
+        return layers | {Layer.TUNE}
+    return layers - {Layer.CLAP} | {Layer.TUNE} if Layer.CLAP in layers else layers

@@ -83,7 +83,7 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
     unspoken = _unspoken(wish, passage, output)
     plan, pieces = _planned(wish, passage, unspoken)
     if pieces and not _is_midi(output):
-        unsaid = _write_recorded(plan, pieces, output, wish, progress)
+        unsaid = write_recorded(plan, pieces, output, wish=wish, progress=progress)
     else:
         unsaid = write_track(
             plan, output, language=wish.language, voice=wish.voice, progress=progress
@@ -136,15 +136,24 @@ def _planned(
     return with_bars(plan, tuple(each.laid for each in laid), timeline), tuple(laid)
 
 
-def _write_recorded(
-    plan: Plan, pieces: tuple[Played, ...], output: Path, wish: TrackWish, progress: Progress
+def write_recorded(
+    plan: Plan,
+    pieces: tuple[Played, ...],
+    output: Path,
+    *,
+    wish: TrackWish,
+    quality: Quality = FULL,
+    progress: Progress = quietly,
 ) -> tuple[str, ...]:
-    """Write ``plan`` with its recordings to ``output``; return what was left unsaid."""
-    said, words, unsaid = _worded(plan, wish.language, wish.voice, RATE)
+    """Write ``plan`` with its recordings to ``output``; return what was left unsaid.
+
+    ``pieces`` are at the rate of ``quality``; ``wish`` tells the language and the voice.
+    """
+    said, words, unsaid = _worded(plan, wish.language, wish.voice, quality.rate)
     write_audio(
         output,
-        blocks_with_recordings(said, pieces, words, RATE),
-        RATE,
+        blocks_with_recordings(said, pieces, words, quality.rate, channels=quality.channels),
+        quality.rate,
         title=plan.title,
         comment=plan.tempo_words,
         progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),

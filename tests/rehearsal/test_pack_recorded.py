@@ -1,0 +1,107 @@
+"""A pack over a recorded accompaniment: every rung on its mapped beats, slowed."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+import soundfile
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.accompaniment import NO_FILES
+from rhythmtrain.rehearsal.pack import PackWish, make_pack
+from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo, recorded_track
+from rhythmtrain.rehearsal.pack_tracks import pack_tracks
+from rhythmtrain.rehearsal.passages import whole_passage
+from rhythmtrain.units import Bpm
+
+RATE = 22_050
+DRILL = """title = "Ferry Song"
+metre = "2/4"
+tempo = 60
+rhythm = "1 2 | (1) & 2 | 1 (2) | 1 2"
+tune = "C5 D5 | E5 F5 | G5 | C5 D5"
+[accompaniment]
+recording = "piano.wav"
+beats = "piano.beats"
+"""
+TIMES = (1.0, 1.61, 2.16, 2.68, 3.28, 3.94, 4.52, 5.02, 5.56, 6.19)
+LAYERS = "accompaniment,click,count"
+
+
+@pytest.fixture
+def ferry(tmp_path: Path) -> Path:
+    """Return a drill with a recording of one chord on each beat of bars 0 to 4, and its map."""
+    n = np.arange(8 * RATE)
+    sound = np.zeros(8 * RATE)
+    for second in TIMES:
+        since = n / RATE - second
+        sound += np.where(since >= 0, np.exp(-since.clip(0) / 0.15), 0) * np.sin(
+            2 * np.pi * 330 * since
+        )
+    soundfile.write(tmp_path / "piano.wav", 0.3 * sound, RATE)
+    lines = [f"{second}\t{number // 2}.{1 + number % 2}" for number, second in enumerate(TIMES)]
+    (tmp_path / "piano.beats").write_text("\n".join(lines), encoding="utf-8")
+    path = tmp_path / "ferry.toml"
+    path.write_text(DRILL, encoding="utf-8")
+    return path
+
+
+def test_the_tracks_of_every_rung_have_the_slowed_recording_under_click_and_count(
+    ferry: Path,
+) -> None:
+    """The clicks are the accompanist's own beats, at the tempo of the rung."""
+    whole = whole_passage(str(ferry))
+    beside = Beside(str(ferry), whole, NO_FILES)
+    passage = at_recorded_tempo(whole, beside)
+    assert passage.tempo == pytest.approx(60 * 8 / (TIMES[-1] + 0.63 - TIMES[2]), abs=0.05)
+    track = next(iter(pack_tracks((Bpm(passage.tempo / 2),), "wav")))
+    layers = frozenset({Layer.ACCOMPANIMENT, Layer.CLICK, Layer.COUNT})
+    plan, pieces = recorded_track(passage, track, layers, beside)
+    clicks = [each.time_s for each in plan.prompts if each.layer is Layer.CLICK]
+    assert clicks[:10] == pytest.approx([2 * (each - TIMES[0]) for each in TIMES], abs=1e-6)
+    assert len(pieces) == 2
+    assert any(each.layer is Layer.TUNE for each in plan.prompts) is False
+
+
+def test_a_pack_is_written_over_the_recording_without_echo(ferry: Path) -> None:
+    """No file waits for an answer; each is heard to its last chord, and the ladder ends at its tempo."""
+    out = ferry.parent / "out"
+    told = make_pack(PackWish((str(ferry),), rungs=2, ending="ogg", layers=LAYERS), out)
+    (part,) = told.document["passages"]
+    steps = [name.split("-", 1)[1].rsplit("-", 1)[0] for name in part["files"][:-2]]
+    assert steps == ["listen", "with-help", "alone", "with-help", "alone"]
+    assert part["tempi"][-1] == pytest.approx(102.6, abs=3)
+    sound, rate = soundfile.read(out / "ferry" / part["files"][-3])
+    assert rate == 44_100
+    bare, _ = soundfile.read(out / "ferry" / part["files"][0])
+    assert np.sqrt(np.mean(sound**2)) > 0.01
+    played_s = 2 * 10 * 60 / part["tempi"][0]
+    assert played_s <= len(bare) / rate < played_s + 4
+
+
+def test_a_drill_without_a_recording_fails_alone_and_says_what_to_do(ferry: Path) -> None:
+    """The others of the folder are made."""
+    bare = ferry.parent / "bare.toml"
+    bare.write_text(DRILL.partition("[")[0], encoding="utf-8")
+    wish = PackWish((str(ferry), str(bare)), rungs=1, ending="ogg", layers=LAYERS)
+    told = make_pack(wish, ferry.parent / "out")
+    assert [each["name"] for each in told.document["passages"]] == ["ferry"]
+    assert "name it in the drill under [accompaniment]" in told.failure
+
+
+@pytest.mark.parametrize(
+    ("passages", "layers", "words"),
+    [
+        (("a",), None, "add accompaniment to --layers"),
+        (("a", "b"), LAYERS, "name each recording in its drill"),
+        (("a",), "piano", "there is no layer 'piano'"),
+    ],
+)
+def test_wishes_that_do_not_go_together_are_one_sentence(
+    tmp_path: Path, passages: tuple[str, ...], layers: str | None, words: str
+) -> None:
+    """Before anything is written."""
+    wish = PackWish(passages, layers=layers, accompaniment=tmp_path / "p.wav")
+    with pytest.raises(RequestError, match=words):
+        make_pack(wish, tmp_path / "out")
