@@ -20,7 +20,6 @@ from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
-from rhythmtrain.cli.transcribe import transcribe
 from rhythmtrain.errors import RequestError, RhythmtrainError
 
 STOPPED = 130
@@ -55,7 +54,6 @@ for command in (
     enter,
     cue,
     map_command,
-    transcribe,
     devices,
     latency,
 ):
