@@ -32,8 +32,10 @@ POLL_S = 0.01
 DRAW_EVERY_S = 0.04
 JUMPS = "played"
 
-# Sound recorded so far gives the track times of the claps in it, as they come.
+# Each block that is recorded gives the track times of the claps that became known with it.
 Hearing = Callable[[Block], Sequence[float]]
+# Given the sound delay in seconds, once the devices are known.
+Listener = Callable[[float], Hearing]
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,7 +139,7 @@ class Watching(Protocol):
 
 
 def play(
-    rig: Rig, blocks: Iterable[Block], shown: Shown, *, hearing: Hearing | None = None
+    rig: Rig, blocks: Iterable[Block], shown: Shown, *, hearing: Listener | None = None
 ) -> Gathered:
     """Play ``blocks`` until the track or the player ends it, and return what was gathered.
 
@@ -191,16 +193,16 @@ class Drawing:
     """Draws the moment, not oftener than the eye can use."""
 
     def __init__(
-        self, clock: Clock, shown: Shown, gathered: Gathered, hearing: Hearing | None
+        self, clock: Clock, shown: Shown, gathered: Gathered, hearing: Listener | None
     ) -> None:
         """Prepare the screen of the timeline, once the devices are known."""
         self._clock = clock
-        self._hearing = hearing
         self._shown = shown
         self._gathered = gathered
         self._screen = LiveScreen(shown.timeline)
         delay_s = shown.delay_s(gathered)
         self._delay_s = gathered.claimed_delay_s if delay_s is None else delay_s
+        self._hearing = hearing(self._delay_s) if hearing else None
         self._drawn_s = -np.inf
         self._heard_s: list[float] = []
         self._told: tuple[int, tuple[str, ...]] = (0, ())
@@ -221,14 +223,18 @@ class Drawing:
             return
         self._drawn_s = now_s
         late_s = gathered.zero_s + self._delay_s
-        down = (tap.time_s - late_s for tap in gathered.touches if not tap.released)
+        down = [tap.time_s - late_s for tap in gathered.touches if not tap.released]
         claps_s = (*down, *self._heard_s)
-        foot = self._after(now_s - late_s, claps_s) or self._shown.foot
+        foot = self._after(now_s - late_s, down) or self._shown.foot
         moment = Moment(now_s - late_s, claps_s, self._shown.head, foot)
         stage.draw(self._screen.lines(moment, columns=stage.columns, most=stage.rows))
 
     def _after(self, track_s: float, claps_s: Sequence[float]) -> tuple[str, ...]:
-        """Return what was heard of the time before, in a counted bar; else nothing."""
+        """Return what was heard of the time before, in a counted bar; else nothing.
+
+        Only taps are judged so soon: what a microphone heard is shown, and judged when all of it is
+        known.
+        """
         played = self._screen.played_at(track_s)
         if self._shown.after is None or played.role is not Role.BETWEEN:
             return ()

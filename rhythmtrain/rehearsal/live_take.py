@@ -24,7 +24,9 @@ from rhythmtrain.rehearsal.live import Gathered, Hearing, Rig, Shown, play
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
 from rhythmtrain.rehearsal.track import Quality, sounded
+from rhythmtrain.rehearsal.track_recorded import played
 from rhythmtrain.render.mixer import STEREO
+from rhythmtrain.storage.recordings import Recording
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 XRUN_ERROR_S = 0.005
@@ -38,11 +40,12 @@ NOTHING = {
 
 @dataclass(frozen=True, slots=True)
 class Sounding:
-    """What is played: its plan, the language and voice of its words."""
+    """What is played: its plan, the language and voice of its words, the recording laid in it."""
 
     plan: Plan
     language: str = "en"
     voice: Path | None = None
+    recording: Recording | None = None
 
 
 Known = Callable[[Gathered], Delay | None]
@@ -93,14 +96,17 @@ def perform(
     ``known`` gives the sound delay that was kept for the devices, None where there is none.
 
     Raises:
-        TakeError: the sound hardly began.
+        TakeError: the sound hardly began, or the recording is silent here.
         DeviceError, MissingPartError: a device that cannot be opened.
+        FileError: the recording does not read.
     """
+    recording, laid = sounding.recording, sounding.plan.laid
     blocks, unsaid = sounded(
         sounding.plan,
         language=sounding.language,
         voice=sounding.voice,
         quality=Quality(rig.rate, STEREO),
+        pieces=() if recording is None else played(laid, recording, rate=rig.rate),
     )
     track: list[Block] = []
     tapped = rig.taps is not None
@@ -138,8 +144,12 @@ def _of_start(error_s: float) -> tuple[str, ...]:
     return (f"This way of playing does not tell when the track began: {within}.",)
 
 
-def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> Checked:
+def judged_live(
+    performance: Performance, timeline: Timeline, asked: Asked, *, timing: str = "click"
+) -> Checked:
     """Return what was played held against ``timeline``, which the track was laid along.
+
+    ``timing`` says what kept time in it, as in ``Settings``.
 
     Raises:
         TakeError: nothing was played.
@@ -148,9 +158,8 @@ def judged_live(performance: Performance, timeline: Timeline, asked: Asked) -> C
     if not take.heard:
         raise TakeError(performance.unjudged or f"nothing was played: {NOTHING[take.source]}")
     reached = as_far_as(timeline, performance.gathered, take)
-    settings = Settings(
-        start_s=float(reached.track_seconds(Fraction(0))), speed=reached.practice.speed
-    )
+    start_s = float(reached.track_seconds(Fraction(0)))
+    settings = Settings(timing, start_s, reached.practice.speed)
     stopped = performance.gathered.ended.how is not How.FINISHED
     asked = replace(asked, delay_known=performance.delay.known, stopped=stopped)
     return judged(reached, take, settings, asked)
@@ -184,7 +193,9 @@ def as_far_as(timeline: Timeline, gathered: Gathered, take: Take) -> Timeline:
     runs = max(note.run for note in notes)
     shorter = lay_out(timeline.passage, replace(timeline.practice, repeats=max(runs, 1)))
     entries = tuple(each for each in shorter.entries if each.note < len(notes))
-    return replace(shorter, notes=notes, entries=entries)
+    return replace(
+        shorter, notes=notes, entries=entries, tempo=timeline.tempo, doubts=timeline.doubts
+    )
 
 
 def _kept(blocks: Iterable[Block], track: list[Block]) -> Iterator[Block]:

@@ -16,10 +16,12 @@ HELD = "held out"
 REACH = {
     "voice -18 to -12 dB": 0.99,
     "voice -12 to -6 dB": 0.97,
-    "voice, live room": 0.96,
+    "voice -6 to 0 dB": 0.97,
+    "voice, live room": 0.97,
+    "voice, noisy room": 0.97,
     "foot": 0.97,
-    "sniffs and breath": 0.99,
-    "voice, foot, breath": 0.96,
+    "sniffs and breath": 0.97,
+    "voice, foot, breath": 0.97,
 }
 
 
@@ -37,7 +39,7 @@ def test_claps_are_told_from_the_counting_voice(name: str) -> None:
 @pytest.mark.long
 @pytest.mark.parametrize(("name", "least"), REACH.items())
 def test_reach_on_voices_and_rooms_that_nothing_was_chosen_on(name: str, least: float) -> None:
-    """The figures that DEVELOPERS.md promises."""
+    """The figures that the README promises: a voice that is softer than the claps."""
     row = measured(HELD, name, 8)
     assert row.score.f >= least
     assert row.false < 1
@@ -78,7 +80,7 @@ def test_a_soft_recording_is_heard_as_a_loud_one() -> None:
     """A microphone far away hears the same claps."""
     scene = aloud_take(HELD, "voice -12 to -6 dB", 0).scene
     loud = find_onsets(scene.sound, scene.rate, aloud=True)
-    soft = find_onsets(0.01 * scene.sound, scene.rate, aloud=True)
+    soft = find_onsets(0.1 * scene.sound, scene.rate, aloud=True)
     assert [o.time_s for o in soft] == pytest.approx([o.time_s for o in loud], abs=0.002)
 
 

@@ -58,7 +58,7 @@ HALVES = {
     ),
     "held out": Half(
         ("en", "es", "nl"), ((0.82, 1.05), (1.2, 1.5)), (-0.4, 0.6), (32_000, 44_100, 48_000), grain_clap,
-        sparse_room, 33,
+        sparse_room, 34,
     ),
 }  # fmt: skip
 
