@@ -27,14 +27,28 @@ from rhythmtrain.cli.telling import tell
     show_default=True,
     help="Which line of those notes is listened to.",
 )
-@options.part
+@click.option(
+    "-o", "--output", type=options.ANY_FILE, help="Sound to write: .wav .flac .ogg .mp3 or .mid."
+)
+@click.option(
+    "--repeats", type=int, default=4, show_default=True, help="How often the sound comes round."
+)
+@click.option(
+    "--accompaniment",
+    type=options.ANY_FILE,
+    metavar="RECORDING",
+    help="The recorded accompaniment, where the drill names none or another.",
+)
+@click.option("--beats", type=options.ANY_FILE, metavar="FILE", help="Its beat map.")
+@options.tempo
 @click.option("--british", is_flag=True, help="Crotchet and quaver for quarter and eighth.")
 @options.as_json
 def cue(passage: str, *, as_json: bool, **wishes: Any) -> None:
-    """Tell what the accompanist plays before an entry of a PASSAGE: its words and its notes.
+    """Tell what the accompanist plays before an entry of a PASSAGE: words, notes and sound.
 
     \b
     Example:  rhythmtrain cue towpath-entry
+    Example:  rhythmtrain cue towpath-entry -o cue.wav --speed 0.6
     Example:  rhythmtrain cue mine.toml --entry 9 --notes piano.musicxml --voice lower
     """
     from rhythmtrain.rehearsal.cue import CueWish, tell_cue  # noqa: PLC0415

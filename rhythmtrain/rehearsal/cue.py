@@ -6,11 +6,12 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.cue_line import ALL, LOWER, TOP, line_of, notes_before
-from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS
+from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, RecordingFiles
+from rhythmtrain.rehearsal.cue_sound import write_cue
 from rhythmtrain.rehearsal.map_notes import READERS
 from rhythmtrain.rehearsal.passages import Wish, bar_range, whole_passage
 from rhythmtrain.rehearsal.told import Told
-from rhythmtrain.report.cue_text import CUE_LINE, NOTES, CueFound, cue_json, cue_text
+from rhythmtrain.report.cue_text import CUE_LINE, NOTES, CueFound, cue_json, cue_text, written
 from rhythmtrain.report.cue_words import cue_words
 from rhythmtrain.report.words import bars_in_words, count_in_words
 from rhythmtrain.score.counts import count_name
@@ -31,6 +32,15 @@ class CueWish(Wish):
     notes: Path | None = None
     voice: str = TOP
     british: bool = False
+    output: Path | None = None
+    repeats: int = 4
+    accompaniment: Path | None = None
+    beats: Path | None = None
+
+    @property
+    def files(self) -> RecordingFiles:
+        """Return the recording and the beat map that were given, if any."""
+        return RecordingFiles(self.accompaniment, self.beats)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +60,7 @@ class Before:
 
 
 def tell_cue(wish: CueWish) -> Told:
-    """Return the cue that ``wish`` asks for, in words, as notes and as a document.
+    """Return the cue that ``wish`` asks for, in words, as notes and as a document; write its sound.
 
     Raises:
         RequestError: no entry there, nothing known of what is played before it, or an option out
@@ -60,7 +70,12 @@ def tell_cue(wish: CueWish) -> Told:
     said: list[str] = []
     before = _before(wish, said)
     found = _found(wish, before, said)
-    return Told(cue_text(found), cue_json(found), warnings=tuple(said))
+    if wish.output is None:
+        return Told(cue_text(found), cue_json(found), warnings=tuple(said))
+    write_cue(wish, found, before.begin, wish.output, wish.files)
+    text = f"{cue_text(found)}\n{written(wish.output, wish.repeats)}"
+    document = cue_json(found, str(wish.output))
+    return Told(text, document, (wish.output,), tuple(said))
 
 
 def _before(wish: CueWish, said: list[str]) -> Before:

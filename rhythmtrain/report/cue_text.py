@@ -5,7 +5,7 @@ from fractions import Fraction
 from itertools import groupby
 from typing import Any
 
-from rhythmtrain.report.words import bar_in_words, bars_in_words, sentence
+from rhythmtrain.report.words import bar_in_words, bars_in_words, sentence, times
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.passage import Note, Passage
 from rhythmtrain.score.pitches import pitch_name
@@ -49,6 +49,11 @@ def _row(notes: tuple[Note, ...]) -> str:
     return "  ".join(
         f"{note.count} {'+'.join(map(pitch_name, note.pitches))}".strip() for note in notes
     )
+
+
+def written(path: object, repeats: int) -> str:
+    """Return what is said of the sound written to ``path``."""
+    return f"Written to {path}: {times(repeats)} these bars, the entry clapped. Start quiet."
 
 
 def cue_json(found: CueFound, path: str | None = None) -> dict[str, Any]:
