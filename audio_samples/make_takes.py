@@ -10,15 +10,18 @@ what the demo ought to say of it.  The same versions of numpy and rhythmtrain gi
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
+from rhythmtrain.rehearsal.accompaniment import accompaniment_for, has_accompaniment
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.render.tones import TUNE, sounding, tone
 from rhythmtrain.render.voices import clapped
+from rhythmtrain.timing.beside_recording import on_recording
 from rhythmtrain.timing.timeline import PlayedNote, Practice, Timeline, lay_out
 
 FOLDER = Path(__file__).parent / "takes"
@@ -57,8 +60,9 @@ CLAPPING = Player(
     left_out=frozenset({(5, "2&", 2)}),
     before_s=(0.9, 1.25),
 )  # fmt: skip
-# Once through at the written tempo, with the entry in bar 11 one beat early.
-PLAYING = Player("towpath-entry", 1.0, 1, 2.4, 0.015, 0.012, after={(11, "2&"): -1.0})
+# Once through with the recorded piano, which she hears in headphones; she follows it well, but
+# comes in one beat early in bar 14.
+PLAYING = Player("sluice-gate-rag", 1.0, 1, 0.6, 0.010, 0.012, after={(14, "2&"): -1.0})
 
 
 def main() -> None:
@@ -71,7 +75,7 @@ def main() -> None:
 def _write(name: str, player: Player, voice: "Voice", *, seed: int) -> None:
     rng = np.random.default_rng(seed)
     practice = Practice(speed=player.speed, repeats=player.repeats)
-    timeline = lay_out(find_passage(player.drill), practice)
+    timeline = _laid_out(player.drill, practice)
     end_s = player.begins_s + timeline.seconds(timeline.stop) + 1.5
     sound = np.zeros(round(end_s * RATE))
     for time_s in player.before_s:
@@ -80,6 +84,15 @@ def _write(name: str, player: Player, voice: "Voice", *, seed: int) -> None:
         _put(sound, voice(note, timeline, rng), time_s)
     sound = _in_the_room(sound, rng)
     soundfile.write(str(FOLDER / name), sound.astype(np.float32), RATE, subtype="PCM_16")
+
+
+def _laid_out(drill: str, practice: Practice) -> Timeline:
+    """Return when the drill's notes fall: where the accompanist gives them, if there is one."""
+    passage = find_passage(drill)
+    timeline = lay_out(passage, practice)
+    if not has_accompaniment(drill):
+        return timeline
+    return on_recording(timeline, accompaniment_for(drill, passage).mapped)
 
 
 def _played(
@@ -93,8 +106,8 @@ def _played(
         shift += player.after.get(place, 0.0)
         if (*place, note.repeat) in player.left_out:
             continue
-        quarters = float(note.at) + shift + player.moved.get(place, 0.0)
-        time_s = quarters / timeline.tempo.speed_at(note.at)
+        quarters = note.at + Fraction(shift + player.moved.get(place, 0.0))
+        time_s = timeline.seconds(quarters)
         time_s += player.begins_s - player.lead_s + rng.normal(0, player.spread_s)
         found.append((note, time_s))
     return found

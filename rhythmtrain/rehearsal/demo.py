@@ -1,8 +1,9 @@
 """The demo: the whole job once, on the supplied passages and takes, with no hardware.
 
 An adult clarinettist learns an invented rag.  She gets practice tracks of the second strain at
-three speeds, claps along with one of them, and is told what was heard; then she plays the passage
-with the long rest, and is told how she came in.
+three speeds, claps along with one of them, and is told what was heard.  Another rag has a recorded
+piano, whose tempo breathes: she gets it slowed, with its rests counted, plays with it, and is told
+how she came in beside the pianist.
 """
 
 import shutil
@@ -21,10 +22,11 @@ from rhythmtrain.report.demo_text import demo_text
 from rhythmtrain.storage.places import samples_folder
 from rhythmtrain.storage.safely import told_plainly
 
-RAG, ENTRY = "towpath-rag", "towpath-entry"
+RAG, WITH_PIANO = "towpath-rag", "sluice-gate-rag"
 TEMPI = (36, 54, 72)
+PIANO = TrackWish(WITH_PIANO, speed=0.75, layers="accompaniment,click,count")
 CLAPPING = ("clapping.flac", CheckWish(RAG, tempo=54, repeats=2))
-PLAYING = ("playing.flac", CheckWish(ENTRY, tempo=72, kind="wind"))
+PLAYING = ("playing.flac", CheckWish(WITH_PIANO, speed=1.0, timing="recording", kind="wind"))
 REPORT = "report.html"
 
 
@@ -65,6 +67,7 @@ def run_demo(into: Path, *, progress: Progress = quietly) -> Told:
 def _steps(folder: Path, files: list[Path], checked: list[tuple[Checked, Path]]) -> Iterator[_Step]:
     for tempo in TEMPI:
         yield _Step(f"track at {tempo}", partial(_track, folder, tempo, files))
+    yield _Step("track over the recorded piano", partial(_over_the_piano, folder, files))
     yield _Step("MIDI", partial(_midi, folder, files))
     for name, wish in (CLAPPING, PLAYING):
         yield _Step("listening", partial(_hear, folder, name, wish, checked))
@@ -74,6 +77,12 @@ def _steps(folder: Path, files: list[Path], checked: list[tuple[Checked, Path]])
 def _track(folder: Path, tempo: int, files: list[Path]) -> None:
     output = folder / f"{RAG}-{tempo}.mp3"
     make_track(TrackWish(RAG, tempo=tempo, repeats=2), output)
+    files.append(output)
+
+
+def _over_the_piano(folder: Path, files: list[Path]) -> None:
+    output = folder / f"{WITH_PIANO}-slowed.mp3"
+    make_track(PIANO, output)
     files.append(output)
 
 
@@ -92,7 +101,7 @@ def _hear(folder: Path, name: str, wish: CheckWish, checked: list[tuple[Checked,
 
 def _report(folder: Path, files: list[Path], checked: list[tuple[Checked, Path]]) -> None:
     output = folder / REPORT
-    write_page(checked, output, title="Two takes of Towpath Rag")
+    write_page(checked, output, title="Two rags: clapped, then played with the piano")
     files += [*(take for _, take in checked), output]
 
 

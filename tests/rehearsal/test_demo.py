@@ -10,14 +10,14 @@ from rhythmtrain.rehearsal.demo import run_demo
 
 
 def test_the_demo_does_the_whole_job(tmp_path: Path) -> None:
-    """Three tempi, a MIDI file, two takes heard, one page; and it says what to type next."""
+    """Three tempi, one over the piano, a MIDI file, two takes heard, one page; and it says what to type next."""
     steps: list[tuple[float, float, str]] = []
     folder = tmp_path / "new" / "demo"
     told = run_demo(folder, progress=lambda done, total, what: steps.append((done, total, what)))
     names = sorted(path.name for path in folder.iterdir())
     assert names == [
-        "clapping.flac", "playing.flac", "report.html", "towpath-rag-36.mp3", "towpath-rag-54.mp3",
-        "towpath-rag-72.mp3", "towpath-rag.mid",
+        "clapping.flac", "playing.flac", "report.html", "sluice-gate-rag-slowed.mp3",
+        "towpath-rag-36.mp3", "towpath-rag-54.mp3", "towpath-rag-72.mp3", "towpath-rag.mid",
     ]  # fmt: skip
     assert sorted(path.name for path in told.files) == names
     assert all(path.stat().st_size > 500 for path in told.files)
@@ -32,11 +32,12 @@ def test_the_demo_does_the_whole_job(tmp_path: Path) -> None:
     assert all(len(line) <= 78 for line in told.text.splitlines() if str(folder) not in line)
     clapped, played = told.document["checks"]
     assert clapped["looks_like_the_passage"] is True
-    assert played["entries"][0]["verdict"] == "one beat early"
+    assert played["timing"] == "recording"
+    assert played["entries"][1]["verdict"] == "one beat early"
     json.dumps(told.document, allow_nan=False)
     page = (folder / "report.html").read_text(encoding="utf-8")
     assert page.count("<svg") == 2
-    assert list(steps[-1]) == [7, 7, "done"]
+    assert list(steps[-1]) == [8, 8, "done"]
     assert [done for done, _, _ in steps] == sorted(done for done, _, _ in steps)
 
 
