@@ -26,16 +26,20 @@ class CameIn:
 
 
 def lone_entry(
-    finding: EntryFinding, *, uncertainty_s: float = 0.0, delay_error_s: float = 0.0
+    finding: EntryFinding,
+    *,
+    uncertainty_s: float = 0.0,
+    delay_error_s: float = 0.0,
+    least_s: float = 0.0,
 ) -> CameIn:
     """Return how the entry came in, seen from the beat where it is written.
 
     ``uncertainty_s`` is the standard error of an onset, ``delay_error_s`` by how much the sound
-    delay may be wrong.
+    delay may be wrong; what lies within ``least_s`` is in time however well all is known.
     """
     if finding.offset_s is None or finding.verdict not in LITTLE:
         return CameIn(finding.verdict, good=False)
-    bound_s = TO_99 * habit_known_to_s(1, uncertainty_s) + delay_error_s
+    bound_s = max(TO_99 * habit_known_to_s(1, uncertainty_s), least_s) + delay_error_s
     if abs(finding.offset_s) <= bound_s:
         return CameIn(str(Verdict.IN_TIME), good=True)
     late = finding.offset_s > 0

@@ -22,6 +22,15 @@ from rhythmtrain.cli.telling import tell
 @click.option("--report", type=options.ANY_FILE, metavar="FILE.html", help="Write a page to open.")
 @options.practice
 @options.sounding
+@options.recording
+@click.option("--steady", is_flag=True, help="Make the recording's tempo even, for learning.")
+@click.option(
+    "--lead-in",
+    type=int,
+    default=2,
+    show_default=True,
+    help="Bars of the recording before the passage.",
+)
 @options.as_json
 def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Play the track of a PASSAGE, hear you clap along, and say what was heard.
@@ -31,6 +40,7 @@ def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
 
     \b
     Example:  rhythmtrain clap offbeats --speed 0.6 --repeats 4 --fade
+    Example:  rhythmtrain clap mine.toml --layers accompaniment,click,count --speed 0.7
     """
     from rhythmtrain.rehearsal.clap import ClapWish, clap_along  # noqa: PLC0415
 

@@ -16,6 +16,11 @@ from rhythmtrain.cli.telling import tell
 @click.option("--tries", type=int, default=12, show_default=True, help="Tries at most.")
 @click.option("--seed", type=int, help="Make the order of the lead-ins the same again.")
 @click.option("--count-in", type=int, default=1, show_default=True, help="Bars counted first.")
+@click.option(
+    "--layers",
+    help="What may sound: accompaniment, click, count, cue.  [default: the recording, if any]",
+)
+@options.recording
 @options.tempo
 @options.voice
 @options.as_json
@@ -26,8 +31,11 @@ def enter(passage: str, *, as_json: bool, **wishes: Any) -> None:
     rests are counted aloud; help thins after every good try and returns after a bad one.  It ends
     when you came in three times running without help, or on Escape.  Start quiet, and rest.
 
+    Where there is a recorded accompaniment it plays, at any speed, and you are heard against it.
+
     \b
     Example:  rhythmtrain enter towpath-entry --from mic --as wind
+    Example:  rhythmtrain enter mine.toml --speed 0.7 --accompaniment piano.flac --beats piano.beats
     """
     from rhythmtrain.rehearsal.enter import EnterWish, practise_entry  # noqa: PLC0415
 

@@ -151,6 +151,24 @@ def sounding(command: Decorated) -> Decorated:
     return command
 
 
+_RECORDING = (
+    click.option(
+        "--accompaniment",
+        type=ANY_FILE,
+        metavar="RECORDING",
+        help="The recorded accompaniment, where the drill names none or another.",
+    ),
+    click.option("--beats", type=ANY_FILE, metavar="FILE", help="Its beat map."),
+)
+
+
+def recording(command: Decorated) -> Decorated:
+    """Add the options that name a recorded accompaniment and its beat map."""
+    for option in reversed(_RECORDING):
+        command = option(command)
+    return command
+
+
 KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
 
 _LIVE = (

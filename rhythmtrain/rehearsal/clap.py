@@ -7,21 +7,25 @@ from typing import Any
 
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked, Checked, document
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_recorded import sounding_on
 from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
-from rhythmtrain.rehearsal.passages import practice_of, wished_passage
+from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.rounds import Rounds
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
-from rhythmtrain.rehearsal.track import TrackWish, counted_in, wishes_of
+from rhythmtrain.rehearsal.track import TrackWish, counted_in, layers_named, wishes_of
+from rhythmtrain.rehearsal.track_recorded import accompanied
 from rhythmtrain.report.check_text import check_text, tempo_in_words
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.safely import check_place
@@ -57,6 +61,7 @@ class _Round:
     timeline: Timeline
     sounding: Sounding
     called: str
+    timing: str = "click"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +108,11 @@ def _checked_wish(wish: ClapWish) -> TapsFrom:
         raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
     if wish.loop and (wish.fade or wish.repeats != 1):
         raise RequestError("--loop goes on until you stop: leave out --fade and --repeats")
+    recorded = Layer.ACCOMPANIMENT in layers_named(wish.layers)
+    if recorded and wish.loop:
+        raise RequestError("a recording does not loop: leave out --loop, or give --repeats 4")
+    if not recorded and (wish.steady or wish.files != NO_FILES):
+        raise RequestError("add accompaniment to --layers, so that the recording is heard")
     if wish.report is not None:
         if wish.report.suffix.lower() not in (".html", ".htm"):
             raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
@@ -125,6 +135,8 @@ def _rounds(wish: ClapWish, passage: Passage) -> list[_Round]:
 
 
 def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
+    if Layer.ACCOMPANIMENT in layers_named(wish.layers):
+        return _recorded_round(wish, passage, called)
     practice = practice_of(counted_in(wish), passage)
     if wish.loop:
         once = lay_out(passage, practice)
@@ -133,6 +145,17 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
     timeline = lay_out(passage, practice)
     plan = plan_track(timeline, wishes_of(wish))
     return _Round(timeline, Sounding(plan, wish.language, wish.voice), called)
+
+
+def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> _Round:
+    """Return a take with the recorded accompaniment, whose beats click and counts follow."""
+    whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+    found = accompanied(
+        wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
+    )
+    plan = plan_track(found.timeline, wishes_of(wish))
+    sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
+    return _Round(found.timeline, sounding, called, "recording")
 
 
 def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: str) -> _Done:
@@ -162,7 +185,7 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: 
         known=dry_delay if wish.dry_run else kept_delay,
         ear=Ear(wish.kind, aloud=aloud),
     )
-    checked = judged_live(performance, each.timeline, asked)
+    checked = judged_live(performance, each.timeline, asked, timing=each.timing)
     theirs = bool(each.called)
     kept = NOT_KEPT if wish.dry_run or theirs else keep_live(checked, wish)
     return _Done(each.called, performance, checked, kept)

@@ -14,25 +14,35 @@ from rhythmtrain.coach.entry_course import MOST_TRIES, Course, Tried, Try, learn
 from rhythmtrain.coach.ladder import next_mark
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
+from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
 from rhythmtrain.rehearsal.entry_try import (
-    NOT_REACHED,
+    NEVER_CAME,
     came_in,
     goal_of,
+    try_part,
     try_plan,
     try_timeline,
 )
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_recorded import (
+    UnderTries,
+    files_as_typed,
+    sounding_on,
+)
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
-from rhythmtrain.rehearsal.passages import Wish, speed_of, wished_passage
+from rhythmtrain.rehearsal.passages import Wish, speed_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.commands import typed
 from rhythmtrain.report.entry_course_text import (
     TryTold,
     course_text,
@@ -65,6 +75,14 @@ class EnterWish(Wish):
     language: str = "en"
     voice: Path | None = None
     dry_run: bool = False
+    layers: str | None = None
+    accompaniment: Path | None = None
+    beats: Path | None = None
+
+    @property
+    def files(self) -> RecordingFiles:
+        """Return the recording and the beat map that were given, if any."""
+        return RecordingFiles(self.accompaniment, self.beats)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,6 +93,7 @@ class _Made:
     performance: Performance
     timeline: Timeline
     offset_s: float | None
+    offset_beats: float | None
     kept: Kept
 
 
@@ -86,9 +105,17 @@ class _Practice:
         self.wanted = _checked_source(wish)
         self.said: list[str] = []
         passage = wished_passage(wish, self.said.append)
-        self.speed = speed_of(wish, passage) or 1.0
-        self.goal = goal_of(passage, wish.entry)
-        self.course = Course(self.goal.first, len(self.goal.steps), wish.tries)
+        layers = layers_of(wish.passage, wish.layers, wish.files, say=self.said.append)
+        self.recorded: UnderTries | None = None
+        if Layer.ACCOMPANIMENT in layers:
+            whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+            self.recorded = UnderTries(wish, whole, wish.files)
+            self.goal = goal_of(passage, wish.entry, layers, mapped=self.recorded.bars)
+            self.goal, self.recorded, self.speed = fitted(self.goal, self.recorded)
+        else:
+            self.speed = speed_of(wish, passage) or 1.0
+            self.goal = goal_of(passage, wish.entry, layers)
+        self.course = Course(self.goal.first - self.goal.top, len(self.goal.steps), wish.tries)
         self.stage = stage
         self.made: list[_Made] = []
 
@@ -113,28 +140,39 @@ class _Practice:
     def _make(self, coming: Try) -> _Made | None:
         """Make one try; None where it was stopped before the entry."""
         wish, goal = self.wish, self.goal
-        timeline = try_timeline(goal, coming, speed=self.speed, count_in=wish.count_in)
-        plan = try_plan(goal, coming, timeline)
+        timeline, sounding = self._sounding(coming)
         performance = perform(
             self._rig(timeline),
-            Sounding(plan, wish.language, wish.voice),
+            sounding,
             self._shown(timeline),
             known=dry_delay if wish.dry_run else kept_delay,
             ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
         )
-        offset_s, came, kept = None, NOT_REACHED, NOT_KEPT
+        found, kept = NEVER_CAME, NOT_KEPT
         stopped = performance.gathered.ended.how is not How.FINISHED
-        if stopped and performance.gathered.played_s < plan.entries_s[-1]:
+        if stopped and performance.gathered.played_s < sounding.plan.entries_s[-1]:
             return None
         if performance.take.heard:
             asked = Asked(wish.passage, wish.bars, wish.kind, live="", part=wish.options)
-            checked = judged_live(performance, timeline, asked)
-            came, offset_s = came_in(goal, checked, performance)
+            timing = "click" if self.recorded is None else "recording"
+            checked = judged_live(performance, timeline, asked, timing=timing)
+            found = came_in(goal, checked, performance)
             if not wish.dry_run:
                 kept = keep_live(checked, wish, helped=goal.steps[coming.help].name)
-        tried = Tried(coming, came.good, came.late)
-        told = TryTold(len(self.made) + 1, tried, went_in_words(came.verdict))
-        return _Made(told, performance, timeline, offset_s, kept)
+        tried = Tried(coming, found.came.good, found.came.late)
+        told = TryTold(len(self.made) + 1, tried, went_in_words(found.came.verdict))
+        return _Made(told, performance, timeline, found.offset_s, found.offset_beats, kept)
+
+    def _sounding(self, coming: Try) -> tuple[Timeline, Sounding]:
+        """Return the bars of one try in their time, and what sounds."""
+        wish, goal = self.wish, self.goal
+        if self.recorded is None:
+            timeline = try_timeline(goal, coming, speed=self.speed, count_in=wish.count_in)
+            return timeline, Sounding(try_plan(goal, coming, timeline), wish.language, wish.voice)
+        found = self.recorded.under(try_part(goal, coming), lead_in=wish.count_in)
+        plan = try_plan(goal, coming, found.timeline)
+        sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
+        return found.timeline, sounding
 
     def _rig(self, timeline: Timeline) -> Rig:
         if not self.wish.dry_run:
@@ -193,6 +231,7 @@ def _told(practice: _Practice) -> Told:
         "passage": goal.passage.title,
         "entry": {"bar": goal.entry.bar, "count": goal.entry.count},
         "speed": practice.speed,
+        "timing": "click" if practice.recorded is None else "recording",
         "tries": [_document(each, steps) for each in practice.made],
         "learnt": learnt(practice.course, [each.tried for each in tries]),
         "dry_run": wish.dry_run,
@@ -220,6 +259,7 @@ def _document(made: _Made, steps: list[str]) -> dict[str, Any]:
         "in_time": tried.good,
         "kept_as": made.kept.number,
         "offset_ms": None if made.offset_s is None else made.offset_s * 1000,
+        "offset_beats": made.offset_beats,
     }
 
 
@@ -230,5 +270,7 @@ def _next(practice: _Practice) -> str:
     if learnt(practice.course, [each.told.tried for each in practice.made]):
         tempo = min(next_mark(tempo), max(goal.passage.tempo, tempo))
     options = wish.options + as_typed(wish.source, wish.kind, wish.loudspeaker)
+    options += files_as_typed(wish.files)
+    options += "" if wish.layers is None else f" --layers {typed(wish.layers)}"
     at = tempo if practice.speed != 1 else None
     return next_command(wish.passage, wish.bars, tempo=at, bar=goal.entry.bar, options=options)

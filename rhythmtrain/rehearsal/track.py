@@ -195,10 +195,23 @@ def write_track(
 
 
 def sounded(
-    plan: Plan, *, language: str = "en", voice: Path | None = None, quality: Quality = FULL
+    plan: Plan,
+    *,
+    language: str = "en",
+    voice: Path | None = None,
+    quality: Quality = FULL,
+    pieces: tuple[Played, ...] = (),
 ) -> tuple[Iterator[Sound], tuple[str, ...]]:
-    """Return the sound of ``plan`` in blocks of shape ``(n, channels)``, and what is left unsaid."""
+    """Return the sound of ``plan`` in blocks of shape ``(n, channels)``, and what is left unsaid.
+
+    ``pieces`` of recordings, at the rate of ``quality``, sound with it.
+    """
     said, words, unsaid = _worded(plan, language, voice, quality.rate)
+    if pieces:
+        blocks = blocks_with_recordings(
+            said, pieces, words, quality.rate, channels=quality.channels
+        )
+        return blocks, unsaid
     return track_blocks(said, words, quality.rate, channels=quality.channels), unsaid
 
 
