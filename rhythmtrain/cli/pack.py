@@ -24,7 +24,9 @@ if TYPE_CHECKING:
     show_default=True,
     help="Where the ladder begins, as a share of the written tempo.",
 )
-@click.option("--rungs", type=int, help="Tempi in the ladder at most.  [default: 8]")
+@click.option(
+    "--rungs", type=int, help="Tempi in the ladder at most.  [default: 8; 3 with --entry]"
+)
 @click.option(
     "--format",
     "ending",
@@ -45,19 +47,30 @@ if TYPE_CHECKING:
     help="The recorded accompaniment, where the drill names none or another.",
 )
 @click.option("--beats", type=options.ANY_FILE, metavar="FILE", help="Its beat map.")
+@click.option(
+    "--entry", is_flag=True, help="Practise one entry: tracks that lead in to it, with answers."
+)
+@click.option(
+    "--entry-bar", type=int, metavar="BAR", help="Bar of that entry.  [default: longest rest]"
+)
 @click.option("--language", default="en", show_default=True, help="Spoken count: en de fr es nl.")
 @click.option("--voice", type=options.ANY_FILE, metavar="DIR", help="Your own recorded words.")
 @options.as_json
 def pack(passages: tuple[str, ...], into: "Path", *, as_json: bool, **wishes: Any) -> None:
     """Make a pack of PASSAGEs to hand out: tracks from slow to written tempo, MIDI, one page.
 
+    With --entry it is one entry that is practised: tracks that begin two, four or eight bars before
+    it or at the top, with less and less help, each followed by its answer with the entry clapped.
+
     PASSAGE may also be a folder of drill files.  Open index.html on any phone or computer.
 
     \b
     Example:  rhythmtrain pack offbeats dotted --into handout
+    Example:  rhythmtrain pack towpath-entry --entry --into handout
     Example:  rhythmtrain pack mine.toml --layers accompaniment,click,count --into handout
     """
-    from rhythmtrain.rehearsal.pack import PackWish, make_pack  # noqa: PLC0415
+    from rhythmtrain.rehearsal.pack import make_pack  # noqa: PLC0415
+    from rhythmtrain.rehearsal.pack_wish import PackWish  # noqa: PLC0415
 
     with progress_bar() as progress:
         told = make_pack(PackWish(passages=passages, **wishes), into, progress=progress)

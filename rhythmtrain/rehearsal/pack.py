@@ -6,39 +6,25 @@ so a stopped pack leaves an older one as it was.  What fails in one passage stop
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 from rhythmtrain.coach.ladder import ladder
-from rhythmtrain.errors import RequestError, RhythmtrainError
-from rhythmtrain.hearing.beat_point import beat_point
-from rhythmtrain.prompts.plan import Layer, Plan
+from rhythmtrain.errors import RhythmtrainError
+from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.prompts.tempo_words import tempo_words
-from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles
+from rhythmtrain.rehearsal.accompaniment import NO_FILES, has_accompaniment
 from rhythmtrain.rehearsal.both_cores import on_all_cores
-from rhythmtrain.rehearsal.pack_recorded import (
-    NOT_BESIDE,
-    RECORDED,
-    Beside,
-    at_recorded_tempo,
-    recorded_track,
-)
-from rhythmtrain.rehearsal.pack_tracks import PACK_LAYERS, PackTrack, pack_plan, pack_tracks
-from rhythmtrain.rehearsal.passages import (
-    SLOWEST_SPEED,
-    bar_range,
-    find_passage,
-    whole_passage,
-)
+from rhythmtrain.rehearsal.pack_entry import SPEEDS, course_tracks, entry_goal
+from rhythmtrain.rehearsal.pack_files import Parcel, TrackJob, jobs_of, write_job
+from rhythmtrain.rehearsal.pack_recorded import NOT_BESIDE, Beside, at_recorded_tempo
+from rhythmtrain.rehearsal.pack_tracks import pack_tracks
+from rhythmtrain.rehearsal.pack_wish import PackWish, check_pack
+from rhythmtrain.rehearsal.passages import find_passage, whole_passage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
-from rhythmtrain.rehearsal.track import (
-    Quality,
-    TrackWish,
-    layers_named,
-    write_recorded,
-    write_track,
-)
-from rhythmtrain.render.recorded import Played
+from rhythmtrain.report.entry_course_text import entry_in_words
+from rhythmtrain.report.pack_entry import PackedEntry, PackedTry, begins_in_words
 from rhythmtrain.report.pack_page import PackedPassage, PackedTrack, pack_page
 from rhythmtrain.report.pack_text import (
     clash_words,
@@ -47,72 +33,14 @@ from rhythmtrain.report.pack_text import (
     size_words,
     value_words,
 )
+from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
-from rhythmtrain.storage.audio_files import kind_of
 from rhythmtrain.storage.drills import drills_at
 from rhythmtrain.storage.folders import brought_in, distinct, made_folder, out_of_sight, safe_name
 from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
 from rhythmtrain.storage.scores import is_score
-from rhythmtrain.storage.sounds import sayable
-from rhythmtrain.storage.word_files import OwnVoice
-from rhythmtrain.units import Bpm
 
 PAGE = "index.html"
-# Small enough to send: one channel, at the rate of the spoken words.  A clap keeps its place and its
-# sharp beginning (measured on MP3, see tests/rehearsal/test_pack.py).
-HANDED_OUT = Quality(rate=24_000, channels=1)
-
-
-@dataclass(frozen=True, slots=True)
-class PackWish:
-    """What is to be packed: options as typed; ``passages`` are drills, files or folders."""
-
-    passages: tuple[str, ...]
-    bars: str | None = None
-    part: str | None = None
-    cue_part: str | None = None
-    slowest: float = 0.5
-    rungs: int | None = None
-    ending: str = "mp3"
-    language: str = "en"
-    voice: Path | None = None
-    layers: str | None = None
-    accompaniment: Path | None = None
-    beats: Path | None = None
-
-    @property
-    def files(self) -> RecordingFiles:
-        """Return the recording and the beat map that were given, if any."""
-        return RecordingFiles(self.accompaniment, self.beats)
-
-    @property
-    def heard(self) -> frozenset[Layer]:
-        """Return the layers that are wished for."""
-        return PACK_LAYERS if self.layers is None else layers_named(self.layers)
-
-
-@dataclass(frozen=True, slots=True)
-class Parcel:
-    """One passage to pack: where it came from, the folder it gets, its ladder and files."""
-
-    source: str
-    passage: Passage
-    folder: str
-    tempi: tuple[Bpm, ...]
-    tracks: tuple[PackTrack, ...]
-    beside: Beside | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class TrackJob:
-    """One file for another process to write."""
-
-    passage: Passage
-    track: PackTrack
-    output: Path
-    wish: PackWish
-    beside: Beside | None = None
-
 
 Failed = dict[str, str]
 
@@ -127,7 +55,7 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
         FileError: the folder cannot be written into.
         RhythmtrainError: what is wrong with the passage, where only one was asked for.
     """
-    _check(wish)
+    check_pack(wish)
     failed: Failed = {}
     sources = _sources(wish, failed)
     parcels, warnings = _parcels(sources, wish, failed)
@@ -144,28 +72,6 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
             page = pack_page([_packed(parcel) for parcel, _ in made])
             write_bytes_safely(into / PAGE, page.encode("utf-8"))
     return _told(made, into, failed, warnings)
-
-
-def _check(wish: PackWish) -> None:
-    """Refuse what would go wrong in every passage alike."""
-    if not SLOWEST_SPEED <= wish.slowest <= 1:
-        raise RequestError(
-            f"the slowest tempo must be {SLOWEST_SPEED:g} to 1 times the written one, got "
-            f"{wish.slowest:g}"
-        )
-    ladder(1.0, slowest=wish.slowest, rungs=wish.rungs)
-    kind_of(Path(f"track.{wish.ending}"))
-    if wish.bars is not None:
-        bar_range(wish.bars)
-    if wish.files != NO_FILES:
-        if Layer.ACCOMPANIMENT not in wish.heard:
-            raise RequestError("add accompaniment to --layers, so that the recording is heard")
-        if len(wish.passages) > 1:
-            raise RequestError(
-                "--accompaniment and --beats are of one passage: name each recording in its drill"
-            )
-    own = OwnVoice(wish.voice, beat_point) if wish.voice is not None else None
-    sayable(wish.language, ("1",), voice=own)
 
 
 def _sources(wish: PackWish, failed: Failed) -> list[Path]:
@@ -190,13 +96,26 @@ def _parcels(sources: list[Path], wish: PackWish, failed: Failed) -> tuple[list[
     for (path, passage, beside), name, folder in zip(
         read, names, distinct(names, taken=(PAGE,)), strict=True
     ):
-        tempi = ladder(passage.tempo, slowest=wish.slowest, rungs=wish.rungs)
-        without = NOT_BESIDE if beside is not None else ()
-        tracks = tuple(pack_tracks(tempi, wish.ending, without=without))
-        parcels.append(Parcel(str(path), passage, folder, tempi, tracks, beside))
+        with _noted(str(path), failed, alone=len(wish.passages) == len(sources) == 1):
+            parcels.append(_parcel(Parcel(str(path), passage, folder, (), beside=beside), wish))
         if folder != name:
             warnings.append(clash_words(str(path), name, folder))
     return parcels, warnings
+
+
+def _parcel(bare: Parcel, wish: PackWish) -> Parcel:
+    """Return ``bare`` with its tempi and its files: a ladder, or tries at an entry."""
+    goal = entry_goal(bare.passage, wish.entry_bar, bare.beside) if wish.is_course else None
+    passage = bare.passage if goal is None else goal.passage
+    rungs = wish.rungs or SPEEDS if goal is not None else wish.rungs
+    tempi = ladder(passage.tempo, slowest=wish.slowest, rungs=rungs)
+    recorded = bare.beside is not None
+    if goal is not None:
+        tries = tuple(course_tracks(goal, tempi, wish.ending, recorded=recorded))
+        return replace(bare, passage=passage, tempi=tempi, goal=goal, tries=tries)
+    without = NOT_BESIDE if recorded else ()
+    tracks = tuple(pack_tracks(tempi, wish.ending, without=without))
+    return replace(bare, tempi=tempi, tracks=tracks)
 
 
 def _found(name: str, wish: PackWish, said: list[str]) -> tuple[Passage, Beside | None]:
@@ -213,11 +132,11 @@ def _found(name: str, wish: PackWish, said: list[str]) -> tuple[Passage, Beside 
         cue_part=cue_part,
         say=lambda sentence: said.append(f"{name}: {sentence}"),
     )
-    if Layer.ACCOMPANIMENT not in wish.heard:
+    named = wish.is_course and (wish.files != NO_FILES or has_accompaniment(name))
+    if not named and Layer.ACCOMPANIMENT not in wish.heard:
         return passage, None
-    whole = whole_passage(name, part=part, cue_part=cue_part)
-    beside = Beside(name, whole, wish.files)
-    return at_recorded_tempo(passage, beside), beside
+    beside = Beside(name, whole_passage(name, part=part, cue_part=cue_part), wish.files)
+    return (passage if wish.is_course else at_recorded_tempo(passage, beside)), beside
 
 
 def _written(
@@ -230,42 +149,16 @@ def _written(
         folder = hidden / parcel.folder
         with told_plainly(folder):
             folder.mkdir()
-        for track in parcel.tracks:
-            output = folder / track.file
-            jobs.append(TrackJob(parcel.passage, track, output, wish, parcel.beside))
+        for job in jobs_of(parcel, folder, wish):
+            jobs.append(job)
             sources.append(parcel.source)
     unsaid: dict[str, None] = {}
-    for source, outcome in zip(sources, on_all_cores(_write, jobs, progress), strict=True):
+    for source, outcome in zip(sources, on_all_cores(write_job, jobs, progress), strict=True):
         if isinstance(outcome, RhythmtrainError):
             failed.setdefault(source, str(outcome))
         else:
             unsaid |= dict.fromkeys(outcome)
     return list(unsaid)
-
-
-def _write(job: TrackJob, progress: Progress) -> tuple[str, ...]:
-    wish = job.wish
-    pieces: tuple[Played, ...] = ()
-    if job.beside is None:
-        plan = pack_plan(job.passage, job.track, wish.heard)
-    else:
-        plan, pieces = recorded_track(job.passage, job.track, wish.heard, job.beside)
-    return _sounded(plan, pieces, job, progress)
-
-
-def _sounded(
-    plan: Plan, pieces: tuple[Played, ...], job: TrackJob, progress: Progress
-) -> tuple[str, ...]:
-    """Write a plan with its recordings, if any; return what was left unsaid."""
-    language, voice = job.wish.language, job.wish.voice
-    if pieces and job.track.step is not None:
-        spoken = TrackWish("", language=language, voice=voice)
-        return write_recorded(
-            plan, pieces, job.output, wish=spoken, quality=RECORDED, progress=progress
-        )
-    return write_track(
-        plan, job.output, language=language, voice=voice, quality=HANDED_OUT, progress=progress
-    )
 
 
 @contextmanager
@@ -279,10 +172,28 @@ def _noted(source: str, failed: Failed, *, alone: bool = False) -> Iterator[None
         failed[source] = str(error)
 
 
-def _packed(parcel: Parcel) -> PackedPassage:
+def _packed(parcel: Parcel) -> PackedPassage | PackedEntry:
     """Return what the page says and plays of a passage."""
-    passage = parcel.passage
+    passage, goal = parcel.passage, parcel.goal
     words = {tempo: tempo_words(passage, tempo / passage.tempo) for tempo in parcel.tempi}
+    if goal is not None:
+        heard = excerpt(passage, passage.bars[0].number, passage.bars[goal.last].number)
+        return PackedEntry(
+            heard,
+            parcel.folder,
+            entry_in_words(passage, goal.entry),
+            tuple(
+                PackedTry(
+                    each.help.name,
+                    begins_in_words(each.tried, each.begins),
+                    words[each.tempo],
+                    f"{parcel.folder}/{each.file}",
+                    f"{parcel.folder}/{each.answer}",
+                )
+                for each in parcel.tries
+            ),
+            recorded=parcel.beside is not None,
+        )
     return PackedPassage(
         passage,
         parcel.folder,
@@ -296,7 +207,28 @@ def _packed(parcel: Parcel) -> PackedPassage:
             for track in parcel.tracks
             if track.step is None
         ),
+        recorded=parcel.beside is not None,
     )
+
+
+def _course(parcel: Parcel) -> dict[str, Any]:
+    """Return what is told besides of a course: the entry, and each try at it."""
+    if parcel.goal is None:
+        return {}
+    entry = parcel.goal.entry
+    tries = [
+        {
+            "file": each.file,
+            "answer": each.answer,
+            "tempo": each.tempo,
+            "help": each.help.name,
+            "from_bar": each.begins,
+            "lead_bars": each.tried.lead,
+            "from_top": each.tried.from_top,
+        }
+        for each in parcel.tries
+    ]
+    return {"entry": {"bar": entry.bar, "count": entry.count}, "tries": tries}
 
 
 def _told(
@@ -313,6 +245,7 @@ def _told(
                 "folder": str(into / parcel.folder),
                 "tempi": list(parcel.tempi),
                 "files": [file.name for file in brought],
+                **_course(parcel),
             }
             for parcel, brought in made
         ],

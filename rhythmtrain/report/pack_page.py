@@ -13,6 +13,8 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
 from rhythmtrain.coach.practice_order import Step
+from rhythmtrain.report.pack_entry import PackedEntry, entry_facts
+from rhythmtrain.report.pack_facts import drawn_twice, facts_line, said_of, short_tempo
 from rhythmtrain.report.pack_text import (
     AFTERWARDS,
     CAUTIONS,
@@ -21,14 +23,8 @@ from rhythmtrain.report.pack_text import (
     STEP_WORDS,
     page_title,
 )
-from rhythmtrain.report.show import WIDTH, entry_lines, hard_lines, legend
-from rhythmtrain.report.show_systems import INDENT, systems
-from rhythmtrain.report.words import several
-from rhythmtrain.score.hard import HardSpot, hard_spots
+from rhythmtrain.score.hard import hard_spots
 from rhythmtrain.score.passage import Passage
-
-# Columns of the rhythm as text that a phone shows without scrolling; wider screens have more.
-PHONE_WIDTH = 40
 
 Facts = dict[str, Any]
 
@@ -50,13 +46,14 @@ class PackedPassage:
     folder: str
     tracks: tuple[PackedTrack, ...]
     midi: tuple[tuple[str, str], ...]
+    recorded: bool = False
 
 
-def pack_page(packed: Sequence[PackedPassage]) -> str:
+def pack_page(packed: Sequence[PackedPassage | PackedEntry]) -> str:
     """Return the whole page as HTML text."""
     return _template().render(
         title=page_title([each.passage.title for each in packed]),
-        passages=[_facts(each, f"p{place}") for place, each in enumerate(packed, start=1)],
+        passages=[_any_facts(each, f"p{place}") for place, each in enumerate(packed, start=1)],
         cautions=CAUTIONS,
         faster=FASTER,
         afterwards=AFTERWARDS,
@@ -71,6 +68,10 @@ def _template() -> Template:
     ).get_template("pack.html")  # fmt: skip
 
 
+def _any_facts(packed: PackedPassage | PackedEntry, name: str) -> Facts:
+    return entry_facts(packed, name) if isinstance(packed, PackedEntry) else _facts(packed, name)
+
+
 def _facts(packed: PackedPassage, name: str) -> Facts:
     passage = packed.passage
     spots = hard_spots(passage)
@@ -79,22 +80,14 @@ def _facts(packed: PackedPassage, name: str) -> Facts:
         "id": name,
         "title": passage.title,
         "about": passage.about,
-        "facts": _facts_line(passage, packed.tracks[-1].tempo),
+        "facts": facts_line(passage, packed.tracks[-1].tempo, recorded=packed.recorded),
         "value": slow[0].tempo.partition(" = ")[0],
         "ladder": [
             {"tempo": short_tempo(rung[0].tempo), "at": f"{name}-{place}"}
             for place, rung in enumerate((slow, *rungs))
         ],
-        "narrow": _drawn(passage, spots, PHONE_WIDTH),
-        "wide": _drawn(passage, spots, WIDTH),
-        "said": [
-            (heading, lines)
-            for heading, lines in (
-                ("Where you come in", list(entry_lines(passage))),
-                ("Where it is hard", list(hard_lines(spots))),
-            )
-            if lines
-        ],
+        **drawn_twice(passage, spots),
+        "said": said_of(passage, spots),
         "steps": [
             _step(packed, track, f"{name}-{place}" if place == 0 else f"{name}-0-{place}")
             for place, track in enumerate(slow)
@@ -117,20 +110,6 @@ def _facts(packed: PackedPassage, name: str) -> Facts:
     }
 
 
-def _drawn(passage: Passage, spots: tuple[HardSpot, ...], width: int) -> str:
-    """Return the rhythm with its counts as text, and what its signs mean."""
-    hard = frozenset(spot.bar for spot in spots)
-    lines = "\n\n".join(systems(passage, hard, width=width))
-    text = f"{lines}\n\n{legend(lines, width)}".rstrip()
-    return "\n".join(line.removeprefix(INDENT) for line in text.split("\n"))
-
-
-def _facts_line(passage: Passage, written: str) -> str:
-    bars = len({bar.number for bar in passage.bars}) - bool(passage.bars[0].begins)
-    upbeat = " and an upbeat" if passage.bars[0].begins else ""
-    return f"{passage.metre}, {several(bars, 'bar')}{upbeat}, written at {written}"
-
-
 def _rungs(packed: PackedPassage) -> Iterator[tuple[PackedTrack, ...]]:
     """Yield the tracks of each tempo, in practice order."""
     tempi = dict.fromkeys(track.tempo for track in packed.tracks)
@@ -146,7 +125,7 @@ def _step(packed: PackedPassage, track: PackedTrack, name: str) -> Facts:
         "name": title,
         "tempo": track.tempo,
         "how": how,
-        "track": _track(packed, track, name.partition("-")[0], button=title),
+        "tracks": [_track(packed, track, name.partition("-")[0], button=title)],
     }
 
 
@@ -159,8 +138,3 @@ def _track(packed: PackedPassage, track: PackedTrack, name: str, *, button: str)
         "label": f"{button}, {track.tempo}",
         "file": track.file,
     }
-
-
-def short_tempo(tempo: str) -> str:
-    """Return the number of a tempo in words: "36" of "quarter = 36"."""
-    return tempo.partition(" = ")[2].removesuffix(" at first")

@@ -11,8 +11,10 @@ import soundfile
 from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.errors import DrillError, FileError, RequestError
 from rhythmtrain.prompts.plan import Layer
-from rhythmtrain.rehearsal.pack import HANDED_OUT, PackWish, make_pack
+from rhythmtrain.rehearsal.pack import make_pack
+from rhythmtrain.rehearsal.pack_files import HANDED_OUT
 from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_plan
+from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.rehearsal.track import write_track
 from rhythmtrain.score.drill import read_drill

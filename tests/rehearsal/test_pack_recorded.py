@@ -9,9 +9,10 @@ import soundfile
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.accompaniment import NO_FILES
-from rhythmtrain.rehearsal.pack import PackWish, make_pack
+from rhythmtrain.rehearsal.pack import make_pack
 from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo, recorded_track
 from rhythmtrain.rehearsal.pack_tracks import pack_tracks
+from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.passages import whole_passage
 from rhythmtrain.units import Bpm
 
