@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 
 from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.check_text import pace_in_words
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.praise import Heard
 
@@ -11,7 +11,8 @@ NEXT = """To go on:
   rhythmtrain drills                          the supplied drills, in order
   rhythmtrain show off-beats                  a rhythm, and where it is hard
   rhythmtrain track off-beats -o slow.flac --speed 0.6 --repeats 4 --fade
-  rhythmtrain check YOUR-RECORDING off-beats  hear how you clapped it"""
+  rhythmtrain check YOUR-RECORDING off-beats  hear how you clapped it
+  rhythmtrain enter sluice-gate-rag           come in beside the recorded piano"""
 
 CARE = (
     "Start quiet, and keep the volume low with headphones. Take breaks; stop when something hurts."
@@ -33,7 +34,6 @@ def demo_text(
 
 
 def _take(heard: Heard, said: Advice, name: str) -> str:
-    tempo = tempo_in_words(heard.passage, heard.findings.speed)
-    lines = [f"{heard.passage.title}: {name}, at {tempo}"]
+    lines = [f"{heard.passage.title}: {name}, {pace_in_words(heard)}"]
     lines += [hanging(label, words) for label, words in said.labelled]
     return "\n".join(lines)

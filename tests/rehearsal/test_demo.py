@@ -24,6 +24,7 @@ def test_the_demo_does_the_whole_job(tmp_path: Path) -> None:
     for words in (
         "Good   ",
         "First  ",
+        "playing.flac, with the recording",
         "you came in one beat early",
         "rhythmtrain check",
         "volume",
