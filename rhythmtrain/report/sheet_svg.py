@@ -1,17 +1,19 @@
 """The engraver's drawing made ours: the counts' own staff leaves no bar lines, ids are unique.
 
 The engraver draws bar lines on every staff, also on the invisible one that carries the counts.
-Those are told by their height: each bar's own staff line says where the rhythm stands.
+Those are told by their height: each bar's own lowest line says where the rhythm stands.
 """
 
 import re
 from dataclasses import dataclass
 
-FARTHEST = 420.0  # half a five-line staff and a little, in the drawing's units
+REACH = 100.0  # repeat dots stand this near the staff; the next one begins farther away
 
 _MEASURE = re.compile(r'<g id="[^"]*" class="measure">')
-_STAFF_LINE = re.compile(r'class="staff">\s*<path d="M-?[\d.]+ (-?[\d.]+)')
+_STAFF = re.compile(r'class="staff">((?:\s*<path d="M-?[\d.]+ -?[\d.]+ [^>]*/>)*)')
+_LINE = re.compile(r'd="M-?[\d.]+ (-?[\d.]+)')
 _BAR_LINE = re.compile(r'(<g id="[^"]*" class="barLine">)(.*?)(</g>)', re.DOTALL)
+_DOTS = re.compile(r'<g id="[^"]*" class="dots">.*?</g>', re.DOTALL)
 _STROKE = re.compile(r"\s*<(?:path|rect|use|circle|ellipse)\b[^>]*/>")
 _HEIGHT = re.compile(r'(?:d="M-?[\d.]+ | y="|cy="|translate\(-?[\d.]+, ?)(-?[\d.]+)')
 _BOX = re.compile(r'<svg[^>]*?viewBox="0 0 ([\d.]+) ([\d.]+)"')
@@ -32,22 +34,27 @@ def drawing_of(svg: str) -> Drawing:
     heads = _MEASURE.findall(svg)
     cleaned = [pieces[0]]
     for head, piece in zip(heads, pieces[1:], strict=True):
-        line = _STAFF_LINE.search(piece)
-        cleaned.append(head + (_without_second_staff(piece, float(line[1])) if line else piece))
+        cleaned.append(head + _without_second_staff(piece))
     clean = "".join(cleaned)
     box = _BOX.search(clean)
     width, height = (float(box[1]), float(box[2])) if box else (0.0, 0.0)
     return Drawing(clean[clean.index("<svg") :], width, height)
 
 
-def _without_second_staff(measure: str, line_y: float) -> str:
+def _without_second_staff(measure: str) -> str:
+    """Return a measure without the bar lines and dots of the staff that only carries counts."""
+    staves = list(_STAFF.finditer(measure))
+    if len(staves) < 2:  # noqa: PLR2004  (two staves, always)
+        return measure
+    lowest = max(float(line) for line in _LINE.findall(staves[0][1]))
+
     def kept(match: re.Match[str]) -> str:
-        return match[1] + _STROKE.sub(lambda stroke: _near(stroke[0], line_y), match[2]) + match[3]
+        return match[1] + _STROKE.sub(lambda stroke: _near(stroke[0], lowest), match[2]) + match[3]
 
-    return _BAR_LINE.sub(kept, measure)
+    above, below = measure[: staves[1].start()], measure[staves[1].start() :]
+    return _BAR_LINE.sub(kept, above + _DOTS.sub("", below))
 
 
-def _near(stroke: str, line_y: float) -> str:
-    heights = [float(height) for height in _HEIGHT.findall(stroke)]
-    inside = all(abs(height - line_y) <= FARTHEST for height in heights)
-    return stroke if inside else ""
+def _near(stroke: str, lowest: float) -> str:
+    """Return the stroke if it begins on the rhythm's own staff, else nothing."""
+    return stroke if all(float(y) <= lowest + REACH for y in _HEIGHT.findall(stroke)) else ""
