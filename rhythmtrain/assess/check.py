@@ -55,7 +55,7 @@ class _Asked:
     """A take and what it is held against.
 
     ``uncertainty_s`` is the standard error of an onset; ``clicked`` says that something kept time,
-    at a speed that is known.
+    at a speed that is known; ``hidden_s`` when an onset may have gone unheard.
     """
 
     timeline: Timeline
@@ -63,6 +63,7 @@ class _Asked:
     settings: Settings
     uncertainty_s: float
     clicked: bool
+    hidden_s: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +94,7 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     played = _played(take, written)
     uncertainty = _uncertainty_s(take, settings)
     speed, clicked = _speed(settings, played, written)
-    asked = _Asked(timeline, played, settings, uncertainty, clicked)
+    asked = _Asked(timeline, played, settings, uncertainty, clicked, take.hidden_s)
     heard = _hear(asked, written.faster(speed), written.faster(speed))
     if heard.looks_like is False:
         heard = _misread(asked, written) or heard
@@ -115,7 +116,8 @@ def _hear(asked: _Asked, written: Written, sounds: Written) -> _Heard:
         end_clap=_end_clap(tries, shown, len(played)),
     )
     rendition = refigured(rendition, asked.timeline, written, played)
-    manner = Manner(asked.clicked, settings.timing == "recording", asked.uncertainty_s)
+    recorded = settings.timing == "recording"
+    manner = Manner(asked.clicked, recorded, asked.uncertainty_s, asked.hidden_s)
     judging = judged_try(asked.timeline, written, played, rendition, manner)
     rng = np.random.default_rng(SHUFFLE_SEED)
     looks_like = opinion(rendition, tries, shown, played, sounds, rng)

@@ -19,10 +19,13 @@ from rhythmtrain.timing.timeline import Timeline
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
+Bools = NDArray[np.bool_]
 
 HABIT_NOTES = 8
 PHRASE_NOTES = 4
 NARROW_BEATS = 0.35
+# A clap is hidden by what begins within 30 ms of it, and comes up to 30 ms from where it is due.
+HIDDEN_NEAR_S = 0.06
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,12 +33,14 @@ class Manner:
     """What the player had to go by, and how finely it was heard.
 
     ``clicked`` says that something kept time, ``recorded`` that it was a recording;
-    ``uncertainty_s`` is the standard error of an onset.
+    ``uncertainty_s`` is the standard error of an onset; ``hidden_s`` when an onset may have gone
+    unheard.
     """
 
     clicked: bool
     recorded: bool = False
     uncertainty_s: float = 0.0
+    hidden_s: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +90,7 @@ def judged_try(
     """Return the try with a verdict on every note."""
     own = _offsets_s(written, played_s, rendition) - rendition.shift_s
     checked = rendition.part >= 0
+    checked &= ~_hidden(own, written, rendition, manner)
     lost = lost_rows(np.isfinite(own), checked)
     for first, stop in lost:
         checked[first:stop] = False
@@ -94,6 +100,17 @@ def judged_try(
     places = _places(timeline, written)
     judged = judge(away, checked, places, window_s=window, outer_s=outer)
     return Judging(timeline, written, played_s, rendition, judged, lost, manner.clicked)
+
+
+def _hidden(own: Floats, written: Written, rendition: Rendition, manner: Manner) -> Bools:
+    """Return True for notes without a clap whose clap may have gone unheard."""
+    missed = np.isnan(own)
+    if not manner.hidden_s or missed.all():
+        return np.zeros(len(own), dtype=np.bool_)
+    due_s = written.times_s + rendition.base_s + rendition.shift_s + np.nanmedian(own)
+    near = np.abs(due_s[:, None] - np.array(manner.hidden_s)).min(axis=1) <= HIDDEN_NEAR_S
+    unheard: Bools = missed & near
+    return unheard
 
 
 def lines_s(written: Written, manner: Manner) -> tuple[Floats, Floats]:

@@ -28,7 +28,8 @@ class Heard:
 class Take:
     """Everything heard in one take, in order of time.
 
-    ``source`` is "audio", "midi", "text", "keys" …; ``name`` what a person calls it (file name).
+    ``source`` is "audio", "midi", "text", "keys" …; ``name`` what a person calls it (file name);
+    ``hidden_s`` when something else was so loud that an onset may have gone unheard.
 
     Raises:
         TakeError: times that are no numbers or run backwards.
@@ -38,6 +39,7 @@ class Take:
     name: str
     heard: tuple[Heard, ...]
     duration_s: float
+    hidden_s: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse times that cannot be compared."""

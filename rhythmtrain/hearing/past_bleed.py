@@ -36,6 +36,8 @@ CLICK_DB = 4.0
 CLICK_PERCENTILE = 25
 RISE = 4.0
 SOFTER_DB = 16.0
+# One player's claps spread over some 6 dB (the players of tests/simulate/rooms.py).
+SOFT_DB = 6.0
 PLAIN_DB = 20.0
 # Crumbs of the bleed alone reach 19 dB, the clearest claps 42 and more (measured on the first half
 # of the takes of tests/simulate/rooms.py).
@@ -99,26 +101,73 @@ def gated(found: Sequence[Onset], past: Past) -> tuple[Onset, ...]:
     """Return the onsets of ``found`` that are the player's."""
     if not found:
         return ()
-    level, leftover = _powers(past.left, past.rate), _powers(past.leftover, past.rate)
-    noise = float(np.percentile(level, NOISE_PERCENTILE))
-    cells = np.array([min(int(each.time_s / CELL_S), len(level) - 1) for each in found])
-    heard = _soon(level, cells)
-    excess_db = _db(heard / (noise + _near(leftover, cells)))
-    bleed = _powers(past.bleed, past.rate)
-    starts = _starts(bleed)
+    told = _told(past)
+    cells = told.cells(found)
+    heard = _soon(told.level, cells)
+    excess_db = told.over_db(heard, cells)
     wanted_db = np.full(len(cells), CLEAR_DB)
-    if starts.size:
-        usual_db = _db(_soon(level, starts) / (noise + _near(leftover, starts)))
-        usual = float(np.percentile(usual_db, CLICK_PERCENTILE))
-        near = np.abs(cells[:, None] - starts[None, :]).min(axis=1) <= NEAR_CELLS
-        wanted_db[near] = max(CLEAR_DB, usual + CLICK_DB)
+    if told.starts.size:
+        near = np.abs(cells[:, None] - told.starts[None, :]).min(axis=1) <= NEAR_CELLS
+        wanted_db[near] = told.wanted_db()
     clear = excess_db >= wanted_db
-    plain = (excess_db >= PLAIN_DB) & (_db(heard / _near(bleed, cells)) >= OVER_BLEED_DB)
+    plain = (excess_db >= PLAIN_DB) & (_db(heard / _near(told.bleed, cells)) >= OVER_BLEED_DB)
     if not plain.any() or excess_db[plain].max() < PLAYER_DB:
         return ()
     typical_db = float(np.median(_db(heard[plain])))
     kept = clear & (_db(heard) >= typical_db - SOFTER_DB)
     return tuple(each for each, keep in zip(found, kept, strict=True) if keep)
+
+
+def hidden_s(played: Sequence[Onset], past: Past) -> tuple[float, ...]:
+    """Return when the track was so loud that a clap may have gone unheard beside it.
+
+    That is where a clap somewhat softer than the usual one of ``played`` would not have stood out
+    of the raised floor, or of what the start of something leaves.  Seconds of the recording, in
+    order, every 30 ms at the most; nothing where nobody played.
+    """
+    if not played:
+        return ()
+    told = _told(past)
+    usual = float(np.median(_soon(told.level, told.cells(played))))
+    every = np.arange(0, len(told.level), NEAR_CELLS)
+    soft_db = told.over_db(np.full(1, usual * 10 ** (-SOFT_DB / 10)), every)
+    hidden = set(every[soft_db < CLEAR_DB + 10 * np.log10(LIFT)].tolist())
+    if told.starts.size:
+        soft_db = told.over_db(np.full(1, usual * 10 ** (-SOFT_DB / 10)), told.starts)
+        hidden |= set(told.starts[soft_db < told.wanted_db()].tolist())
+    return tuple(cell * CELL_S for cell in sorted(hidden))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Told:
+    """Powers in cells of 5 ms, the usual noise, and the cells in which the bleed begins."""
+
+    level: Levels
+    leftover: Levels
+    bleed: Levels
+    noise: float
+    starts: NDArray[np.int64]
+
+    def cells(self, found: Sequence[Onset]) -> NDArray[np.int64]:
+        """Return the cell of each onset."""
+        return np.array([min(int(each.time_s / CELL_S), len(self.level) - 1) for each in found])
+
+    def over_db(self, heard: Levels, cells: NDArray[np.int64]) -> Levels:
+        """Return how far ``heard`` stands over noise and leftover at ``cells``."""
+        return _db(heard / (self.noise + _near(self.leftover, cells)))
+
+    def wanted_db(self) -> float:
+        """Return how far a clap on a start must stand out: over what starts alone leave there."""
+        usual_db = self.over_db(_soon(self.level, self.starts), self.starts)
+        return max(CLEAR_DB, float(np.percentile(usual_db, CLICK_PERCENTILE)) + CLICK_DB)
+
+
+def _told(past: Past) -> _Told:
+    level, leftover, bleed = (
+        _powers(each, past.rate) for each in (past.left, past.leftover, past.bleed)
+    )
+    noise = float(np.percentile(level, NOISE_PERCENTILE))
+    return _Told(level, leftover, bleed, noise, _starts(bleed))
 
 
 def _powers(sound: Sound, rate: int) -> Levels:

@@ -18,7 +18,7 @@ from rhythmtrain.hearing.bleed import cleared, removal_db
 from rhythmtrain.hearing.delay import EVEN, SoundDelay, delay_near, measured_delay
 from rhythmtrain.hearing.echoes import only_the_track
 from rhythmtrain.hearing.onsets import Onset, find_onsets
-from rhythmtrain.hearing.past_bleed import Past, onsets_past
+from rhythmtrain.hearing.past_bleed import Past, hidden_s, onsets_past
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 
 POOR_DB, LEAST_DB = 10.0, 3.0
@@ -34,6 +34,10 @@ TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {sof
 POOR = (
     "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
     "on a click may be missed, or a click be taken for one. Turn it down or use headphones."
+)
+HIDDEN = (
+    "Where the loudspeaker was loudest a clap may have gone unheard: a note there without a clap is "
+    "not checked."
 )
 ROUND = (
     "The track comes round too evenly to tell the sound delay from it, so where all claps lie "
@@ -96,8 +100,11 @@ class _Cleared:
 
     def heard(self, onset: Onset) -> Heard:
         """Return ``onset`` in track time."""
-        clock = self.clocks[max(bisect_right(self.firsts_s, onset.time_s) - 1, 0)]
-        return Heard(clock.track_s(onset.time_s), onset.strength, onset.uncertainty_s)
+        return Heard(self.track_s(onset.time_s), onset.strength, onset.uncertainty_s)
+
+    def track_s(self, time_s: float) -> float:
+        """Return which second of the track is heard at ``time_s`` of the recording."""
+        return self.clocks[max(bisect_right(self.firsts_s, time_s) - 1, 0)].track_s(time_s)
 
 
 USUAL_EAR = Ear()
@@ -203,7 +210,10 @@ def _past_loudspeaker(recorded: Block, track: Block, clear: _Cleared, ear: Ear) 
     if _is_track(onsets, track, rate):
         onsets, unjudged = (), LOUDSPEAKER_ALONE
     heard = tuple(sorted(map(clear.heard, onsets), key=lambda each: each.time_s))
+    hidden = tuple(map(clear.track_s, hidden_s(onsets, clear.past)))
     remark = POOR if clear.softer_db < POOR_DB else TAKEN_OUT
-    remarks = (remark.format(softer=max(round(clear.softer_db), 0)),)
-    take = Take("audio", "microphone", heard, len(recorded) / rate)
-    return HeardBeside(take, delay, () if unjudged else remarks, unjudged)
+    remarks = [remark.format(softer=max(round(clear.softer_db), 0))]
+    if hidden:
+        remarks.append(HIDDEN)
+    take = Take("audio", "microphone", heard, len(recorded) / rate, hidden)
+    return HeardBeside(take, delay, () if unjudged else tuple(remarks), unjudged)

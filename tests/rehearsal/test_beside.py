@@ -166,3 +166,19 @@ def test_what_a_short_take_says_of_the_loudspeaker_is_not_more_than_is_true() ->
     said = heard_beside(take.heard, take.track, take.rate).remarks[0]
     told_db = int(said.split(" dB softer")[0].split()[-1])
     assert told_db <= removal_db(true, true - taken) + 2.5
+
+
+def test_claps_that_went_unheard_lie_where_it_is_said() -> None:
+    """A room that changes, four times as loud as the claps: those missed are told as hidden."""
+    case = CASES["room changing"]
+    take = mixed(scene_of("held out", case, 7, LENGTH_S), case, bleed_db=12)
+    beside = heard_beside(take.heard, take.track, take.rate)
+    truth, found = np.array(take.claps_s), np.array(beside.take.times_s)
+    unheard = truth[np.abs(truth[:, None] - found).min(axis=1) > 0.05]
+    hidden = np.array(beside.take.hidden_s)
+    assert len(unheard) >= 2
+    assert (np.abs(unheard[:, None] - hidden).min(axis=1) < 0.06).mean() >= 0.9
+    assert (np.abs(truth[:, None] - hidden).min(axis=1) < 0.06).mean() <= 0.6
+    assert "may have gone unheard" in beside.remarks[1]
+    still = mixed(scene_of("held out", STILL, 3, LENGTH_S), STILL, bleed_db=0)
+    assert heard_beside(still.heard, still.track, still.rate).take.hidden_s == ()
