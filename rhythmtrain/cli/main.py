@@ -18,8 +18,10 @@ from rhythmtrain.cli.enter import enter
 from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.pack import pack
+from rhythmtrain.cli.sheet import sheet
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
+from rhythmtrain.cli.transcribe import transcribe
 from rhythmtrain.errors import RequestError, RhythmtrainError
 
 STOPPED = 130
@@ -49,11 +51,13 @@ for command in (
     show,
     track,
     pack,
+    sheet,
     check,
     clap,
     enter,
     cue,
     map_command,
+    transcribe,
     devices,
     latency,
 ):
