@@ -12,7 +12,7 @@ NEXT = """To go on:
   rhythmtrain show off-beats                  a rhythm, and where it is hard
   rhythmtrain track off-beats -o slow.flac --speed 0.6 --repeats 4 --fade
   rhythmtrain check YOUR-RECORDING off-beats  hear how you clapped it
-  rhythmtrain enter sluice-gate-rag           come in beside the recorded piano"""
+  rhythmtrain enter sluice-gate-rag           come in beside the piano"""
 
 CARE = (
     "Start quiet, and keep the volume low with headphones. Take breaks; stop when something hurts."
