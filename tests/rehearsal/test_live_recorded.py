@@ -1,13 +1,26 @@
 """Coming in and clapping with a recorded accompaniment that breathes, on the shipped fakes."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 import soundfile
+from scipy.signal import correlate, resample_poly
 
-from rhythmtrain.rehearsal.dry_run import Player
+from rhythmtrain.coach.entry_course import Try
+from rhythmtrain.errors import RequestError, RhythmtrainError
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.accompaniment import RecordingFiles
+from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.dry_run import DELAY_S, Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
+from rhythmtrain.rehearsal.entry_try import Goal, goal_of, try_part, try_plan
+from rhythmtrain.rehearsal.live import Shown
+from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
+from rhythmtrain.rehearsal.live_take import perform
+from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.stage import NoStage
 from tests.simulate.performances import Performed
 from tests.simulate.performances import perform as performed
 
@@ -83,3 +96,138 @@ def test_an_entry_a_beat_early_is_told_so_and_one_in_time_is_in_time(
     right = entered_late_by(monkeypatch, drill, -0.01, speed)
     assert right["in_time"] is True
     assert abs(float(str(right["offset_ms"]))) < 40
+
+
+def under(drill: Path, *, speed: float = 1.0) -> UnderTries:
+    """Return the recording of ``drill`` for tries at ``speed``."""
+    passage = find_passage(str(drill))
+    return UnderTries(EnterWish(str(drill), speed=speed), passage, RecordingFiles())
+
+
+def recorded_goal(drill: Path) -> Goal:
+    """Return the entry of ``drill`` with its recording."""
+    layers = frozenset({Layer.ACCOMPANIMENT, Layer.CLICK, Layer.COUNT})
+    return goal_of(find_passage(str(drill)), None, layers)
+
+
+def test_clicks_of_a_try_fall_where_the_pianist_plays_each_beat(
+    drill: Path, breathing: Performed
+) -> None:
+    """From the counted bar of the recording on, whichever number of bars leads in."""
+    goal, beats = recorded_goal(drill), breathing.piece.beats
+    for lead in (2, 4, 8):
+        part = try_part(goal, Try(lead, 0))
+        found = under(drill, speed=0.5).under(part, lead_in=1)
+        plan = try_plan(goal, Try(lead, 0), found.timeline)
+        clicks = [each.time_s for each in plan.prompts if each.layer is Layer.CLICK]
+        first = max((ENTRY_BAR - lead - 2) * beats, 0)
+        played = 2 * (breathing.beats_s[first:] - breathing.beats_s[first])
+        assert clicks == pytest.approx(list(played[: len(clicks)]), abs=0.001)
+        assert len(clicks) == (1 + lead + 4) * beats
+
+
+def test_the_recording_sounds_before_the_count_has_faded_and_after(drill: Path) -> None:
+    """The last step of help is the pianist alone."""
+    goal = recorded_goal(drill)
+    assert goal.steps[-1].name == "no help"
+    found = under(drill).under(try_part(goal, Try(2, 0)), lead_in=0)
+    bare = Try(2, len(goal.steps) - 1)
+    sounding = sounding_on(found, try_plan(goal, bare, found.timeline))
+    assert sounding.recording is not None
+    assert {each.layer for each in sounding.plan.prompts} == {Layer.ACCOMPANIMENT}
+    seconds = [piece.anchors[-1][1] - piece.anchors[0][1] for piece in sounding.plan.laid]
+    assert sum(seconds) == pytest.approx(sounding.plan.duration_s, abs=0.01)
+
+
+def test_what_the_loudspeaker_gets_is_the_recording(drill: Path, breathing: Performed) -> None:
+    """Heard through the fakes: the piano's own sound, from the bar where the try begins."""
+    goal = recorded_goal(drill)
+    found = under(drill).under(try_part(goal, Try(2, 0)), lead_in=0)
+    plan = try_plan(goal, Try(2, len(goal.steps) - 1), found.timeline)
+    rig = dry_rig(found.timeline, "mic", Player(silent=True, beside=0.5))
+    shown = Shown(NoStage(), found.timeline)
+    heard = perform(rig, sounding_on(found, plan), shown, known=dry_delay).gathered
+    start = breathing.beats_s[(ENTRY_BAR - 3) * breathing.piece.beats]
+    piano = resample_poly(breathing.sound[round(start * breathing.rate) :], 320, 147)[:96_000]
+    same = correlate(heard.recorded[: 2 * rig.rate], piano, mode="full", method="fft")
+    late_s = (int(np.argmax(same)) - len(piano) + 1) / rig.rate
+    assert late_s == pytest.approx(DELAY_S, abs=0.001)
+    at = round(late_s * rig.rate)
+    played = heard.recorded[at : at + len(piano)]
+    assert np.corrcoef(piano, played)[0, 1] > 0.9
+
+
+def test_a_map_of_a_few_bars_is_enough(breathing: Performed, tmp_path: Path) -> None:
+    """Five minutes with a recording: no try begins where nothing is mapped."""
+    path = drill_of(breathing, tmp_path, first=7, last=12)
+    told = practise_entry(EnterWish(str(path), tries=2, dry_run=True))
+    assert {each["lead_bars"] for each in told.document["tries"]} <= {2, 3}
+    assert told.document["timing"] == "recording"
+    assert any("recorded accompaniment plays" in line for line in told.warnings)
+
+
+@pytest.mark.parametrize(
+    ("wish", "words"),
+    [
+        ({"layers": "clap,click"}, "clap would play your entry for you"),
+        ({"layers": "click", "beats": Path("a.beats")}, "add accompaniment to --layers"),
+        ({"speed": 0.1}, "a recording can be played 0.3 to 1.5 times"),
+        ({"entry": 3}, "there is no entry in bar 3"),
+        ({"accompaniment": Path("gone.flac")}, "gone.flac"),
+    ],
+    ids=str,
+)
+def test_what_cannot_be_practised_so_is_refused(
+    drill: Path, wish: dict[str, object], words: str
+) -> None:
+    """One sentence, before anything sounds."""
+    with pytest.raises(RhythmtrainError, match=words):
+        practise_entry(EnterWish(str(drill), dry_run=True, **wish))  # type: ignore[arg-type]
+
+
+def test_an_entry_that_is_not_mapped_is_refused(breathing: Performed, tmp_path: Path) -> None:
+    """With the bars that are wanted."""
+    path = drill_of(breathing, tmp_path, first=2, last=8)
+    with pytest.raises(RequestError, match="holds bars 2 to 8, and the entry to practise is in"):
+        practise_entry(EnterWish(str(path), dry_run=True))
+
+
+def test_a_recording_given_for_a_drill_that_names_none(drill: Path) -> None:
+    """And what to type next names it again."""
+    bare = drill.with_name("bare.toml")
+    bare.write_text(drill.read_text(encoding="utf-8").split("[acc")[0], encoding="utf-8")
+    piano, beats = drill.with_name("piano.wav"), drill.with_name("piano.beats")
+    wish = EnterWish(str(bare), tries=1, dry_run=True, accompaniment=piano, beats=beats)
+    told = practise_entry(wish)
+    assert told.document["timing"] == "recording"
+    assert "--accompaniment" in told.text
+    with pytest.raises(RequestError, match="add --accompaniment FILE"):
+        practise_entry(replace(wish, accompaniment=None))
+
+
+def test_clapping_with_the_recording_is_heard_against_it(drill: Path) -> None:
+    """At half speed too; all of the pianist's breathing is in what is expected."""
+    wish = ClapWish(str(drill), layers="accompaniment,click,count", dry_run=True, bars="10-14")
+    for speed in (1.0, 0.5):
+        told = clap_along(replace(wish, speed=speed)).document
+        assert told["timing"] == "recording"
+        assert told["tally"]["missed"] == told["tally"]["extra"] == 0
+        assert {each["verdict"] for each in told["notes"]} == {"in time"}
+        assert {each["verdict"] for each in told["entries"]} <= {"in time"}
+
+
+@pytest.mark.parametrize(
+    ("wish", "words"),
+    [
+        ({"layers": "accompaniment", "loop": True}, "a recording does not loop"),
+        ({"steady": True}, "add accompaniment to --layers"),
+        ({"layers": "accompaniment", "lead_in": -1}, "lead-in must be 0 to"),
+    ],
+    ids=str,
+)
+def test_clapping_that_cannot_be_done_is_refused(
+    drill: Path, wish: dict[str, object], words: str
+) -> None:
+    """Before anything sounds."""
+    with pytest.raises(RequestError, match=words):
+        clap_along(ClapWish(str(drill), dry_run=True, **wish))  # type: ignore[arg-type]
