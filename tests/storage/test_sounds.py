@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.hearing.beat_point import beat_point
 from rhythmtrain.storage import sounds
-from rhythmtrain.storage.places import samples_folder
+from rhythmtrain.storage.places import drills_folder, samples_folder
 from rhythmtrain.storage.sounds import languages, load_words, sayable, word_keys
 from rhythmtrain.storage.word_files import OwnVoice, file_stem
 from rhythmtrain.storage.word_sound import resampled, sounding_level
@@ -54,8 +54,9 @@ def test_every_word_of_counting_is_there() -> None:
 
 
 def test_the_supplied_sounds_are_small() -> None:
-    """Everything spoken travels with the program and may not make it heavy."""
-    files = [path for path in samples_folder().rglob("*") if path.is_file()]
+    """Words, takes and recordings travel with the program and may not make it heavy."""
+    folders = samples_folder(), drills_folder()
+    files = [path for folder in folders for path in folder.rglob("*") if path.is_file()]
     assert sum(path.stat().st_size for path in files) <= MOST_BYTES
 
 
