@@ -7,11 +7,20 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.cue_line import ALL, LOWER, TOP, line_of, notes_before
 from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, RecordingFiles
-from rhythmtrain.rehearsal.cue_sound import write_cue
+from rhythmtrain.rehearsal.cue_heard import heard_cue
+from rhythmtrain.rehearsal.cue_sound import has_recording, write_cue
 from rhythmtrain.rehearsal.map_notes import READERS
 from rhythmtrain.rehearsal.passages import Wish, bar_range, whole_passage
 from rhythmtrain.rehearsal.told import Told
-from rhythmtrain.report.cue_text import CUE_LINE, NOTES, CueFound, cue_json, cue_text, written
+from rhythmtrain.report.cue_text import (
+    CUE_LINE,
+    NOTES,
+    RECORDING,
+    CueFound,
+    cue_json,
+    cue_text,
+    written,
+)
 from rhythmtrain.report.cue_words import cue_words
 from rhythmtrain.report.words import bars_in_words, count_in_words
 from rhythmtrain.score.counts import count_name
@@ -134,10 +143,13 @@ def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[N
         return CUE_LINE, lined
     if path is not None:
         return NOTES, _written(wish, path, before, said)
+    if has_recording(wish.passage, wish.files):
+        return RECORDING, _heard(wish, before, said)
     raise RequestError(
         f"nothing is known of what is played before bar {before.entry.bar} of {wish.passage}: give "
         "the accompanist's notes with --notes FILE (MusicXML or MIDI), a score's part with "
-        "--cue-part, or write a cue line in the drill"
+        "--cue-part, the recording and its beat map (--accompaniment, --beats), or write a cue line in "
+        "the drill"
     )
 
 
@@ -162,6 +174,13 @@ def _written(wish: CueWish, path: Path, before: Before, said: list[str]) -> tupl
         _named(before.passage, at, length, pitches)
         for at, length, pitches in line_of(heard, wish.voice)
     )
+
+
+def _heard(wish: CueWish, before: Before, said: list[str]) -> tuple[Note, ...]:
+    passage = before.passage
+    found, doubt = heard_cue(wish.passage, passage, before.entry, before.begin, wish.files)
+    said.append(doubt)
+    return tuple(_named(passage, at, length, ()) for at, length in found)
 
 
 def _named(passage: Passage, at: Fraction, length: Fraction, pitches: tuple[int, ...]) -> Note:
