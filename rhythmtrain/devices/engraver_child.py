@@ -14,7 +14,7 @@ OPTIONS: dict[str, Any] = {
     "pageWidth": 1850, "pageHeight": 100, "adjustPageHeight": True, "header": "none",
     "footer": "none", "scale": 100, "svgViewBox": True, "spacingSystem": 0, "spacingStaff": 2,
     "lyricTopMinMargin": 1.0, "pageMarginLeft": 20, "pageMarginRight": 20, "pageMarginTop": 20,
-    "pageMarginBottom": 20, "mnumInterval": 1, "breaks": "auto", "xmlIdSeed": 1,
+    "pageMarginBottom": 20, "mnumInterval": 0, "breaks": "auto", "xmlIdSeed": 1,
 }  # fmt: skip
 
 

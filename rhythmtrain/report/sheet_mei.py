@@ -6,7 +6,7 @@ stands small in the player's rests, and a breath mark stands before every entry.
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from html import escape
 
@@ -23,7 +23,6 @@ from rhythmtrain.score.notation import NotatedBar, notated
 from rhythmtrain.score.passage import Bar, Note, Passage, notes_of
 
 TWICE = 2
-MOST_COUNTED = 16
 HEAD = (
     '<?xml version="1.0" encoding="UTF-8"?>'
     '<mei xmlns="http://www.music-encoding.org/ns/mei" meiversion="5.0"><meiHead><fileDesc>'
@@ -52,12 +51,16 @@ PLAIN = SheetLook()
 
 @dataclass(frozen=True, slots=True)
 class _Measure:
-    """One measure of the document: its bar, its cue, and how many bars of rest it stands for."""
+    """One measure of the document: its bar, its cue, and how many bars of rest it stands for.
+
+    ``nth`` counts the bars of a rest that is written out.
+    """
 
     index: int
     bar: NotatedBar
     cue: NotatedBar | None
     many: int = 1
+    nth: int = 0
 
 
 def mei_of(passage: Passage, look: SheetLook = PLAIN) -> str:
@@ -77,8 +80,8 @@ def mei_of(passage: Passage, look: SheetLook = PLAIN) -> str:
 
 
 def _body(passage: Passage, look: SheetLook, *, five: bool) -> Iterator[str]:
-    measures = list(_measures(passage))
-    breaths = dict(_breaths(passage))
+    measures = list(_measures(passage, look))
+    breaths = dict(_breaths(passage, measures))
     shown = passage.metre
     cued = False
     for number, measure in enumerate(measures):
@@ -98,7 +101,7 @@ def _body(passage: Passage, look: SheetLook, *, five: bool) -> Iterator[str]:
         yield f"{opens}<measure {_attributes(measures, number)}>{content}{''.join(signs)}</measure>{closes}"
 
 
-def _measures(passage: Passage) -> Iterator[_Measure]:
+def _measures(passage: Passage, look: SheetLook) -> Iterator[_Measure]:
     bars = notated(passage.bars)
     cues = notated(passage.cue) if passage.cue else ()
     index = 0
@@ -108,7 +111,11 @@ def _measures(passage: Passage) -> Iterator[_Measure]:
         if not bars[index].signs and cue is None:
             while past < len(bars) and _goes_on(bars, cues, past):
                 past += 1
-        yield _Measure(index, bars[index], cue, past - index)
+        if look.rests and past - index > 1:
+            for nth, bar in enumerate(bars[index:past], start=1):
+                yield _Measure(index + nth - 1, bar, None, nth=nth)
+        else:
+            yield _Measure(index, bars[index], cue, past - index)
         index = past
 
 
@@ -140,6 +147,8 @@ def _staves(measure: _Measure, look: SheetLook, *, five: bool) -> str:
     if measure.cue is not None:
         layers.append(cue_layer(measure.cue, _first_note(bar), accidentals))
     counts = printed_counts(bar, look.counting)
+    if measure.nth and counts:
+        counts = (replace(counts[0], text=f"({measure.nth})"), *counts[1:])
     return _staff(1, *layers) + _staff(2, counts_layer(bar, counts))
 
 
@@ -176,26 +185,16 @@ def _words(passage: Passage, measure: _Measure, look: SheetLook, *, first: bool)
         yield _direction(landmark, 1, bold=True)
     if bar.times > TWICE:
         yield _direction(f"{in_words(bar.times)} times in all", 1)
-    if measure.many > 1 and look.rests:
-        yield _direction(_counted_rest(bar.metre, measure.many), 1, below=True)
-
-
-def _counted_rest(metre: Metre, bars: int) -> str:
-    """Return the count of a rest as it is said: "1 2, 2 2, 3 2"."""
-    inner = [str(beat) for beat in range(2, len(metre.beats) + 1)]
-    said = [" ".join([str(bar), *inner]) for bar in range(1, min(bars, MOST_COUNTED) + 1)]
-    return ", ".join(said) + (" …" if bars > MOST_COUNTED else "")
 
 
 def _tempo(words: str) -> str:
     return f'<tempo staff="1" place="above" tstamp="1">{escape(words)}</tempo>'
 
 
-def _direction(words: str, tstamp: float, *, bold: bool = False, below: bool = False) -> str:
+def _direction(words: str, tstamp: float, *, bold: bool = False) -> str:
     text = escape(words, quote=False)
     text = f'<rend fontweight="bold" fontstyle="normal">{text}</rend>' if bold else text
-    place = 'staff="2" place="below"' if below else 'staff="1" place="above"'
-    return f'<dir {place} tstamp="{tstamp:g}">{text}</dir>'
+    return f'<dir staff="1" place="above" tstamp="{tstamp:g}">{text}</dir>'
 
 
 def _ties(measures: list[_Measure], number: int) -> Iterator[str]:
@@ -221,10 +220,10 @@ def _pause(measures: list[_Measure], number: int) -> Iterator[str]:
         yield f'<fermata startid="#{name}" place="above"/>'
 
 
-def _breaths(passage: Passage) -> Iterator[tuple[int, str]]:
+def _breaths(passage: Passage, drawn: list[_Measure]) -> Iterator[tuple[int, str]]:
     """Yield (index of the measure's first bar, breath mark) for every entry after a rest."""
     notes = notes_of(passage.bars)
-    measures = {each.index: each for each in _measures(passage)}
+    measures = {each.index: each for each in drawn}
     for entry in entries_of(passage):
         if entry.rest:
             yield from _breath(notes[entry.note], passage.bars, measures)

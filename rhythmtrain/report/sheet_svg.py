@@ -7,7 +7,9 @@ Those are told by their height: each bar's own lowest line says where the rhythm
 import re
 from dataclasses import dataclass
 
-REACH = 100.0  # repeat dots stand this near the staff; the next one begins farther away
+# In the drawing's units: a bar line begins above its staff's lowest line, and repeat dots stand near it.
+ABOVE = 50.0
+NEAR = 100.0
 
 _MEASURE = re.compile(r'<g id="[^"]*" class="measure">')
 _STAFF = re.compile(r'class="staff">((?:\s*<path d="M-?[\d.]+ -?[\d.]+ [^>]*/>)*)')
@@ -57,4 +59,6 @@ def _without_second_staff(measure: str) -> str:
 
 def _near(stroke: str, lowest: float) -> str:
     """Return the stroke if it begins on the rhythm's own staff, else nothing."""
-    return stroke if all(float(y) <= lowest + REACH for y in _HEIGHT.findall(stroke)) else ""
+    line = stroke.lstrip().startswith(("<path", "<rect"))
+    limit = lowest - ABOVE if line else lowest + NEAR
+    return stroke if all(float(y) <= limit for y in _HEIGHT.findall(stroke)) else ""
