@@ -76,6 +76,7 @@ def tell_cue(wish: CueWish) -> Told:
             of range.
         DrillError, FileError: a file does not read.
     """
+    _check_sound(wish)
     said: list[str] = []
     before = _before(wish, said)
     found = _found(wish, before, said)
@@ -85,6 +86,14 @@ def tell_cue(wish: CueWish) -> Told:
     text = f"{cue_text(found)}\n{written(wish.output, wish.repeats)}"
     document = cue_json(found, str(wish.output))
     return Told(text, document, (wish.output,), tuple(said))
+
+
+def _check_sound(wish: CueWish) -> None:
+    """Refuse what belongs to a sound where none is written, and a beat map of nothing."""
+    if wish.output is None and (wish.speed is not None or wish.tempo is not None):
+        raise RequestError("--speed and --tempo are for the sound: say where it goes with -o FILE")
+    if wish.beats is not None and not has_recording(wish.passage, wish.files):
+        raise RequestError(f"{wish.beats} is the map of no recording: give --accompaniment too")
 
 
 def _before(wish: CueWish, said: list[str]) -> Before:

@@ -97,6 +97,8 @@ def test_notes_that_are_given_come_before_the_cue_line(tmp_path: Path) -> None:
         (CUE, {"entry": 3}, "no entry in bar 3: entries are in bars 4 and 6"),
         (CUE, {"bars": "1-2"}, "bars 1-2 of .* has no entry"),
         (CUE, {"bars_before": 3}, "bars before must be 1 or 2, got 3"),
+        (CUE, {"speed": 0.5}, "say where it goes with -o FILE"),
+        (CUE, {"beats": Path("piano.beats")}, "piano.beats is the map of no recording"),
         (CUE, {"notes": Path("piano.pdf")}, "--notes must be MusicXML or MIDI"),
     ],
 )
