@@ -4,9 +4,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from rhythmtrain.coach.entry_course import Try
-from rhythmtrain.report.pack_facts import drawn_twice, facts_line, said_of, short_tempo
+from rhythmtrain.report.pack_facts import ENTRIES, drawn_twice, facts_line, said_of, short_tempo
 from rhythmtrain.report.words import sentence, several
-from rhythmtrain.score.hard import hard_spots
+from rhythmtrain.score.hard import HardSpot, hard_spots
 from rhythmtrain.score.passage import Passage
 
 # What one does on each step of help.
@@ -73,11 +73,17 @@ def entry_facts(packed: PackedEntry, name: str) -> Facts:
             for tempo, place in firsts.items()
         ],
         **drawn_twice(passage, spots),
-        "said": [("The entry", [sentence(packed.entry), HOW]), *said_of(passage, spots)],
+        "said": [("The entry", [sentence(packed.entry), HOW]), *_said(packed, spots)],
         "steps": [_try(packed, each, f"{name}-{place}") for place, each in enumerate(packed.tries)],
         "rungs": [],
         "midi": [],
     }
+
+
+def _said(packed: PackedEntry, spots: tuple[HardSpot, ...]) -> list[tuple[str, list[str]]]:
+    """Return what else is said; bars cut down to a beat map do not tell how long the rest is."""
+    said = said_of(packed.passage, spots)
+    return [each for each in said if not (packed.recorded and each[0] == ENTRIES)]
 
 
 def _try(packed: PackedEntry, each: PackedTry, name: str) -> Facts:

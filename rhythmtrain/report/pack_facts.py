@@ -8,6 +8,7 @@ from rhythmtrain.score.passage import Passage
 
 # Columns of the rhythm as text that a phone shows without scrolling; wider screens have more.
 PHONE_WIDTH = 40
+ENTRIES = "Where you come in"
 
 
 def drawn_twice(passage: Passage, spots: tuple[HardSpot, ...]) -> dict[str, str]:
@@ -26,7 +27,7 @@ def _drawn(passage: Passage, spots: tuple[HardSpot, ...], width: int) -> str:
 def said_of(passage: Passage, spots: tuple[HardSpot, ...]) -> list[tuple[str, list[str]]]:
     """Return headings with the sentences below them: where one comes in, where it is hard."""
     said = (
-        ("Where you come in", list(entry_lines(passage))),
+        (ENTRIES, list(entry_lines(passage))),
         ("Where it is hard", list(hard_lines(spots))),
     )
     return [(heading, lines) for heading, lines in said if lines]

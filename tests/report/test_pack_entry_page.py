@@ -40,6 +40,7 @@ def test_each_try_has_two_buttons_and_a_tick_and_no_midi_is_spoken_of() -> None:
     assert page.count("<audio") == page.count('class="play"') == 8
     assert page.count("data-tick=") == 4
     assert "MIDI" not in page
+    assert "Where you come in" not in page
     assert "Bar 5, the and of 1." in page
     assert "recorded at quarter = 72" in page
     assert 'href="#p1-2">72</a>' in page
