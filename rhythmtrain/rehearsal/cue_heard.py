@@ -7,6 +7,7 @@ is asked for a stroke.  Pitches are not told.  A note lasts until the next.
 from collections.abc import Iterator
 from fractions import Fraction
 
+from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.spectra import Spectra, SpectraFinder
 from rhythmtrain.hearing.struck import struck_at
 from rhythmtrain.rehearsal.accompaniment import MappedRecording, RecordingFiles, accompaniment_for
@@ -49,7 +50,10 @@ def heard_cue(
         if found.mapped.covers(at - zero)
     ]
     if not any(at >= begin for at in places):
-        return (), f"{found.recording.path.name}: the bars before bar {entry.bar} are not mapped"
+        raise RequestError(
+            f"the beat map of {found.recording.path.name} begins after the bars before bar "
+            f"{entry.bar}: map those too (`rhythmtrain map`)"
+        )
     seconds = [found.mapped.second(at - zero) for at in places]
     first = max(seconds[0] - AROUND_S, 0.0)
     answer = struck_at(

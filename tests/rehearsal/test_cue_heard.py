@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import soundfile
 
+from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.cue import CueWish, tell_cue
 from tests.simulate.pianos import RATE, hiss, mixed
 
@@ -77,3 +78,14 @@ def test_an_unsure_map_tells_only_halves_of_beats(mill: Path) -> None:
     told = tell_cue(CueWish(str(mill)))
     assert "1a" not in {each["count"] for each in told.document["notes"]}
     assert "nothing finer than a half" in told.warnings[0]
+
+
+def test_bars_that_nobody_mapped_are_asked_for(mill: Path) -> None:
+    """A cue that cannot be heard is no silence."""
+    path = mill.parent / "piano.beats"
+    lines = path.read_text(encoding="utf-8").splitlines()
+    path.write_text("\n".join(lines[6:]), encoding="utf-8")
+    late = mill.read_text(encoding="utf-8").replace("(1) 2 | 1 2", "1 2 | 1 2")
+    mill.write_text(late, encoding="utf-8")
+    with pytest.raises(RequestError, match=r"piano.wav begins after the bars before bar 4"):
+        tell_cue(CueWish(str(mill)))
