@@ -51,7 +51,9 @@ def passage_of_drill(
     """
     named = drill.score
     if named is None or not is_score(named.score):
-        raise DrillError("its score must be a MusicXML or MIDI file (.musicxml, .mxl, .mid)", file=drill.name)
+        raise DrillError(
+            "its score must be a MusicXML or MIDI file (.musicxml, .mxl, .mid)", file=drill.name
+        )
     part, cue_part = parts
     passage = passage_of_score(
         beside(path, named.score), part or named.part, cue_part or named.cue_part, say
