@@ -44,7 +44,7 @@ if TYPE_CHECKING:
 def transcribe(take: "Path", *, as_json: bool, **wishes: Any) -> None:
     """Write down the rhythm clapped, tapped or played in TAKE, as a drill.
 
-    Clap it once, or several times with a pause between; how sure each bar is, is said.
+    Clap it once, or several times with a pause of two bars or more between; how sure each bar is, is said.
 
     \b
     Example:  rhythmtrain transcribe claps.m4a --metre 2/4 --tempo 72 -o drill.toml

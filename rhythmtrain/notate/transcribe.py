@@ -86,7 +86,9 @@ def transcribe(onsets_s: Sequence[float], asked: Asked) -> Transcription:
     metre = asked.metres[0]
     at = place_of(metre, asked.first)
     beat = beat_at(metre, at)
-    tries = split_tries(onsets_s, asked.times)
+    quarter_s = _quarter_s(asked.tempo, metre)
+    bar_s = None if quarter_s is None else quarter_s * float(metre.length)
+    tries = split_tries(onsets_s, asked.times, bar_s=bar_s)
     many = len(tries.together[0])
     if not FEWEST_NOTES <= many <= MOST_ONSETS:
         raise TakeError(f"{FEWEST_NOTES} to {MOST_ONSETS} claps can be written down, not {many}")
@@ -94,7 +96,7 @@ def transcribe(onsets_s: Sequence[float], asked: Asked) -> Transcription:
         tries.together,
         asked.metres,
         (beat, at - metre.beats[beat].start),
-        quarter_s=_quarter_s(asked.tempo, metre),
+        quarter_s=quarter_s,
     )
     if found is None:
         raise TakeError(

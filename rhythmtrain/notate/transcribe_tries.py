@@ -1,9 +1,9 @@
 """Which onsets of a take are one try of the passage, and which another.
 
-Someone who claps a passage several times stops between.  The take is cut at its longest gaps; the
-pieces that have equally many onsets, in about the same rhythm, are tries of one passage.  Where no
-cut gives two such pieces the take is one try: its gaps are rests.  Who claps straight on says how
-often the passage comes.
+Someone who claps a passage several times stops between: longer than a bar and a half, and longer
+than anywhere inside.  The take is cut at such gaps; the pieces that have equally many onsets, in about
+the same rhythm, are tries of one passage.  Where no cut gives two such pieces the take is one try: its
+gaps are rests.  Who claps on with less of a stop says how often the passage comes.
 """
 
 from collections.abc import Sequence
@@ -18,11 +18,13 @@ Floats = NDArray[np.float64]
 
 MOST_TRIES = 12
 FEWEST_NOTES = 3
-# Between tries one stops for at least so long; within this much two tries have the same rhythm
-# (root mean square of the differences of their intervals, in median intervals, both tries made
-# equally long): 20 ms of spread at sixteenths of quarter = 90 is 0.24.
-SHORTEST_STOP_S = 1.2
-ALIKE = 0.45
+# Between tries one stops for so many bars, or so long where the bar is not known, and so much
+# longer than inside a try.
+STOP_BARS, STOP_S, STOP_LONGER = 1.5, 2.5, 1.3
+# Two tries have the same rhythm when the ratios of their intervals (natural logarithm, both tries made
+# equally long) are within this, root mean square: 20 ms of spread at sixteenths of quarter = 90 is
+# 0.24, 35 ms at quarter = 72 is 0.34, every other interval twice or half as long is 0.5.
+ALIKE = 0.4
 # Two onsets closer than this are one clap heard twice; sixteenths at 208 are 72 ms apart.
 DOUBLED_S = 0.045
 
@@ -35,15 +37,19 @@ class Tries:
     left_out: tuple[int, ...] = ()
 
 
-def split_tries(onsets_s: Sequence[float], times: int | None = None) -> Tries:
+def split_tries(
+    onsets_s: Sequence[float], times: int | None = None, *, bar_s: float | None = None
+) -> Tries:
     """Return the tries in a take; ``times`` is how often the passage comes, where that was said.
+
+    ``bar_s`` is how long a bar lasts, where that is known.
 
     Raises:
         RequestError: the onsets do not divide into so many tries.
     """
     onsets = without_doubles(onsets_s)
     if times is None:
-        return _found(onsets)
+        return _found(onsets, STOP_S if bar_s is None else STOP_BARS * bar_s)
     if not 1 <= times <= MOST_TRIES:
         raise RequestError(f"--times must be 1 to {MOST_TRIES}, got {times}")
     if len(onsets) % times or len(onsets) < times * FEWEST_NOTES:
@@ -62,13 +68,16 @@ def without_doubles(onsets_s: Sequence[float]) -> Floats:
     return np.array(kept)
 
 
-def _found(onsets: Floats) -> Tries:
+def _found(onsets: Floats, stop_s: float) -> Tries:
     gaps = np.diff(onsets)
     best = Tries((onsets,))
     longest = np.argsort(-gaps, kind="stable")
-    for cuts in range(1, min(MOST_TRIES, len(gaps) + 1)):
-        if gaps[longest[cuts - 1]] < SHORTEST_STOP_S:
+    for cuts in range(1, min(MOST_TRIES, len(gaps))):
+        shortest, inside = gaps[longest[cuts - 1]], gaps[longest[cuts]]
+        if shortest <= stop_s:
             break
+        if shortest < STOP_LONGER * inside:
+            continue
         found = _alike(np.split(onsets, np.sort(longest[:cuts]) + 1))
         if found is not None and len(found.together) > len(best.together):
             best = found
@@ -85,6 +94,6 @@ def _alike(pieces: list[Floats]) -> Tries | None:
     if not enough:
         return None
     rows = np.diff(np.stack(same), axis=1)
-    rows = rows / rows.sum(axis=1, keepdims=True)
-    off = np.sqrt(np.mean(np.ptp(rows, axis=0) ** 2)) / np.median(rows)
+    ratios = np.log(rows / rows.sum(axis=1, keepdims=True))
+    off = np.sqrt(2 * np.mean(np.var(ratios, axis=0, ddof=1)))
     return Tries(tuple(same), others) if off < ALIKE else None

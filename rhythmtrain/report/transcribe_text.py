@@ -128,8 +128,8 @@ def _closing(written: WrittenDown, file: str | None) -> Iterator[str]:
     if doubtful:
         bars = "bar" if len(doubtful) == 1 else "bars"
         yield (
-            f"Look at {bars} {', '.join(doubtful)} first (?). Clapping the passage again, after a "
-            "pause, in the same take makes it surer."
+            f"Look at {bars} {', '.join(doubtful)} first (?). Clapping the passage again in the same "
+            "take, after a pause of two bars, makes it surer."
         )
     else:
         yield "No figure is in doubt."

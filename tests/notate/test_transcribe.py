@@ -177,6 +177,16 @@ def test_tries_are_told_from_rests() -> None:
     assert (len(broken.together), broken.left_out) == (2, (3,))
 
 
+def test_a_phrase_that_comes_twice_after_a_short_rest_is_one_try() -> None:
+    """Music repeats itself: a stop is longer than a bar and a half."""
+    piece = np.array([0, 0.5, 1.0, 1.5])
+    twice = np.concatenate([piece, piece + 4]).tolist()
+    assert len(split_tries(twice, bar_s=2.0).together) == 1
+    assert len(split_tries(twice, bar_s=1.0).together) == 2
+    bars = np.concatenate([piece, piece + 4, piece + 8.2, piece + 12.2]).tolist()
+    assert len(split_tries(bars, bar_s=1.0).together) == 4
+
+
 def test_straight_on_tries_are_said() -> None:
     """No pause, no sign: the player tells."""
     piece = np.array([0, 0.4, 0.8, 1.6, 2.0])
