@@ -111,3 +111,18 @@ def test_an_entry_in_time_stays_in_time_where_nobody_said_how_fast_it_was(seed: 
     findings = player.judged(np.zeros(15), seed, speed=None)
     assert findings.entries[0].verdict == "in time"
     assert findings.speed == pytest.approx(0.83, rel=0.01)
+
+
+@pytest.mark.parametrize("seed", [0, 3])
+@pytest.mark.parametrize("beats", [1, -1, -2, 0.5])
+def test_a_phrase_that_came_in_elsewhere_makes_no_note_of_another_phrase_late(
+    beats: float, seed: int
+) -> None:
+    """After a rest the beat is found anew, so each phrase is held against its own habit."""
+    player = Player("12-counting-rests", uneven_s=0.020)
+    timeline = player.timeline()
+    entry = timeline.entries[0]
+    bars = np.array([note.place for note in timeline.notes if note.expected])
+    beat_s = 60 / float(timeline.passage.tempo)
+    late = np.where(bars >= timeline.notes[entry.note].place, beats * beat_s, 0.0)
+    assert not any(note.plain for note in player.judged(late, seed, speed=None).notes)

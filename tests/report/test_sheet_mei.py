@@ -141,3 +141,9 @@ def test_an_accidental_stands_once_in_a_bar() -> None:
     assert [' accid="' in sign for sign in signs] == [True, False, True]
     assert clef([40, 45, 50]) == "F"
     assert clef([]) == "G"
+
+
+def test_a_rest_that_nobody_counts_has_its_count_too() -> None:
+    """Three sixteenths of silence are two rests on paper; the second says where it stands."""
+    (bar,) = notated(read_rhythm("(1) a 2", Metre.parse("2/4")).bars)
+    assert [count.text for count in printed_counts(bar)] == ["(1)", "(&)", "a", "2"]
