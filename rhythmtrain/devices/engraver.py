@@ -14,21 +14,26 @@ from rhythmtrain.errors import DeviceError, MissingPartError
 CHILD = "rhythmtrain.devices.engraver_child"
 PATIENCE_S = 60.0
 MISSING = 3
+ON_PAPER = 1850
 
 
 def engrave(
-    documents: Sequence[str], *, patience_s: float = PATIENCE_S, child: str = CHILD
+    documents: Sequence[str],
+    *,
+    width: int = ON_PAPER,
+    patience_s: float = PATIENCE_S,
+    child: str = CHILD,
 ) -> tuple[tuple[str, ...], ...]:
     """Return for each MEI document its systems from top to bottom, each one SVG drawing.
 
-    ``child`` is the module that draws.
+    ``width`` is that of a system, in the drawing's units; ``child`` the module that draws.
 
     Raises:
         MissingPartError: the engraver is not installed.
         DeviceError: it crashed, took longer than ``patience_s`` seconds, or could not read.
     """
     command = [sys.executable, "-m", child]
-    asked = json.dumps({"documents": list(documents)})
+    asked = json.dumps({"documents": list(documents), "width": width})
     try:
         done = subprocess.run(  # noqa: S603
             command, input=asked, capture_output=True, text=True, encoding="utf-8",

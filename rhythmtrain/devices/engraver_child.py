@@ -11,7 +11,7 @@ MISSING = 3
 UNREADABLE = 4
 # Pages too low for two systems give every system its own drawing; lengths are the engraver's own.
 OPTIONS: dict[str, Any] = {
-    "pageWidth": 1850, "pageHeight": 100, "adjustPageHeight": True, "header": "none",
+    "pageHeight": 100, "adjustPageHeight": True, "header": "none",
     "footer": "none", "scale": 100, "svgViewBox": True, "spacingSystem": 0, "spacingStaff": 2,
     "lyricTopMinMargin": 1.0, "pageMarginLeft": 20, "pageMarginRight": 20, "pageMarginTop": 20,
     "pageMarginBottom": 20, "mnumInterval": 0, "breaks": "auto", "xmlIdSeed": 1,
@@ -26,9 +26,10 @@ def main() -> int:
         return MISSING
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
-    toolkit.setOptions(OPTIONS)
+    asked = json.load(sys.stdin)
+    toolkit.setOptions(OPTIONS | {"pageWidth": asked["width"]})
     drawings = []
-    for document in json.load(sys.stdin)["documents"]:
+    for document in asked["documents"]:
         if not toolkit.loadData(document):
             return UNREADABLE
         pages = range(1, toolkit.getPageCount() + 1)

@@ -149,7 +149,7 @@ def write_recorded(
 
     ``pieces`` are at the rate of ``quality``; ``wish`` tells the language and the voice.
     """
-    said, words, unsaid = _worded(plan, wish.language, wish.voice, quality.rate)
+    said, words, unsaid = worded(plan, wish.language, wish.voice, quality.rate)
     write_audio(
         output,
         blocks_with_recordings(said, pieces, words, quality.rate, channels=quality.channels),
@@ -206,7 +206,7 @@ def sounded(
 
     ``pieces`` of recordings, at the rate of ``quality``, sound with it.
     """
-    said, words, unsaid = _worded(plan, language, voice, quality.rate)
+    said, words, unsaid = worded(plan, language, voice, quality.rate)
     if pieces:
         blocks = blocks_with_recordings(
             said, pieces, words, quality.rate, channels=quality.channels
@@ -215,10 +215,14 @@ def sounded(
     return track_blocks(said, words, quality.rate, channels=quality.channels), unsaid
 
 
-def _worded(
+def worded(
     plan: Plan, language: str, voice: Path | None, rate: int
 ) -> tuple[Plan, Words, tuple[str, ...]]:
-    """Return ``plan`` with the words that can be said, these words, and what is left unsaid."""
+    """Return ``plan`` with the words that can be said, these words, and what is left unsaid.
+
+    Raises:
+        RequestError, FileError: a language there are no words for, a voice that does not read.
+    """
     own = _own(voice)
     keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
     known = sayable(language, keys, voice=own)

@@ -167,7 +167,7 @@ def _attributes(measures: list[_Measure], number: int) -> str:
     closing = bar.times and measure.many == 1
     right = ' right="rptend"' if closing else ' right="end"' if last else ""
     short = ' metcon="false"' if bar.length != bar.metre.length else ""
-    return f'n="{bar.number}"{left}{right}{short}'
+    return f'xml:id="m{measure.index}" n="{bar.number}"{left}{right}{short}'
 
 
 def _words(passage: Passage, measure: _Measure, look: SheetLook, *, first: bool) -> Iterator[str]:

@@ -1,5 +1,6 @@
 """The engraver in its own process: what it draws, and one line where it cannot."""
 
+import re
 import time
 from pathlib import Path
 
@@ -24,6 +25,14 @@ def test_each_system_is_a_drawing_of_its_own() -> None:
     assert len(systems) > 1
     assert all(system.startswith("<svg") for system in systems)
     assert all(system.count('class="system"') == 1 for system in systems)
+
+
+def test_a_narrow_drawing_has_more_systems_for_a_small_screen() -> None:
+    """A phone shows the same notes as paper does, in shorter lines and as large."""
+    (wide,) = engrave([document("towpath-entry")])
+    (narrow,) = engrave([document("towpath-entry")], width=900)
+    assert len(narrow) > len(wide)
+    assert all(re.search(r'viewBox="0 0 900 ', system) for system in narrow)
 
 
 def test_the_same_passage_is_drawn_the_same_way_twice() -> None:
