@@ -17,6 +17,7 @@ from rhythmtrain.cli.drills import drills
 from rhythmtrain.cli.enter import enter
 from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.map import map_command
+from rhythmtrain.cli.open import open_page
 from rhythmtrain.cli.pack import pack
 from rhythmtrain.cli.sheet import sheet
 from rhythmtrain.cli.show import show
@@ -60,6 +61,7 @@ for command in (
     transcribe,
     devices,
     latency,
+    open_page,
 ):
     commands.add_command(command)
 

@@ -20,13 +20,13 @@ def write_live_page(takes: Sequence[tuple[Checked, Performance]], output: Path) 
     """
     with TemporaryDirectory(prefix="rhythmtrain-") as folder:
         pairs = [
-            (checked, _file(performance, Path(folder), number))
+            (checked, take_file(performance, Path(folder), number))
             for number, (checked, performance) in enumerate(takes, start=1)
         ]
         write_page(pairs, output, title=TITLE)
 
 
-def _file(performance: Performance, folder: Path, number: int) -> Path:
+def take_file(performance: Performance, folder: Path, number: int) -> Path:
     """Return where the sound of a take lies; a name alone where it is only a list of times."""
     gathered = performance.gathered
     path = folder / f"take {number}.wav"

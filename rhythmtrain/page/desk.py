@@ -1,0 +1,36 @@
+"""The desk: what one sitting at the page has before it."""
+
+from pathlib import Path
+from types import TracebackType
+from typing import TYPE_CHECKING, Self
+
+from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.desk.taking import Finished, takes_left
+
+if TYPE_CHECKING:
+    from rhythmtrain.rehearsal.desk.sounding import Made
+
+
+class Desk:
+    """The sitting, with the tracks and takes that were made in it; use it in a ``with`` statement."""
+
+    def __init__(self, home: Path | None = None) -> None:
+        """Open a sitting; takes that were never ended are finished first."""
+        self.sitting = Sitting(home)
+        self.tracks: Lately[Made] = Lately("the track")
+        self.takes: Lately[Finished] = Lately("the take")
+        self.greetings: list[str] = []
+        takes_left(self.sitting, self.tracks, self.greetings.append)
+
+    def __enter__(self) -> Self:
+        """Return the desk itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Remove what was only for this sitting."""
+        self.sitting.close()

@@ -1,0 +1,101 @@
+"""What the page can ask for: one table of addresses, each with the rehearsal that answers it."""
+
+from rhythmtrain.page.answers import Answer, Route, Sent, report
+from rhythmtrain.page.desk import Desk
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
+from rhythmtrain.rehearsal.desk.shelf import (
+    keep_score,
+    keep_written,
+    passage_text,
+    shelf,
+    take_away,
+)
+from rhythmtrain.rehearsal.desk.sounding import track_made
+from rhythmtrain.rehearsal.desk.taking import sound_came, take_begun, take_ended, take_went_on
+from rhythmtrain.rehearsal.desk.telling import bar_sound, report_written, take_told
+
+FLAC, MP3 = "audio/flac", "audio/mpeg"
+
+
+def _shelf(desk: Desk, _asked: Asked) -> Answer:
+    greetings, desk.greetings = desk.greetings, []
+    return shelf(desk.sitting) | {"greetings": greetings}
+
+
+def _passage(desk: Desk, asked: Asked) -> Answer:
+    return passage_shown(desk.sitting, asked)
+
+
+def _text(desk: Desk, asked: Asked) -> Answer:
+    return passage_text(desk.sitting, asked)
+
+
+def _drawn(desk: Desk, asked: Asked) -> Answer:
+    return text_drawn(desk.sitting, asked)
+
+
+def _written(desk: Desk, asked: Asked) -> Answer:
+    return keep_written(desk.sitting, asked)
+
+
+def _brought(desk: Desk, asked: Asked) -> Answer:
+    return keep_score(desk.sitting, asked)
+
+
+def _away(desk: Desk, asked: Asked) -> Answer:
+    return take_away(desk.sitting, asked)
+
+
+def _track(desk: Desk, asked: Asked) -> Answer:
+    return track_made(desk.sitting, desk.tracks, asked)
+
+
+def _stem(desk: Desk, asked: Asked) -> Answer:
+    made = desk.tracks.get(asked.text("track"))
+    return Sent(FLAC, path=str(made.stem(asked.text("layer"))))
+
+
+def _begin(desk: Desk, asked: Asked) -> Answer:
+    return take_begun(desk.sitting, desk.tracks, asked)
+
+
+def _on(desk: Desk, asked: Asked) -> Answer:
+    return take_went_on(desk.sitting, asked)
+
+
+def _sound(desk: Desk, asked: Asked) -> Answer:
+    return sound_came(desk.sitting, asked)
+
+
+def _end(desk: Desk, asked: Asked) -> Answer:
+    return take_told(take_ended(desk.sitting, desk.tracks, asked), desk.takes)
+
+
+def _bar(desk: Desk, asked: Asked) -> Answer:
+    bar = asked.whole("bar")
+    sound = bar_sound(desk.takes, asked.text("heard"), bar, desk.sitting.passing)
+    return Sent(MP3, sound)
+
+
+def _report(desk: Desk, asked: Asked) -> Answer:
+    return report(report_written(desk.takes, asked.text("heard"), desk.sitting.passing))
+
+
+ROUTES: dict[tuple[str, str], Route] = {
+    ("GET", "/api/shelf"): _shelf,
+    ("GET", "/api/passage"): _passage,
+    ("GET", "/api/passage/text"): _text,
+    ("POST", "/api/passage/draw"): _drawn,
+    ("POST", "/api/passage/write"): _written,
+    ("POST", "/api/passage/bring"): _brought,
+    ("POST", "/api/passage/away"): _away,
+    ("POST", "/api/track"): _track,
+    ("GET", "/api/track/{track}/{layer}"): _stem,
+    ("POST", "/api/take"): _begin,
+    ("POST", "/api/take/{take}/on"): _on,
+    ("POST", "/api/take/{take}/sound"): _sound,
+    ("POST", "/api/take/{take}/end"): _end,
+    ("GET", "/api/heard/{heard}/bar/{bar}"): _bar,
+    ("GET", "/api/heard/{heard}/report"): _report,
+}

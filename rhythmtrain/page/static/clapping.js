@@ -1,0 +1,180 @@
+// What is played to a track, sent to the program as it comes: taps with the time of their event,
+// readings of the two clocks, or the microphone's samples with their frames.  Nothing is judged here.
+
+import { leave, post, bring } from "./ask.js";
+import { audio } from "./player.js";
+
+const SEND_EVERY_MS = 600;
+const READ_EVERY_MS = 60;
+const NOT_CLAPS = new Set(["Tab", "Escape", "Shift", "Control", "Alt", "Meta", "CapsLock", "OS"]);
+
+export class Clapping {
+  // `onclap` is told the second of the track, as far as it is known at once, for showing only.
+  constructor(player, { source, kind, aloud, pad, onclap }) {
+    Object.assign(this, { player, source, kind, aloud, pad, onclap });
+    this.taps = [];
+    this.clock = [];
+    this.changes = 0;
+    this.done = false;
+  }
+
+  async open() {
+    if (this.source === "mic") await this.openMicrophone();
+    if (this.source === "midi") await this.openMidi();
+  }
+
+  // Begins the take; the track must be playing.
+  async begin() {
+    const told = await post("/api/take", {
+      track: this.player.track.track, source: this.source, kind: this.kind, aloud: this.aloud,
+      start_s: this.player.startS, levels: this.player.changes,
+    });
+    this.take = told.take;
+    this.changes = this.player.changes.length;
+    this.listen();
+    this.sending = setInterval(() => this.send(), SEND_EVERY_MS);
+    this.reading = setInterval(() => this.read(), READ_EVERY_MS);
+    this.onhide = () => this.abandon();
+    window.addEventListener("pagehide", this.onhide);
+  }
+
+  listen() {
+    this.handlers = [];
+    const on = (target, name, handler, options) => {
+      target.addEventListener(name, handler, options);
+      this.handlers.push(() => target.removeEventListener(name, handler, options));
+    };
+    if (this.source === "keys") {
+      on(window, "keydown", (event) => this.key(event, false), true);
+      on(window, "keyup", (event) => this.key(event, true), true);
+    }
+    if (this.source === "keys" || this.source === "touch") {
+      on(this.pad, "pointerdown", (event) => {
+        event.preventDefault();
+        this.tap(event.timeStamp, `pointer ${event.pointerId}`, false);
+      });
+      on(this.pad, "pointerup", (event) => this.tap(event.timeStamp, `pointer ${event.pointerId}`, true));
+    }
+    if (this.source === "midi") {
+      for (const input of this.midi.inputs.values()) {
+        on(input, "midimessage", (event) => this.note(event));
+      }
+    }
+  }
+
+  key(event, released) {
+    if (NOT_CLAPS.has(event.key) || event.ctrlKey || event.metaKey || event.altKey) return;
+    event.preventDefault();
+    if (!event.repeat) this.tap(event.timeStamp, event.code || event.key, released);
+  }
+
+  note(event) {
+    const [status, note, velocity] = event.data;
+    const kind = status & 0xf0;
+    if (kind !== 0x90 && kind !== 0x80) return;
+    const released = kind === 0x80 || velocity === 0;
+    this.tap(event.timeStamp, String(note), released, released ? null : velocity);
+  }
+
+  tap(stampMs, what, released, velocity = null) {
+    if (this.done) return;
+    this.taps.push([stampMs / 1000, what, released, velocity]);
+    if (!released) this.onclap(this.player.now - (performance.now() - stampMs) / 1000);
+  }
+
+  read() {
+    const stamp = audio().getOutputTimestamp();
+    if (stamp.contextTime > 0 && stamp.performanceTime > 0) this.clock.push([stamp.contextTime, stamp.performanceTime / 1000]);
+  }
+
+  gathered() {
+    const levels = this.player.changes.slice(this.changes);
+    this.changes = this.player.changes.length;
+    const told = { taps: this.taps, clock: this.clock, levels };
+    this.taps = [];
+    this.clock = [];
+    return told;
+  }
+
+  async send() {
+    await this.sendSound();
+    if (this.taps.length || this.clock.length) {
+      await post(`/api/take/${this.take}/on`, this.gathered()).catch((error) => { this.lost = error; });
+    }
+  }
+
+  close() {
+    this.done = true;
+    clearInterval(this.sending);
+    clearInterval(this.reading);
+    this.handlers.forEach((off) => off());
+    window.removeEventListener("pagehide", this.onhide);
+    if (this.stream) this.stream.getTracks().forEach((each) => each.stop());
+    if (this.recorder) this.recorder.disconnect();
+  }
+
+  // Ends the take and returns what was heard.
+  async end(stopped) {
+    this.read();
+    this.close();
+    await this.sendSound();
+    await post(`/api/take/${this.take}/on`, this.gathered());
+    return post(`/api/take/${this.take}/end`, { stopped });
+  }
+
+  // The page closes in the middle: what came until now is sent, and the take ends there.
+  abandon() {
+    if (this.done) return;
+    this.done = true;
+    leave(`/api/take/${this.take}/on`, this.gathered());
+    leave(`/api/take/${this.take}/end`, { stopped: true });
+  }
+
+  async openMidi() {
+    if (!navigator.requestMIDIAccess) throw new Error("This browser hears no MIDI: use the keys, or another browser.");
+    this.midi = await navigator.requestMIDIAccess();
+    if (!this.midi.inputs.size) throw new Error("No MIDI keyboard or pad is connected: plug it in and try again.");
+  }
+
+  async openMicrophone() {
+    const sounds = audio();
+    await sounds.audioWorklet.addModule("/static/recorder.js");
+    // The browser's own clearing cuts claps away; the program takes the loudspeaker out itself.
+    const plain = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 };
+    try {
+      this.stream = await navigator.mediaDevices.getUserMedia({ audio: plain });
+    } catch {
+      throw new Error("The microphone was not allowed, or there is none: allow it for this page in the browser's address bar.");
+    }
+    this.sound = [];
+    const input = sounds.createMediaStreamSource(this.stream);
+    this.recorder = new AudioWorkletNode(sounds, "recorder", { numberOfInputs: 1, numberOfOutputs: 0 });
+    this.recorder.port.onmessage = (event) => this.sound.push(event.data);
+    input.connect(this.recorder);
+  }
+
+  async sendSound() {
+    if (!this.sound || !this.sound.length || !this.take) return;
+    const batches = this.sound;
+    this.sound = [];
+    let run = [];
+    const flush = async () => {
+      if (!run.length) return;
+      const whole = new Float32Array(run.reduce((sum, each) => sum + each.samples.length, 0));
+      let at = 0;
+      for (const each of run) {
+        whole.set(each.samples, at);
+        at += each.samples.length;
+      }
+      const { frame } = run[0];
+      run = [];
+      await bring(`/api/take/${this.take}/sound`, { frame }, whole.buffer);
+    };
+    for (const each of batches) {
+      const last = run[run.length - 1];
+      if (last && last.frame + last.samples.length !== each.frame) await flush();
+      run.push(each);
+    }
+    await flush();
+  }
+}

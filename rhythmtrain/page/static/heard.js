@@ -1,0 +1,40 @@
+// What was heard in a take, as the program says it: words first, then the places, then what can wait.
+
+import { get } from "./ask.js";
+import { make, trying } from "./parts.js";
+
+let playing = null;
+
+const hear = (answer, bar) => trying(async () => {
+  if (playing) playing.pause();
+  const sound = await get(`/api/heard/${answer.heard}/bar/${bar}`);
+  playing = new Audio(URL.createObjectURL(new Blob([sound], { type: "audio/mpeg" })));
+  await playing.play();
+});
+
+export function told(answer, { again, only, amiss }) {
+  const first = new Set();
+  const rows = answer.rows.map((row) => {
+    const new_ = !first.has(row.bar);
+    first.add(row.bar);
+    return make("tr", {},
+      make("td", { class: "shape", "aria-hidden": "true" }, row.shape),
+      make("th", { scope: "row" }, row.place), make("td", {}, row.what),
+      make("td", { class: "hear" }, new_ ? make("button", { onclick: hear(answer, row.bar) }, `hear bar ${row.bar}`) : ""));
+  });
+  const entries = answer.entries.map((each) => make("tr", {}, make("th", { scope: "row" }, each.place), make("td", {}, each.went), make("td", {}, each.after)));
+  return make("div", {},
+    make("h2", {}, "What was heard"),
+    make("p", { class: "quiet" }, `${answer.passage}, ${answer.pace}.`),
+    make("dl", { class: "said" }, answer.said.map(([label, words], k) => [make("dt", {}, label), make("dd", { class: label === "First" || (k === 0 && answer.said.length === 1) ? "first" : null }, words)])),
+    make("div", { class: "row" },
+      make("button", { class: "main", onclick: again }, "Again"),
+      only ? make("button", { onclick: only }, amiss[0] === amiss[1] ? `Only bar ${amiss[0]}, slower` : `Only bars ${amiss[0]} to ${amiss[1]}, slower`) : "",
+      make("a", { href: `/api/heard/${answer.heard}/report`, target: "_blank", rel: "noopener" }, "The whole report")),
+    entries.length ? make("table", {}, make("caption", { class: "quiet" }, "Entries"), make("tbody", {}, entries)) : "",
+    rows.length ? make("table", {}, make("caption", { class: "quiet" }, "Place by place"), make("tbody", {}, rows)) : "",
+    answer.lane.length ? make("p", { class: "quiet" }, "Under the notes: ◀ early, ▶ late, ○ not heard, × too many, · in time or near.") : "",
+    answer.notes.map((line) => make("p", {}, line)),
+    make("details", {}, make("summary", {}, "How finely this is known"), answer.print.map((line) => make("p", { class: "quiet" }, line))),
+  );
+}

@@ -1,0 +1,51 @@
+// The page: its places, and which of them is open.  The address after # says where one is.
+
+import { make, say, trying } from "./parts.js";
+import { choosePlace } from "./choose.js";
+import { practisePlace } from "./practise.js";
+import { writePlace } from "./write.js";
+
+const PLACES = {
+  choose: { words: "Choose", open: choosePlace },
+  practise: { words: "Practise", open: practisePlace, needs: true },
+  write: { words: "Write", open: writePlace },
+};
+
+const main = document.getElementById("main");
+const bar = document.getElementById("places");
+let leaving = null;
+
+export function go(place, passage = null) {
+  location.hash = passage ? `${place}/${encodeURIComponent(passage)}` : place;
+}
+
+function where() {
+  const [place, passage] = location.hash.slice(1).split("/");
+  const known = PLACES[place] ? place : "choose";
+  return { place: known, passage: passage ? decodeURIComponent(passage) : null };
+}
+
+const open = trying(async () => {
+  const { place, passage } = where();
+  if (leaving) leaving();
+  leaving = null;
+  say("");
+  if (passage) sessionStorage.setItem("passage", passage);
+  const chosen = passage || sessionStorage.getItem("passage");
+  bar.replaceChildren(...Object.entries(PLACES).map(([name, each]) => {
+    const to = each.needs && chosen ? `#${name}/${encodeURIComponent(chosen)}` : `#${name}`;
+    return make("li", {}, make("a", { href: to, "aria-current": name === place ? "page" : null }, each.words));
+  }));
+  if (PLACES[place].needs && !chosen) {
+    go("choose");
+    return;
+  }
+  main.replaceChildren(make("p", { class: "quiet" }, "One moment …"));
+  document.title = `${PLACES[place].words} – rhythmtrain`;
+  leaving = (await PLACES[place].open(main, chosen)) || null;
+  main.focus({ preventScroll: true });
+  window.scrollTo(0, 0);
+});
+
+window.addEventListener("hashchange", open);
+open();

@@ -1,0 +1,103 @@
+"""One sitting at the local page: where its files lie, and the tracks that were made in it.
+
+What a person keeps (passages, recordings, takes that are not finished) lies in the user's own
+folder.  Tracks are made anew whenever they are wanted; the sound of the last few is kept in a
+folder that goes when the program ends.
+"""
+
+import secrets
+from collections import OrderedDict
+from dataclasses import dataclass
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from threading import Lock
+from types import TracebackType
+from typing import Generic, Self, TypeVar
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.storage.folders import made_folder
+from rhythmtrain.storage.places import user_folder
+
+MOST_KEPT = 8
+FOLDER = "page"
+Thing = TypeVar("Thing")
+
+
+class Lately(Generic[Thing]):
+    """The last few things that were made, by a name that nobody guesses."""
+
+    def __init__(self, what: str, most: int = MOST_KEPT) -> None:
+        """Begin with none; ``what`` they are is said where one is gone."""
+        self._what, self._most = what, most
+        self._things: OrderedDict[str, Thing] = OrderedDict()
+        self._lock = Lock()
+
+    def keep(self, thing: Thing) -> str:
+        """Keep ``thing`` and return its name; the one that was not wanted for longest is let go."""
+        name = self.fresh()
+        with self._lock:
+            self._things[name] = thing
+            while len(self._things) > self._most:
+                self._things.popitem(last=False)
+        return name
+
+    @staticmethod
+    def fresh() -> str:
+        """Return a name that nobody guesses."""
+        return secrets.token_urlsafe(9)
+
+    def get(self, name: str) -> Thing:
+        """Return the thing called ``name``; RequestError where it was let go."""
+        with self._lock:
+            if name not in self._things:
+                raise RequestError(f"{self._what} is gone: make it again")
+            self._things.move_to_end(name)
+            return self._things[name]
+
+
+@dataclass(frozen=True, slots=True)
+class Folders:
+    """Where a sitting keeps what it keeps."""
+
+    passages: Path
+    recordings: Path
+    takes: Path
+
+
+class Sitting:
+    """Where the files of one sitting lie; use it in a ``with`` statement."""
+
+    def __init__(self, home: Path | None = None) -> None:
+        """Make the folders that are missing in ``home``, else in the user's own folder.
+
+        Raises:
+            FileError: nothing can be written there.
+        """
+        top = (home or user_folder()) / FOLDER
+        self.folders = Folders(
+            *(made_folder(top / name) for name in ("passages", "recordings", "takes"))
+        )
+        self._passing = TemporaryDirectory(prefix="rhythmtrain-page-")
+        self.lock = Lock()
+
+    @property
+    def passing(self) -> Path:
+        """Return the folder for what goes when the program ends."""
+        return Path(self._passing.name)
+
+    def close(self) -> None:
+        """Remove what was only for this sitting."""
+        self._passing.cleanup()
+
+    def __enter__(self) -> Self:
+        """Return the sitting itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Remove what was only for this sitting."""
+        self.close()

@@ -1,0 +1,214 @@
+"""A track as the page plays it: every layer a sound file of its own, and when what falls.
+
+The page plays the stems side by side on one clock, so that each can be made softer or switched off
+while it sounds; together, untouched, they are the track that the command line writes.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Layer, Plan
+from rhythmtrain.prompts.rests import bar_numbers
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.track import (
+    RATE,
+    TrackWish,
+    counted_in,
+    layers_named,
+    wishes_of,
+    worded,
+)
+from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
+from rhythmtrain.render.recorded import Played
+from rhythmtrain.render.stems import stem_blocks
+from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.words import bar_in_words
+from rhythmtrain.storage.audio_files import write_audio
+from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline, lay_out
+
+Document = dict[str, Any]
+MOST_REPEATS = 20
+RECORDED = "clap,click,count,accompaniment"
+MADE = "clap,click,count,tune,cue"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A track that was made for the page: what it is of, and where each layer's sound lies."""
+
+    wish: TrackWish
+    values: Mapping[str, Any]
+    timeline: Timeline
+    plan: Plan
+    stems: Mapping[str, Path]
+
+    @property
+    def timing(self) -> str:
+        """Return what keeps time in it."""
+        return "recording" if self.plan.laid else "click"
+
+    def stem(self, layer: str) -> Path:
+        """Return where the sound of a layer lies; RequestError where it does not sound."""
+        if layer not in self.stems:
+            raise RequestError(
+                f"there is no {layer[:40]!r} in this track: it has {', '.join(self.stems)}"
+            )
+        return self.stems[layer]
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A track before it sounds."""
+
+    timeline: Timeline
+    plan: Plan
+    pieces: tuple[Played, ...]
+
+
+def wish_of(sitting: Sitting, asked: Asked) -> TrackWish:
+    """Return what track the page asks for.
+
+    Raises:
+        RequestError: a value of the wrong kind, no such passage.
+    """
+    recorded = asked.truth("recorded")
+    return TrackWish(
+        passage_path(sitting, asked.text("passage")),
+        bars=asked.maybe_text("bars"),
+        speed=asked.maybe_number("speed"),
+        tempo=asked.maybe_number("tempo"),
+        repeats=min(asked.whole("repeats", 1), MOST_REPEATS),
+        count_in=asked.whole("count_in", 1),
+        echo=asked.whole("echo", 0),
+        part=asked.maybe_text("part"),
+        cue_part=asked.maybe_text("cue_part"),
+        quick=asked.truth("quick"),
+        fade=asked.truth("fade"),
+        layers=RECORDED if recorded else MADE,
+        say=asked.text("say", "played"),
+        counting=asked.text("counting", "numbers"),
+        language=asked.text("language", "en"),
+        steady=asked.truth("steady"),
+        lead_in=asked.whole("lead_in", 2),
+    )
+
+
+def track_made(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document:
+    """Make the track that is asked for and return when what falls in it, and its stems' names.
+
+    Raises:
+        RequestError: options out of range, no such passage.
+        DrillError, FileError, TakeError: the passage or its recording does not read.
+    """
+    wish = wish_of(sitting, asked)
+    said: list[str] = []
+    laid = _laid(wish)
+    spoken, words, unsaid = worded(laid.plan, wish.language, None, RATE)
+    folder = sitting.passing
+    stems: dict[str, Path] = {}
+    for layer, blocks in stem_blocks(spoken, laid.pieces, words, RATE).items():
+        path = folder / f"{tracks.fresh()}.flac"
+        write_audio(path, blocks, RATE, title=laid.plan.title, comment=laid.plan.tempo_words)
+        stems[layer.value] = path
+    made = Made(wish, json.loads(json.dumps(dict(asked.values))), laid.timeline, laid.plan, stems)
+    name = tracks.keep(made)
+    return track_document(made) | {"track": name, "said": [*said, *unsaid]}
+
+
+def timeline_of(sitting: Sitting, asked: Asked) -> tuple[TrackWish, Timeline, Plan]:
+    """Return what a track that was asked for is laid out on, without making its sound."""
+    wish = wish_of(sitting, asked)
+    laid = _laid(wish)
+    return wish, laid.timeline, laid.plan
+
+
+def track_document(made: Made) -> Document:
+    """Return when what falls in a track: its bars, its beats, its notes, in seconds of the track."""
+    timeline, plan = made.timeline, made.plan
+    numbers = bar_numbers(timeline)
+    return {
+        "title": plan.title,
+        "tempo_words": tempo_in_words(timeline.passage, timeline.practice.speed),
+        "speed": timeline.practice.speed,
+        "duration_s": float(plan.duration_s),
+        "count_in_s": float(plan.count_in_s),
+        "sample_rate": RATE,
+        "layers": list(made.stems),
+        "bars": [_bar(timeline, place, numbers.get(place)) for place in range(len(timeline.bars))],
+        "notes": [
+            {
+                "time_s": float(timeline.track_seconds(note.at)),
+                "index": timeline.bars[note.place].index,
+                "at": float(note.at - timeline.bars[note.place].nominal),
+                "run": note.run,
+                "yours": note.expected,
+            }
+            for note in timeline.notes
+        ],
+        "entries_s": [
+            float(timeline.track_seconds(timeline.notes[each.note].at)) for each in timeline.entries
+        ],
+    }
+
+
+def _laid(wish: TrackWish) -> _Laid:
+    passage = wished_passage(wish)
+    if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
+        timeline = lay_out(passage, practice_of(counted_in(wish), passage))
+        return _Laid(timeline, plan_track(timeline, wishes_of(wish)), ())
+    whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+    found = accompanied(
+        wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
+    )
+    laid = laid_pieces(found.timeline, found.found.mapped, Layer.ACCOMPANIMENT)
+    pieces = played(laid, found.found.recording, rate=RATE)
+    plan = plan_track(found.timeline, wishes_of(wish))
+    return _Laid(found.timeline, with_bars(plan, laid, found.timeline), pieces)
+
+
+def _bar(timeline: Timeline, place: int, number: int | None) -> Document:
+    played_bar = timeline.bars[place]
+    return {
+        "index": played_bar.index,
+        "number": played_bar.bar.number,
+        "in_words": _in_words(played_bar),
+        "start_s": float(timeline.track_seconds(played_bar.start)),
+        "stop_s": float(timeline.track_seconds(played_bar.stop)),
+        "role": played_bar.role.value,
+        "run": played_bar.run,
+        "beats": _beats(timeline, played_bar, number),
+    }
+
+
+def _in_words(played_bar: PlayedBar) -> str:
+    roles = {
+        Role.COUNT_IN: "counting in",
+        Role.BETWEEN: "a counted bar",
+        Role.LISTEN: "listen",
+        Role.ANSWER: "your answer",
+    }
+    named = [] if played_bar.index is None else [bar_in_words(played_bar.bar.number)]
+    named += [roles[played_bar.role]] if played_bar.role in roles else []
+    return ", ".join(named)
+
+
+def _beats(timeline: Timeline, played_bar: PlayedBar, number: int | None) -> list[Document]:
+    """Return each beat of a bar: when, and what one says; the bar's number on "one" of a long rest."""
+    beats = played_bar.bar.metre.beats
+    return [
+        {
+            "time_s": float(timeline.track_seconds(played_bar.nominal + beat.start)),
+            "say": str(number) if number is not None and not place else str(place + 1),
+            "at": float(beat.start),
+        }
+        for place, beat in enumerate(beats)
+        if played_bar.bar.begins <= beat.start < played_bar.bar.ends
+    ]

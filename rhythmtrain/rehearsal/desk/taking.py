@@ -1,0 +1,277 @@
+"""A take at the page: begun, gathered while it plays, ended, and held against the passage.
+
+The page sends what happened and when by its own clocks; everything that is made of it is made
+here, by the same rooms that hear a take at the command line.
+"""
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import Any
+
+import numpy as np
+
+from rhythmtrain.capture.browser_clock import browser_clock
+from rhythmtrain.capture.take import Take
+from rhythmtrain.capture.taps import TapPath, take_of_taps
+from rhythmtrain.devices.ports import Block, Ended, How, Tap
+from rhythmtrain.errors import RequestError, RhythmtrainError, TakeError
+from rhythmtrain.rehearsal.beside import Ear, heard_beside
+from rhythmtrain.rehearsal.checked import Asked as AskedOf
+from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.journal import Journal, unfinished
+from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.desk.sounding import Made, track_made
+from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
+from rhythmtrain.rehearsal.live import Gathered
+from rhythmtrain.rehearsal.live_take import Performance, judged_live
+from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
+from rhythmtrain.rehearsal.track import RATE
+from rhythmtrain.storage.recorded_sound import sound_between
+from rhythmtrain.storage.recordings import open_recording
+from rhythmtrain.storage.settings import DelayKey, kept_sound_delay
+
+KEYS, MIDI, TOUCH, MIC = "keys", "midi", "touch", "mic"
+SOURCES = {KEYS: "keys", MIDI: "midi", TOUCH: "keys", MIC: "audio"}
+KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
+HEARD_FROM = {
+    KEYS: "the keyboard",
+    MIDI: "a MIDI device",
+    TOUCH: "the screen",
+    MIC: "the microphone",
+}
+MOST_TAPS, MOST_READINGS = 5_000, 5_000
+# A tap's own stamp: keyboards are asked every few milliseconds.
+STAMP_ERROR_S = {KEYS: 0.004, TOUCH: 0.008, MIDI: 0.001}
+PAGE = "the page"
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Finished:
+    """A take that was ended: how it was played, what was heard, what became of it."""
+
+    performance: Performance
+    checked: Checked
+    kept: Kept
+
+
+def take_begun(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document:
+    """Begin a take with the track "track" and return its name.
+
+    "source" is keys, midi, touch or mic; "start_s" the second of the audio context at which the
+    track's first sample was to sound; "kind" what a microphone listens for; "levels" how loud each
+    layer is at the start.
+
+    Raises:
+        RequestError: a value that is none of these, a track that is gone.
+    """
+    made = tracks.get(asked.text("track"))
+    source, kind = asked.text("source"), asked.text("kind", "claps")
+    if source not in SOURCES:
+        raise RequestError(f"a take comes from {', '.join(SOURCES)}, got {source[:40]!r}")
+    if kind not in KINDS or (kind != "claps" and source != MIC):
+        raise RequestError(f"a microphone listens for {', '.join(KINDS)}, got {kind[:40]!r}")
+    begun = {
+        "begun": datetime.now(UTC).isoformat(),
+        "track": asked.text("track"),
+        "values": dict(made.values),
+        "source": source,
+        "kind": kind,
+        "aloud": asked.truth("aloud", usual=source == MIC and kind == "claps"),
+        "start_s": asked.number("start_s"),
+        "levels": _levels(asked),
+    }
+    journal = Journal(sitting.folders.takes, secrets.token_urlsafe(12))
+    journal.add(begun)
+    return {"take": journal.name}
+
+
+def take_went_on(sitting: Sitting, asked: Asked) -> Document:
+    """Add what happened since the last time to the take "take".
+
+    "taps" are [second, what, released, velocity or null] and "clock" [context second, page second],
+    seconds of the page's own clock; "levels" [context second, layer, gain].
+    """
+    journal = Journal(sitting.folders.takes, asked.text("take"))
+    if not journal.lines_path.is_file():
+        raise RequestError("that take is over: begin a new one")
+    taps = [_tap(row) for row in asked.rows("taps", MOST_TAPS)]
+    clock = [_pair(row) for row in asked.rows("clock", MOST_READINGS)]
+    journal.add({"taps": taps, "clock": clock, "levels": _levels(asked)})
+    return {"taps": len(taps)}
+
+
+def sound_came(sitting: Sitting, asked: Asked) -> Document:
+    """Add the microphone's samples, from "frame" of the audio context on, to the take "take"."""
+    journal = Journal(sitting.folders.takes, asked.text("take"))
+    if not journal.lines_path.is_file():
+        raise RequestError("that take is over: begin a new one")
+    journal.add_sound(asked.whole("frame"), asked.data)
+    return {"bytes": len(asked.data)}
+
+
+def take_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Finished:
+    """End the take "take", hold it against its passage, keep it in the history, and return it.
+
+    "stopped" says that it was broken off.
+
+    Raises:
+        TakeError: nothing was played; the take is over all the same.
+    """
+    journal = Journal(sitting.folders.takes, asked.text("take"))
+    lines = journal.lines()
+    made = tracks.get(str(lines[0]["track"]))
+    try:
+        return _finished(journal, lines, made, stopped=asked.truth("stopped"))
+    finally:
+        journal.gone()
+
+
+def takes_left(
+    sitting: Sitting, tracks: Lately[Made], say: Callable[[str], None]
+) -> tuple[Finished, ...]:
+    """Finish what was never ended: check it as far as it went, keep it, and ``say`` so.
+
+    A take in which nothing was played is removed without a word.
+    """
+    found = []
+    for journal in unfinished(sitting.folders.takes):
+        try:
+            lines = journal.lines()
+            name = str(track_made(sitting, tracks, Asked(lines[0]["values"]))["track"])
+            found.append(_finished(journal, lines, tracks.get(name), stopped=True))
+        except (RhythmtrainError, KeyError, IndexError, TypeError, ValueError):
+            continue
+        finally:
+            journal.gone()
+    if found:
+        many = "one take" if len(found) == 1 else f"{len(found)} takes"
+        say(
+            f"The page was closed while you played: {many} was checked as far as it went, and kept."
+        )
+    return tuple(found)
+
+
+def _finished(
+    journal: Journal, lines: list[dict[str, Any]], made: Made, *, stopped: bool
+) -> Finished:
+    begun, *later = lines
+    gathered = Gathered(RATE, name=PAGE, heard_from=HEARD_FROM[begun["source"]], system=PAGE)
+    gathered.ended = Ended(How.STOPPED if stopped else How.FINISHED)
+    if begun["source"] == MIC:
+        performance = _heard(journal, begun, later, made, gathered)
+    else:
+        performance = _tapped(begun, later, made, gathered)
+    asked = AskedOf(made.wish.passage, made.wish.bars, begun["kind"], part=made.wish.options)
+    checked = judged_live(performance, made.timeline, asked, timing=made.timing)
+    kept = NOT_KEPT if performance.unjudged else keep_live(checked, made.wish)
+    return Finished(performance, checked, kept)
+
+
+def _tapped(
+    begun: dict[str, Any], later: list[dict[str, Any]], made: Made, gathered: Gathered
+) -> Performance:
+    source = begun["source"]
+    readings = [(context, page) for line in later for context, page in line.get("clock", [])]
+    model = browser_clock(readings, start_s=begun["start_s"], rate=RATE)
+    taps = [
+        Tap(at, what, hard, up) for line in later for at, what, up, hard in line.get("taps", [])
+    ]
+    delay = delay_of(source)
+    path = TapPath(
+        SOURCES[source],
+        HEARD_FROM[source],
+        STAMP_ERROR_S[source],
+        delay.delay_s,
+        delay.error_s if delay.known else 0.0,
+    )
+    take = take_of_taps(taps, model, path, duration_s=float(made.plan.duration_s))
+    return Performance(gathered, take, delay)
+
+
+def _heard(
+    journal: Journal,
+    begun: dict[str, Any],
+    later: list[dict[str, Any]],
+    made: Made,
+    gathered: Gathered,
+) -> Performance:
+    start_frame = round(begun["start_s"] * RATE)
+    recorded = journal.sound(start_frame, RATE)
+    if not len(recorded):
+        raise TakeError("nothing came from the microphone: is it allowed for this page, and on?")
+    gathered.blocks = [recorded]
+    levels = [tuple(row) for row in begun["levels"]]
+    levels += [tuple(row) for line in later for row in line.get("levels", [])]
+    track = as_heard(made, levels, begun["start_s"])
+    ear = Ear(begun["kind"], aloud=begun["aloud"])
+    heard = heard_beside(recorded, track, RATE, ear=ear, kept=None)
+    return Performance(gathered, heard.take, heard.delay, heard.remarks, (), heard.unjudged)
+
+
+def as_heard(made: Made, levels: list[tuple[Any, ...]], start_s: float) -> Block:
+    """Return the track in one channel as the page played it, each layer as loud as it was set.
+
+    ``levels`` are (context second, layer, gain) in order; a layer of which nothing is said sounds
+    as it was made.
+    """
+    mixed: Block = np.zeros(0, np.float32)
+    for layer, path in made.stems.items():
+        recording = open_recording(path)
+        stem = np.concatenate(
+            [each.mean(axis=1) for each in sound_between(recording, 0.0, 1e9, rate=RATE)]
+        )
+        gain = np.ones(len(stem), np.float32)
+        for at_s, name, loud in levels:
+            if name == layer:
+                gain[max(0, round((at_s - start_s) * RATE)) :] = loud
+        stem = stem * gain
+        if len(mixed) < len(stem):
+            mixed = np.pad(mixed, (0, len(stem) - len(mixed)))
+        mixed[: len(stem)] += stem
+    return mixed.astype(np.float32)
+
+
+def delay_of(source: str) -> Delay:
+    """Return the sound delay that was kept for taps at the page, or what nobody measured."""
+    kept = kept_sound_delay(delay_key(source))
+    if kept is None:
+        return Delay(0.0, CLAIM_ERROR_S, known=False)
+    return Delay(kept.delay_s, kept.error_s, known=True)
+
+
+def delay_key(source: str) -> DelayKey:
+    """Return under which name a sound delay at the page is kept."""
+    return DelayKey(PAGE, RATE, f"{PAGE}, {HEARD_FROM[source]}")
+
+
+def nothing_heard(take: Take) -> bool:
+    """Tell whether a take holds nothing."""
+    return not take.heard
+
+
+def _levels(asked: Asked) -> list[list[Any]]:
+    rows = asked.rows("levels", MOST_TAPS)
+    return [
+        [*_pair([row[0], row[2]])[:1], str(row[1])[:20], _pair([row[0], row[2]])[1]] for row in rows
+    ]
+
+
+def _pair(row: Any) -> list[float]:
+    values = Asked({"first": row[0], "second": row[1]} if _is_row(row, 2) else {})
+    return [values.number("first"), values.number("second")]
+
+
+def _tap(row: Any) -> list[Any]:
+    if not _is_row(row, 4):
+        raise RequestError(f"a tap is [second, what, released, velocity], got {row!r:.60}")
+    values = Asked({"second": row[0], "what": row[1], "released": row[2], "velocity": row[3]})
+    hard = None if row[3] is None else min(max(values.whole("velocity"), 1), 127)
+    return [values.number("second"), values.text("what")[:20], values.truth("released"), hard]
+
+
+def _is_row(row: Any, many: int) -> bool:
+    return isinstance(row, list) and len(row) == many

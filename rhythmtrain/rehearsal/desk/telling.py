@@ -1,0 +1,103 @@
+"""A take that was ended, told to the page: words first, then where each mark stands under the notes."""
+
+from pathlib import Path
+from typing import Any
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.checked import document
+from rhythmtrain.rehearsal.desk.sitting import Lately
+from rhythmtrain.rehearsal.desk.taking import Finished
+from rhythmtrain.rehearsal.live_report import take_file, write_live_page
+from rhythmtrain.rehearsal.report_page import section
+from rhythmtrain.report.check_text import pace_in_words
+from rhythmtrain.report.entry_rows import entry_rows
+from rhythmtrain.report.heard_rows import heard_rows
+from rhythmtrain.report.picture_rows import Spot, spots_of
+from rhythmtrain.report.praise import Heard
+from rhythmtrain.report.small_print import small_print
+
+Document = dict[str, Any]
+MOST_SPOTS = 4_000
+SHAPES = {"<": "◀", ">": "▶", "x": "\N{MULTIPLICATION SIGN}"}
+IN_TIME, MISSED = "·", "○"
+
+
+def take_told(finished: Finished, takes: Lately[Finished]) -> Document:
+    """Return what was heard in ``finished``, and keep it so that bars of it can be heard."""
+    checked = finished.checked
+    heard, known = checked.heard, checked.findings.looks_like is not False
+    return {
+        "heard": takes.keep(finished),
+        "passage": heard.passage.title,
+        "pace": pace_in_words(heard),
+        "said": [list(row) for row in checked.said.labelled],
+        "rows": [_row(each) for each in heard_rows(heard)] if known else [],
+        "entries": [_entry(each) for each in entry_rows(checked.findings, heard.passage)]
+        if known
+        else [],
+        "notes": [*finished.performance.notes, *finished.kept.said, *finished.kept.warnings],
+        "print": list(small_print(heard)),
+        "lane": _lane(finished, heard) if known else [],
+        "worth_hearing": sorted({row.bar for row in heard_rows(heard)}) if known else [],
+        "amiss": _amiss(heard) if known else None,
+        "document": document(checked),
+        "kept_as": finished.kept.number,
+    }
+
+
+def bar_sound(takes: Lately[Finished], name: str, bar: int, folder: Path) -> bytes:
+    """Return a bar of the take ``name``, then the same bar as written, as MP3.
+
+    ``folder`` is for what goes again.
+
+    Raises:
+        RequestError: nothing was to be said of that bar, or the take is gone.
+    """
+    finished = takes.get(name)
+    path = take_file(finished.performance, folder, 1)
+    sound = section(finished.checked, path).clips.get(bar)
+    if sound is None:
+        raise RequestError(f"nothing was said of bar {bar}: there is nothing to hear of it")
+    return sound
+
+
+def report_written(takes: Lately[Finished], name: str, folder: Path) -> str:
+    """Return the whole report of the take ``name`` as a page; ``folder`` is for what goes again."""
+    finished = takes.get(name)
+    output = folder / f"{takes.fresh()}.html"
+    write_live_page([(finished.checked, finished.performance)], output)
+    return output.read_text("utf-8")
+
+
+def _row(row: Any) -> Document:
+    return {"bar": row.bar, "place": row.place, "shape": row.shape, "what": row.what}
+
+
+def _entry(row: Any) -> Document:
+    return {"bar": row.bar, "place": row.place, "went": row.went, "after": row.after}
+
+
+def _lane(finished: Finished, heard: Heard) -> list[Document]:
+    spots = spots_of(heard.findings, finished.checked.timeline)[:MOST_SPOTS]
+    return [_spot(spot) for spot in spots]
+
+
+def _spot(spot: Spot) -> Document:
+    mark = spot.mark
+    usual = MISSED if not mark.filled else IN_TIME
+    return {
+        "index": spot.index,
+        "at": spot.at,
+        "repeat": spot.repeat,
+        "shape": SHAPES.get(mark.shape, usual),
+        "colour": mark.colour,
+        "word": mark.word,
+    }
+
+
+def _amiss(heard: Heard) -> list[int] | None:
+    """Return the first and last bar that want another look, None where nothing does."""
+    bars = sorted(
+        {flag.bar for flag in heard.flags} | {each.bar for each in heard.findings.mistakes}
+    )
+    return [bars[0], bars[-1]] if bars else None
