@@ -14,6 +14,7 @@ const PLACES = {
 const main = document.getElementById("main");
 const bar = document.getElementById("places");
 let leaving = null;
+let first = true;
 
 export function go(place, passage = null) {
   location.hash = passage ? `${place}/${encodeURIComponent(passage)}` : place;
@@ -43,7 +44,9 @@ const open = trying(async () => {
   main.replaceChildren(make("p", { class: "quiet" }, "One moment …"));
   document.title = `${PLACES[place].words} – rhythmtrain`;
   leaving = (await PLACES[place].open(main, chosen)) || null;
-  main.focus({ preventScroll: true });
+  // Whoever goes to another place begins at its top; on the first view the way in is the page's own.
+  if (!first) main.focus({ preventScroll: true });
+  first = false;
   window.scrollTo(0, 0);
 });
 

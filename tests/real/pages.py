@@ -1,0 +1,102 @@
+"""The page served by a process of its own, and a browser before it."""
+
+import os
+import re
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, sync_playwright
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
+FLAGS = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
+    "--autoplay-policy=no-user-gesture-required",
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Served:
+    """A page that is served: its process, the address that opens it, where it keeps things."""
+
+    process: subprocess.Popen[str]
+    address: str
+    home: Path
+
+    @property
+    def origin(self) -> str:
+        """Return the address without its key."""
+        return self.address.split("/?")[0]
+
+    def kill(self) -> None:
+        """End the program as a power cut would."""
+        self.process.send_signal(signal.SIGKILL)
+        self.process.wait(timeout=10)
+
+
+@contextmanager
+def served(home: Path) -> Iterator[Served]:
+    """Run ``rhythmtrain open`` with its folder in ``home``."""
+    environment = {**os.environ, "RHYTHMTRAIN_HOME": str(home), "PYTHONUNBUFFERED": "1"}
+    command = [sys.executable, "-m", "rhythmtrain", "open", "--no-browser"]
+    process = subprocess.Popen(command, stdout=subprocess.PIPE, text=True, env=environment)
+    try:
+        assert process.stdout is not None
+        address = re.search(r"http\S+", process.stdout.readline())
+        assert address is not None
+        yield Served(process, address[0], home)
+    finally:
+        process.send_signal(signal.SIGINT)
+        try:
+            process.wait(timeout=10)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait(timeout=10)
+        if process.stdout is not None:
+            process.stdout.close()
+
+
+@contextmanager
+def chromium(flags: Sequence[str] = ()) -> Iterator[Browser]:
+    """Run Debian's Chromium without a screen; skip where there is none."""
+    if not CHROMIUM:
+        pytest.skip("Chromium is not installed: apt-get install chromium")
+    with sync_playwright() as play:
+        browser = play.chromium.launch(
+            executable_path=CHROMIUM, args=[*FLAGS, *flags], ignore_default_args=["--mute-audio"]
+        )
+        yield browser
+        browser.close()
+
+
+@contextmanager
+def opened(
+    browser: Browser, here: Served, *, size: tuple[int, int] = (1280, 900)
+) -> Iterator[Page]:
+    """Open the page at ``size``; whatever it complains of, or asks of another host, fails the test."""
+    context = browser.new_context(
+        viewport={"width": size[0], "height": size[1]}, permissions=["microphone"]
+    )
+    page = context.new_page()
+    wrong: list[str] = []
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    page.on("request", lambda asked: _check_host(asked.url, here, wrong))
+    page.goto(here.address)
+    page.wait_for_selector("h1")
+    yield page
+    context.close()
+    assert not wrong
+
+
+def _check_host(url: str, here: Served, wrong: list[str]) -> None:
+    if not url.startswith((here.origin, "data:", "blob:")):
+        wrong.append(f"the page asked {url}")

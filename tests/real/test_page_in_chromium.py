@@ -1,0 +1,266 @@
+"""The page in a real browser: seen, heard, clapped to, with the keyboard alone."""
+
+import json
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from rhythmtrain.cli.main import run
+from rhythmtrain.storage.history import open_history
+from tests.real.pages import Served, chromium, opened, served
+
+RAG = "supplied:29-towpath-rag"
+SIZES = {"a laptop": (1280, 900), "a tablet": (800, 1100), "a phone": (390, 800)}
+# The sum of a track's stems, played by the page's own graph without a loudspeaker.
+RENDER = """async (told) => {
+    const { Player, Track } = await import("/static/player.js");
+    const track = await new Track(told).load();
+    const frames = Math.max(...[...track.buffers.values()].map((buffer) => buffer.length));
+    const sounds = new OfflineAudioContext(2, frames, 44100);
+    Player.graph(sounds, track, (layer) => (layer === "tune" ? 0 : 1), 0, false);
+    const whole = await sounds.startRendering();
+    const bytes = new Uint8Array(whole.getChannelData(0).buffer);
+    let text = "";
+    for (let at = 0; at < bytes.length; at += 8192) text += String.fromCharCode(...bytes.subarray(at, at + 8192));
+    return btoa(text);
+}"""
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Run one browser for all."""
+    with chromium() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Serve the page to all."""
+    with served(tmp_path_factory.mktemp("home")) as page:
+        yield page
+
+
+def practising(page: Page, passage: str = RAG) -> None:
+    """Go to where ``passage`` is practised."""
+    page.goto(page.url.split("#")[0] + f"#practise/{passage}")
+    page.wait_for_selector("svg.system")
+
+
+def fast(page: Page) -> None:
+    """Take the written tempo and two bars: a test need not last longer."""
+    page.get_by_label("from", exact=True).fill("1")
+    page.get_by_label("to", exact=True).fill("2")
+    page.get_by_role("button", name="Take these").click()
+    page.get_by_role("button", name="All bars").wait_for()
+    slider = page.get_by_label("How fast")
+    slider.evaluate("(field) => { field.value = 1; field.dispatchEvent(new Event('input')); }")
+
+
+def test_the_first_view_is_there_in_a_second(browser: Browser, here: Served) -> None:
+    """Nobody waits to begin."""
+    with opened(browser, here) as page:
+        begun = time.monotonic()
+        page.reload()
+        page.wait_for_selector(".list li")
+        assert time.monotonic() - begun < 1.0
+        sizes = page.evaluate(
+            "performance.getEntriesByType('resource').map((each) => each.encodedBodySize)"
+        )
+        assert max(sizes) < 300_000
+
+
+@pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)
+def test_nothing_hinders_whoever_sees_or_reads_differently(
+    browser: Browser, here: Served, size: tuple[int, int]
+) -> None:
+    """Roles, names, contrast: axe-core's rules for WCAG 2 A and AA, at three sizes of screen."""
+    with opened(browser, here, size=size) as page:
+        for place in ("choose", f"practise/{RAG}", f"write/{RAG}"):
+            page.goto(page.url.split("#")[0] + f"#{place}")
+            page.wait_for_selector("svg.system, .list li")
+            found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa"]})
+            assert not found.response["violations"], found.generate_report()
+            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+
+
+def test_the_page_sounds_as_the_file_that_the_command_line_makes(
+    browser: Browser, here: Served, tmp_path: Path
+) -> None:
+    """The graph that plays in the browser, rendered, is that file to the rounding of 16 bits."""
+    with opened(browser, here) as page:
+        asked = {"passage": RAG, "speed": 0.8, "bars": "1-4"}
+        told = page.request.post(f"{here.origin}/api/track", data=asked).json()
+        heard = np.frombuffer(_bytes(page.evaluate(RENDER, told)), np.float32)
+    file = tmp_path / "same.wav"
+    assert run(["track", "29-towpath-rag", "-o", str(file), "--speed", "0.8", "--bars", "1-4"]) == 0
+    written, _ = soundfile.read(file, dtype="float32", always_2d=True)
+    assert np.abs(heard[: len(written)] - written[:, 0]).max() < 4 / 32768
+    assert np.abs(written).max() > 0.1
+
+
+def _bytes(text: str) -> bytes:
+    import base64  # noqa: PLC0415
+
+    return base64.b64decode(text)
+
+
+def test_claps_on_keys_are_placed_and_told_as_the_command_line_does(
+    browser: Browser, here: Served, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """From a real key to a sentence; the keys lie where their events say, within 3 ms."""
+    with opened(browser, here) as page:
+        practising(page)
+        fast(page)
+        page.evaluate(
+            "window.stamps = []; addEventListener('keydown', (e) => { if (e.key === ' ') stamps.push(e.timeStamp / 1000); }, true)"
+        )
+        sent: list[dict[str, Any]] = []
+        page.on("request", lambda asked: _gather(asked, sent))
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector(".pad:not([hidden])")
+        for _ in range(9):
+            page.keyboard.down(" ")
+            page.wait_for_timeout(40)
+            page.keyboard.up(" ")
+            page.wait_for_timeout(370)
+        assert page.locator(".clap").count() > 0
+        with page.expect_response("**/end") as ended:
+            page.wait_for_selector("dl.said, .trouble", timeout=15_000)
+        answer = ended.value.json()
+        stamps = page.evaluate("stamps")
+    start_s = next(each["start_s"] for each in sent if "start_s" in each)
+    clock = np.array([row for each in sent for row in each.get("clock", [])])
+    wanted = np.array(stamps) - np.median(clock[:, 1] - clock[:, 0]) - start_s
+    document = answer["document"]
+    heard = np.array(document["take"]["onsets"])
+    assert len(heard) == len(wanted)
+    assert np.median(np.abs(heard - wanted)) < 0.003
+    file = tmp_path / "taps.txt"
+    file.write_text("\n".join(map(str, document["take"]["onsets"])))
+    capsys.readouterr()
+    said = ["check", str(file), "29-towpath-rag", "--bars", "1-2", "--speed", "1", "--json"]
+    assert run([*said, "--start", str(document["start_s"])]) == 0
+    same = json.loads(capsys.readouterr().out)
+    assert [each["verdict"] for each in same["notes"]] == [
+        each["verdict"] for each in document["notes"]
+    ]
+    assert same["tally"] == document["tally"]
+
+
+def _gather(asked: Any, sent: list[dict[str, Any]]) -> None:
+    if "/api/take" in asked.url and asked.post_data and "json" in asked.headers["content-type"]:
+        sent.append(json.loads(asked.post_data))
+
+
+def test_everything_is_reached_with_the_keyboard_alone(browser: Browser, here: Served) -> None:
+    """From the first view to what was heard, without a mouse."""
+    with opened(browser, here) as page:
+        page.keyboard.press("Tab")
+        assert page.evaluate("document.activeElement.className") == "skip"
+        _reach(page, "Morning Walk")
+        page.keyboard.press("Enter")
+        page.wait_for_selector("svg.system")
+        _reach(page, "Clap along")
+        page.keyboard.press("Enter")
+        page.wait_for_selector(".pad:not([hidden])")
+        page.wait_for_timeout(4200)
+        for _ in range(4):
+            page.keyboard.press("j")
+            page.wait_for_timeout(300)
+        page.keyboard.press("Escape")
+        page.wait_for_selector("dl.said, .trouble")
+        _reach(page, "Again")
+
+
+def _reach(page: Page, words: str) -> None:
+    """Press Tab until what begins with ``words`` has the focus."""
+    for _ in range(80):
+        if page.evaluate("document.activeElement.innerText || ''").strip().startswith(words):
+            outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+            assert outline != "none"
+            return
+        page.keyboard.press("Tab")
+    pytest.fail(f"{words} is not reached with Tab")
+
+
+def test_a_page_of_another_origin_gets_nothing(
+    browser: Browser, here: Served, tmp_path: Path
+) -> None:
+    """A web site that is open in the same browser learns nothing, not even with its cookie."""
+    other = tmp_path / "other.html"
+    other.write_text("<h1>another site</h1>")
+    context = browser.new_context()
+    mine = context.new_page()
+    mine.goto(here.address)
+    foreign = context.new_page()
+    foreign.goto(other.as_uri())
+    asked = f"""async () => {{
+        try {{ const answer = await fetch("{here.origin}/api/shelf", {{ credentials: "include" }}); return await answer.text(); }}
+        catch {{ return "nothing"; }}
+    }}"""
+    assert foreign.evaluate(asked) == "nothing"
+    framed = foreign.evaluate(
+        f"""() => new Promise((done) => {{ const frame = document.createElement("iframe"); frame.src = "{here.origin}/";
+        frame.onload = () => {{ try {{ done(frame.contentDocument ? "seen" : "closed"); }} catch {{ done("closed"); }} }}; document.body.append(frame); }})"""
+    )
+    assert framed == "closed"
+    context.close()
+
+
+def test_closing_the_page_in_the_middle_keeps_the_take(
+    browser: Browser,
+    here: Served,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Somebody shuts the laptop: what was clapped until then is in the history."""
+    monkeypatch.setenv("RHYTHMTRAIN_HOME", str(here.home))
+    with opened(browser, here) as page:
+        practising(page)
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector(".pad:not([hidden])")
+        page.wait_for_timeout(3200)
+        for _ in range(5):
+            page.keyboard.press("k")
+            page.wait_for_timeout(300)
+        before = len(list((here.home / "page" / "takes").iterdir()))
+        assert before == 1
+        page.goto("about:blank")
+    for _ in range(100):
+        if not list((here.home / "page" / "takes").iterdir()):
+            break
+        time.sleep(0.05)
+    with open_history() as history:
+        take = next(history.takes())
+    assert take.record.document["passage"] == "Towpath Rag, second strain"
+    assert len(take.record.onsets) == 5
+
+
+def test_killing_the_program_in_the_middle_loses_nothing(browser: Browser, tmp_path: Path) -> None:
+    """A power cut: the take is found, checked as far as it went, and said so when one comes back."""
+    with served(tmp_path) as page_of:
+        context = browser.new_context()
+        page = context.new_page()
+        page.goto(page_of.address)
+        page.wait_for_selector("h1")
+        practising(page)
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector(".pad:not([hidden])")
+        page.wait_for_timeout(3200)
+        for _ in range(5):
+            page.keyboard.press("k")
+            page.wait_for_timeout(300)
+        page.wait_for_timeout(800)
+        page_of.kill()
+        page.keyboard.press("Escape")
+        page.wait_for_selector(".trouble, #say:not(:empty)")
+        context.close()
+    with served(tmp_path) as again, opened(browser, again) as page:
+        page.wait_for_selector("#say:not(:empty)")
+        assert "was checked as far as it went" in page.locator("#say").inner_text()
