@@ -1,0 +1,77 @@
+"""The page before a microphone: a recording whose claps are known stands for the player."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from playwright.sync_api import Page
+
+from rhythmtrain.cli.main import run
+from tests.real.pages import Served, chromium, opened, served
+from tests.simulate.sounds import clap
+
+RATE = 44_100
+BEGINS_S = 0.9
+
+
+@pytest.fixture
+def here(tmp_path: Path) -> Any:
+    """Serve the page."""
+    with served(tmp_path / "home") as page:
+        yield page
+
+
+def player(file: Path, bleed: float) -> list[float]:
+    """Write what a microphone hears of a player who claps two bars; return when, in track time.
+
+    The track itself sounds ``bleed`` times as loud as it was made, from second ``BEGINS_S`` on.
+    """
+    made = file.with_name("track.wav")
+    options = ["--bars", "1-2", "--speed", "0.6", "--layers", "clap,click,count"]
+    assert run(["track", "29-towpath-rag", "-o", str(made), *options]) == 0
+    track, _ = soundfile.read(made, dtype="float32", always_2d=True)
+    rng = np.random.default_rng(5)
+    beat_s = 60 / (72 * 0.6)
+    places = [0, 0.25, 0.75, 1, 1.5, 2, 2.25, 2.75, 3, 3.5]
+    times = [(2 + place) * beat_s + float(rng.normal(0, 0.012)) for place in places]
+    sound = np.zeros(round((BEGINS_S + 3) * RATE) + len(track), np.float32)
+    begins = round(BEGINS_S * RATE)
+    sound[begins : begins + len(track)] += bleed * track[:, 0]
+    sound += rng.normal(0, 2e-4, len(sound)).astype(np.float32)
+    for time in times:
+        one = 0.4 * clap(rng, RATE)
+        at = begins + round(time * RATE)
+        sound[at : at + len(one)] += one.astype(np.float32)
+    soundfile.write(file, np.column_stack([sound, sound]), RATE, subtype="PCM_16")
+    return times
+
+
+def clapped(page: Page) -> dict[str, Any]:
+    """Clap bars 1 and 2 before the microphone; return what was heard."""
+    page.goto(page.url.split("#")[0] + "#practise/supplied:29-towpath-rag")
+    page.wait_for_selector("svg.system")
+    page.get_by_label("to", exact=True).fill("2")
+    page.get_by_role("button", name="Take these").click()
+    page.get_by_role("button", name="All bars").wait_for()
+    page.get_by_label("I clap with").select_option("mic")
+    with page.expect_response("**/end", timeout=30_000) as ended:
+        page.get_by_role("button", name="Clap along").click()
+    page.wait_for_selector("dl.said, .trouble")
+    answer: dict[str, Any] = ended.value.json()
+    return answer
+
+
+def test_the_loudspeaker_tells_the_sound_delay(here: Served, tmp_path: Path) -> None:
+    """Without headphones the track is heard too: it is taken out, and tells how late all is."""
+    file = tmp_path / "player.wav"
+    times = player(file, bleed=0.5)
+    flag = f"--use-file-for-fake-audio-capture={file}%noloop"
+    with chromium([flag]) as browser, opened(browser, here) as page:
+        answer = clapped(page)
+    onsets = np.array(answer["document"]["take"]["onsets"])
+    assert len(onsets) == len(times)
+    assert np.abs(onsets - np.array(times)).max() < 0.010
+    assert any("taken out" in line for line in answer["notes"])
+    assert answer["document"]["tally"]["missed"] == 0
