@@ -64,6 +64,7 @@ def record_of(
         helped,
         _drill_text(timeline.passage),
         _conditions(checked),
+        take.hidden_s,
     )
 
 
@@ -92,7 +93,7 @@ def judged_again(kept: KeptTake) -> Checked:
         start_s=conditions.start_s,
         speed=conditions.practice.speed if conditions.speed_known else None,
     )
-    take = Take(record.source, f"take {kept.id}", record.onsets, record.duration_s)
+    take = Take(record.source, f"take {kept.id}", record.onsets, record.duration_s, record.hidden_s)
     asked = Asked(
         Path(record.passage_name).stem,
         record.bars,

@@ -10,6 +10,7 @@ first page of every new history of a version is the same, that of an empty one i
 """
 
 import contextlib
+import json
 import shutil
 import sqlite3
 import zlib
@@ -19,7 +20,7 @@ from tempfile import TemporaryDirectory
 
 from rhythmtrain.storage.history_days import sum_up
 from rhythmtrain.storage.history_errors import told_of
-from rhythmtrain.storage.history_rows import record_of
+from rhythmtrain.storage.history_rows import record_of, seconds_of
 from rhythmtrain.storage.history_schema import migrate
 from rhythmtrain.storage.history_table import (
     NOT_A_RECORD,
@@ -40,6 +41,7 @@ NEVER = b"\xff\xff\xff\xff"
 PAGE = 4096
 # More numbers than that are not looked up one by one between those that could be listed.
 WIDEST = 10_000_000
+HIDDEN = "SELECT hidden FROM played WHERE take = ?"
 FOUND = {0: "no take", 1: "1 take"}
 
 
@@ -145,11 +147,14 @@ def _one(connection: sqlite3.Connection, number: int) -> Iterator[KeptTake]:
         take = row_of(connection, TAKE, number)
         onsets = row_of(connection, "SELECT onsets FROM played WHERE take = ?", number)
         if take is not None and onsets is not None:
-            rhythm = document = None
+            rhythm = document = hidden = None
             with contextlib.suppress(sqlite3.DatabaseError):
                 rhythm = row_of(connection, RHYTHM, take["rhythm"])
             with contextlib.suppress(sqlite3.DatabaseError, zlib.error, TypeError):
                 packed = (row_of(connection, PLAYED, number) or {})["document"]
                 document = packed if zlib.decompress(packed) else None
-            played = {**onsets, "document": document}
+            with contextlib.suppress(sqlite3.DatabaseError, ValueError, TypeError):
+                text = (row_of(connection, HIDDEN, number) or {}).get("hidden")
+                hidden = text if seconds_of(json.loads(text or "[]")) else None
+            played = {**onsets, "document": document, "hidden": hidden}
             yield KeptTake(number, record_of(take, played, rhythm))

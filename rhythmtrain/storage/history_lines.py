@@ -6,13 +6,14 @@ Each line is one object::
      "speed": 0.6, "repeats": 2, "timing": "click", "source": "keys", "instrument": "claps",
      "played_at": "2026-03-01T19:30:00+01:00", "duration_s": 31.5, "help": "no help" | null,
      "onsets": [[time_s, strength, uncertainty_s, length_s where known], …],
+     "hidden": [seconds near which an onset may have gone unheard, …],
      "drill": the passage as drill text, "bar_numbers": [17, 18, …],
      "conditions": {"practice": {"speed", "repeats", "count_in", "echo", "between"}, "start_s",
                     "speed_known", "delay_known", "stopped", "reached"},
      "document": what ``rhythmtrain check --json`` told}
 
-``drill``, ``bar_numbers``, ``conditions``, ``help`` and ``document`` may be missing.  Keys that
-are not known are passed over.
+``hidden``, ``drill``, ``bar_numbers``, ``conditions``, ``help`` and ``document`` may be missing.
+Keys that are not known are passed over.
 """
 
 import json
@@ -26,6 +27,7 @@ from rhythmtrain.storage.history_rows import (
     conditions_table,
     onset_lists,
     onsets_of,
+    seconds_of,
 )
 from rhythmtrain.storage.take_record import Conditions, TakeRecord
 
@@ -59,6 +61,7 @@ def line_of(record: TakeRecord) -> str:
         "duration_s": record.duration_s,
         "help": record.help,
         "onsets": onset_lists(record.onsets),
+        "hidden": list(record.hidden_s),
         "drill": record.drill,
         "bar_numbers": list(record.conditions.bar_numbers),
         "conditions": conditions_table(record.conditions),
@@ -109,6 +112,7 @@ def _record(told: dict[str, Any]) -> TakeRecord:
         told.get("help"),
         told.get("drill") or "",
         conditions,
+        seconds_of(told.get("hidden") or ()),
     )
 
 

@@ -114,6 +114,7 @@ def record_of(take: Row, played: Row, rhythm: Row | None) -> TakeRecord:
         take["help"],
         rhythm["drill"] if rhythm else "",
         conditions_of(json.loads(take["conditions"]), numbers),
+        seconds_of(json.loads(played["hidden"])) if played.get("hidden") else (),
     )
     if mark_of(record) != take["mark"]:
         raise ValueError("the onsets are not those that were kept")
@@ -138,6 +139,11 @@ def onset_lists(onsets: Iterable[Heard]) -> list[list[float]]:
 def onsets_of(rows: list[list[float]]) -> tuple[Heard, ...]:
     """Return the onsets that ``onset_lists`` made lists of."""
     return tuple(Heard(*(float(number) for number in row)) for row in rows)
+
+
+def seconds_of(numbers: Iterable[float]) -> tuple[float, ...]:
+    """Return times that were kept as JSON."""
+    return tuple(float(number) for number in numbers)
 
 
 def conditions_of(told: dict[str, Any], bar_numbers: Iterable[int]) -> Conditions:
@@ -191,9 +197,13 @@ def _entries(document: dict[str, Any]) -> list[Row]:
 
 
 def _played(record: TakeRecord) -> Row:
-    """Return what is long of a take: onsets as text, the document packed."""
+    """Return what is long of a take: onsets and hidden times as text, the document packed."""
     text = json.dumps(record.document, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
-    return {"onsets": onsets_text(record.onsets), "document": zlib.compress(text.encode())}
+    return {
+        "onsets": onsets_text(record.onsets),
+        "document": zlib.compress(text.encode()),
+        "hidden": json.dumps(record.hidden_s, separators=(",", ":")),
+    }
 
 
 def _typed(told: dict[str, Any], types: dict[str, Callable[[Any], Any]]) -> dict[str, Any]:

@@ -4,7 +4,8 @@
 file, the next would make version 2 out of version 1.  A step that was ever given away is never
 changed; all that are wanting run in one transaction, so a file is of one version or the next.
 
-``takes`` is narrow, for listing and counting; what is long (onsets, document) lies in ``played``.
+``takes`` is narrow, for listing and counting; what is long (onsets, document, when onsets may have
+gone unheard) lies in ``played``.
 ``bars`` and ``entries`` say how each bar and entry of a take went.  ``bar_days`` and ``entry_days``
 are sums of them by day, written afresh in the transaction that changes the day: progress over
 years reads a few rows for each day that was practised, not all takes.
@@ -70,7 +71,9 @@ _FIRST = (
     )""",
     "CREATE INDEX takes_by_rhythm ON takes (rhythm)",
 )
-STEPS: tuple[tuple[str, ...], ...] = (_FIRST,)
+# When a loudspeaker was so loud that a clap may have gone unheard: seconds of the take, as JSON.
+_HIDDEN = ("ALTER TABLE played ADD COLUMN hidden TEXT NOT NULL DEFAULT '[]'",)
+STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _HIDDEN)
 
 
 def migrate(

@@ -21,7 +21,7 @@ from rhythmtrain.storage.take_record import KeptTake, TakeRecord
 BUSY_S = 10.0
 NOT_A_RECORD = (ValueError, TypeError, KeyError, zlib.error, RecursionError, RhythmtrainError)
 TAKE = "SELECT * FROM takes WHERE id = ?"
-PLAYED = "SELECT onsets, document FROM played WHERE take = ?"
+PLAYED = "SELECT onsets, hidden, document FROM played WHERE take = ?"
 RHYTHM = "SELECT drill, bar_numbers FROM rhythms WHERE id = ?"
 
 

@@ -62,7 +62,8 @@ class TakeRecord:
     ``instrument`` what was listened for.  ``played_at`` knows its time zone; its date is the day
     of practice.  ``document`` is the JSON document of the check.  ``help`` names what helped the
     player ("no help" where nothing did), None where nobody knows.  ``drill`` is the passage as
-    drill text, empty where it cannot be written so.
+    drill text, empty where it cannot be written so.  ``hidden_s`` is when an onset may have gone
+    unheard beside a loudspeaker, in seconds of the take.
 
     Raises:
         TakeError: a value that cannot be kept.
@@ -83,6 +84,7 @@ class TakeRecord:
     help: str | None = None
     drill: str = ""
     conditions: Conditions = UNKNOWN
+    hidden_s: tuple[float, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what could not be read back as it was."""
@@ -97,6 +99,8 @@ class TakeRecord:
         if not (math.isfinite(self.duration_s) and self.duration_s >= 0):
             raise TakeError(f"a take must last 0 seconds or more, got {self.duration_s}")
         _check_onsets(self.onsets)
+        if not all(math.isfinite(time_s) for time_s in self.hidden_s):
+            raise TakeError("a time at which an onset may be hidden is not a number of seconds")
         try:
             json.dumps(self.document, allow_nan=False, ensure_ascii=False).encode()
         except (TypeError, ValueError, RecursionError) as error:

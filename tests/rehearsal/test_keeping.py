@@ -100,6 +100,22 @@ def test_a_take_judged_again_by_the_same_rules_is_told_the_same(
     assert again == document(checked) | {"advice": advice}
 
 
+def test_what_a_loudspeaker_may_have_hidden_is_not_missed_in_a_year_either(
+    rag: Path, times_s: list[float]
+) -> None:
+    """A note that was not checked beside the loudspeaker stays so when judged again."""
+    wish = CheckWish(str(rag), speed=1.0, repeats=2)
+    unheard = times_s[5]
+    heard = tuple(Heard(time) for time in times_s if time != unheard)
+    take = Take("audio", "microphone", heard, 40.0, hidden_s=(unheard + 1 / 300,))
+    timeline = lay_out(find_passage(str(rag)), Practice(repeats=2))
+    checked = judged(timeline, take, Settings(start_s=2.0, speed=1.0), Asked(str(rag)))
+    assert document(checked)["tally"]["missed"] == 0
+    again = judged_again(kept(keep_checked(checked, wish, now=NOW, say=silence)))
+    assert again.take.hidden_s == take.hidden_s
+    assert document(again) | {"advice": []} == document(checked) | {"advice": []}
+
+
 def test_an_excerpt_keeps_its_printed_bars_and_its_entries(
     rag: Path, times_s: list[float], written: Written
 ) -> None:

@@ -102,6 +102,17 @@ def test_a_lost_document_leaves_the_onsets(file: Path) -> None:
     assert takes[8].document == kept_take(7).document
 
 
+def test_hidden_times_that_are_none_leave_the_onsets(file: Path) -> None:
+    """What was played is dearer than what may have gone unheard."""
+    with closing(connect(file)) as connection:
+        connection.execute("UPDATE played SET hidden = '[0.5, x' WHERE take = 2")
+    takes, said = read(file.parent)
+    assert said
+    assert len(takes) == TAKES
+    assert len(takes[2].onsets) == len(takes[1].onsets)
+    assert takes[2].hidden_s == ()
+
+
 def test_a_file_cut_short_gives_what_is_left(file: Path) -> None:
     """A copy that was broken off."""
     whole = file.read_bytes()
@@ -177,7 +188,7 @@ def test_numbers_that_lie_endlessly_far_apart_are_looked_up_as_they_are(file: Pa
     """A number that rubbish made does not keep the program busy for years."""
     with closing(connect(file)) as connection:
         connection.execute("PRAGMA foreign_keys = OFF")
-        connection.execute("INSERT INTO played VALUES (?, '[]', x'00')", (2**60,))
+        connection.execute("INSERT INTO played VALUES (?, '[]', x'00', '[]')", (2**60,))
         connection.execute("UPDATE takes SET conditions = '{' WHERE id = 3")
     takes, said = read(file.parent)
     assert len(said) == 1

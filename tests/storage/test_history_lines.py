@@ -71,7 +71,7 @@ def test_more_lines_than_are_written_at_once(
 def test_a_line_says_all_that_a_take_is() -> None:
     """Also what is seldom there."""
     conditions = Conditions(Practice(0.6, 2, 1, 2, 1), 1.5, False, False, True, 3, (17, 18))
-    record = kept_take(bars="17-18", help="no help", conditions=conditions)
+    record = kept_take(bars="17-18", help="no help", conditions=conditions, hidden_s=(0.1, 2 / 3))
     assert record_of_line(line_of(record)) == record
     assert "\n" not in line_of(record)
 
@@ -79,11 +79,12 @@ def test_a_line_says_all_that_a_take_is() -> None:
 def test_what_need_not_be_said_may_be_missing() -> None:
     """Another program writes only what it knows; a newer one writes more."""
     told = json.loads(line_of(kept_take()))
-    for name in ("drill", "bar_numbers", "conditions", "help", "document"):
+    for name in ("hidden", "drill", "bar_numbers", "conditions", "help", "document"):
         del told[name]
     told["mood"] = "sunny"
     record = record_of_line(json.dumps(told))
     assert (record.drill, record.document, record.conditions) == ("", {}, Conditions())
+    assert record.hidden_s == ()
 
 
 @pytest.mark.parametrize(
@@ -94,6 +95,8 @@ def test_what_need_not_be_said_may_be_missing() -> None:
         ({"onsets": MISSING}, "onsets is missing"),
         ({"onsets": [[]]}, "wrong kind"),
         ({"onsets": [["x"]]}, "wrong kind"),
+        ({"hidden": ["x"]}, "wrong kind"),
+        ({"hidden": [10**309]}, "wrong kind"),
         ({"onsets": 3}, "wrong kind"),
         ({"onsets": [[2], [1]]}, "run backwards"),
         ({"speed": "fast"}, "wrong kind"),

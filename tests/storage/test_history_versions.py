@@ -8,6 +8,7 @@ import pytest
 
 from rhythmtrain.errors import FileError
 from rhythmtrain.storage.history import FILE_NAME, open_history
+from rhythmtrain.storage.history_rows import parts_of, take_row
 from rhythmtrain.storage.history_schema import STEPS, migrate, version_of
 from rhythmtrain.storage.history_table import connect
 from tests.simulate.kept_takes import kept_take
@@ -50,6 +51,27 @@ def test_a_step_keeps_the_takes_that_are_there(tmp_path: Path) -> None:
             assert remarks == [("kept in version 2",)] * 2
 
 
+def test_a_take_kept_before_loudspeakers_were_told_of_hides_nothing(tmp_path: Path) -> None:
+    """What an older file does not say stays unsaid; what is kept from now on is said."""
+    path = tmp_path / FILE_NAME
+    at_version(path, 1)
+    with closing(connect(path)) as connection:
+        take = take_row(kept_take())
+        names, places = ", ".join(take), ", ".join(f":{name}" for name in take)
+        connection.execute(f"INSERT INTO takes ({names}) VALUES ({places})", take)  # noqa: S608
+        played = parts_of(kept_take())["played"][0]
+        del played["hidden"]
+        connection.execute("INSERT INTO played VALUES (1, :onsets, :document)", played)
+    with open_history(tmp_path) as history:
+        hidden = history.keep(kept_take(1, hidden_s=(0.1, 2 / 3)))
+        before, after = history.take(1), history.take(hidden)
+    assert before is not None
+    assert after is not None
+    assert before.record.onsets == kept_take().onsets
+    assert before.record.hidden_s == ()
+    assert after.record.hidden_s == (0.1, 2 / 3)
+
+
 def test_a_step_that_fails_leaves_the_file_as_it_was(tmp_path: Path) -> None:
     """All of a step or nothing of it: the takes can still be read."""
     with open_history(tmp_path) as history:
@@ -70,5 +92,5 @@ def test_a_file_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
     path = tmp_path / FILE_NAME
     with closing(connect(path)) as connection:
         migrate(connection, path, (*STEPS, NEXT))
-    with pytest.raises(FileError, match=r"newer rhythmtrain \(version 2, .* up to 1\): update"):
+    with pytest.raises(FileError, match=r"newer rhythmtrain \(version 3, .* up to 2\): update"):
         open_history(tmp_path)
