@@ -1,9 +1,11 @@
 """What the page can ask for: one table of addresses, each with the rehearsal that answers it."""
 
+from rhythmtrain.errors import TakeError
 from rhythmtrain.page.answers import Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
+from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_score,
     keep_written,
@@ -82,6 +84,22 @@ def _report(desk: Desk, asked: Asked) -> Answer:
     return report(report_written(desk.takes, asked.text("heard"), desk.sitting.passing))
 
 
+def _course(desk: Desk, asked: Asked) -> Answer:
+    return course_begun(desk.sitting, desk.courses, asked)
+
+
+def _try(desk: Desk, asked: Asked) -> Answer:
+    return try_made(desk.sitting, desk.courses, desk.tracks, asked)
+
+
+def _tried(desk: Desk, asked: Asked) -> Answer:
+    try:
+        finished = take_ended(desk.sitting, desk.tracks, asked)
+    except TakeError:
+        finished = None
+    return try_ended(desk.courses, asked, finished)
+
+
 ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/shelf"): _shelf,
     ("GET", "/api/passage"): _passage,
@@ -96,6 +114,9 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/take/{take}/on"): _on,
     ("POST", "/api/take/{take}/sound"): _sound,
     ("POST", "/api/take/{take}/end"): _end,
+    ("POST", "/api/entry"): _course,
+    ("POST", "/api/entry/{course}/track"): _try,
+    ("POST", "/api/entry/{course}/end"): _tried,
     ("GET", "/api/heard/{heard}/bar/{bar}"): _bar,
     ("GET", "/api/heard/{heard}/report"): _report,
 }

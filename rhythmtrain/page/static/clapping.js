@@ -6,6 +6,7 @@ import { audio } from "./player.js";
 
 const SEND_EVERY_MS = 600;
 const READ_EVERY_MS = 60;
+const TAIL_S = 0.5;
 const NOT_CLAPS = new Set(["Tab", "Escape", "Shift", "Control", "Alt", "Meta", "CapsLock", "OS"]);
 
 export class Clapping {
@@ -16,6 +17,11 @@ export class Clapping {
     this.clock = [];
     this.changes = 0;
     this.done = false;
+  }
+
+  // A microphone is heard a little longer: what sounds last is on its way still.
+  get tailS() {
+    return this.source === "mic" ? TAIL_S : 0;
   }
 
   async open() {
@@ -114,12 +120,12 @@ export class Clapping {
   }
 
   // Ends the take and returns what was heard.
-  async end(stopped) {
+  async end(stopped, way = `/api/take/${this.take}/end`) {
     this.read();
     this.close();
     await this.sendSound();
     await post(`/api/take/${this.take}/on`, this.gathered());
-    return post(`/api/take/${this.take}/end`, { stopped });
+    return post(way, { take: this.take, stopped });
   }
 
   // The page closes in the middle: what came until now is sent, and the take ends there.

@@ -2,12 +2,14 @@
 
 import { make, say, trying } from "./parts.js";
 import { choosePlace } from "./choose.js";
+import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
 import { writePlace } from "./write.js";
 
 const PLACES = {
   choose: { words: "Choose", open: choosePlace },
   practise: { words: "Practise", open: practisePlace, needs: true },
+  entry: { words: "Come in", open: entryPlace, needs: true },
   write: { words: "Write", open: writePlace },
 };
 

@@ -4,6 +4,7 @@ import { get, post } from "./ask.js";
 import { Clapping } from "./clapping.js";
 import { Counting } from "./counting.js";
 import { told } from "./heard.js";
+import { heardBy, listening, listens } from "./listening.js";
 import { choices, labelled, make, say, tick, trying } from "./parts.js";
 import { Player, Track } from "./player.js";
 import { Sheet, wantedWidth } from "./sheet.js";
@@ -11,9 +12,6 @@ import { Sheet, wantedWidth } from "./sheet.js";
 const LAYERS = {
   clap: "clapped rhythm", click: "click", count: "spoken count", tune: "tune", cue: "accompanist’s rhythm", accompaniment: "recording",
 };
-const SOURCES = [["keys", "keys or the screen"], ["midi", "a MIDI pad or keyboard"], ["mic", "the microphone"]];
-const KINDS = [["claps", "claps"], ["voice", "voice"], ["wind", "a wind instrument"], ["brass", "a brass instrument"], ["strings", "bowed strings"], ["plucked", "plucked strings or a piano"]];
-const TAIL_S = 0.5;
 
 export async function practisePlace(main, passage) {
   const place = new Practice(main, passage);
@@ -25,7 +23,7 @@ class Practice {
   constructor(main, passage) {
     this.main = main;
     this.wish = { passage, bars: null, speed: 0.6, count_in: 1, repeats: 1, recorded: false };
-    this.listens = { source: "keys", kind: "claps", aloud: true };
+    this.listens = listens();
     this.loop = false;
     this.player = new Player({ onend: (finished) => this.ended(finished) });
     this.onkey = (event) => { if (event.key === "Escape" && this.player.playing) this.stop(); };
@@ -164,12 +162,7 @@ class Practice {
   }
 
   listening() {
-    const kind = labelled("playing", choices(KINDS, this.listens.kind, (value) => { this.listens.kind = value; }));
-    const aloud = tick("I count aloud", this.listens.aloud, (on) => { this.listens.aloud = on; });
-    const show = () => { kind.hidden = this.listens.source !== "mic"; aloud.hidden = kind.hidden; };
-    const source = choices(SOURCES, this.listens.source, (value) => { this.listens.source = value; show(); });
-    show();
-    return make("fieldset", {}, make("legend", {}, "How you clap"), make("div", { class: "row" }, labelled("I clap with", source), kind, aloud));
+    return listening(this.listens);
   }
 
   showSpots() {
@@ -209,9 +202,7 @@ class Practice {
 
   async newClapping() {
     const clapping = new Clapping(this.player, {
-      ...this.listens, kind: this.listens.source === "mic" ? this.listens.kind : "claps",
-      aloud: this.listens.source === "mic" && this.listens.kind === "claps" && this.listens.aloud, pad: this.pad,
-      onclap: (seconds) => this.showClap(seconds),
+      ...heardBy(this.listens), pad: this.pad, onclap: (seconds) => this.showClap(seconds),
     });
     await clapping.open();
     return clapping;
@@ -235,7 +226,7 @@ class Practice {
     const bar = this.track.barAt(now);
     this.sheet.setFrame(now < 0 ? null : bar.index);
     this.counting.show(now);
-    if (audioEnded(this.player, this.clapping)) {
+    if (this.player.endedFor(this.clapping ? this.clapping.tailS : 0)) {
       this.player.stop(true);
       return;
     }
@@ -275,9 +266,4 @@ class Practice {
     }));
     this.heard.scrollIntoView({ block: "nearest" });
   });
-}
-
-function audioEnded(player, clapping) {
-  // A microphone is heard a little longer: what sounds last is on its way still.
-  return clapping && clapping.source === "mic" ? player.endedFor(TAIL_S) : player.endedFor(0);
 }

@@ -4,7 +4,6 @@ The page plays the stems side by side on one clock, so that each can be made sof
 while it sounds; together, untouched, they are the track that the command line writes.
 """
 
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -109,25 +108,29 @@ def track_made(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document
         DrillError, FileError, TakeError: the passage or its recording does not read.
     """
     wish = wish_of(sitting, asked)
-    said: list[str] = []
     laid = _laid(wish)
-    spoken, words, unsaid = worded(laid.plan, wish.language, None, RATE)
-    folder = sitting.passing
+    stems, unsaid = stems_written(sitting, laid.plan, laid.pieces, language=wish.language)
+    made = Made(wish, dict(asked.values), laid.timeline, laid.plan, stems)
+    return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
+
+
+def stems_written(
+    sitting: Sitting, plan: Plan, pieces: tuple[Played, ...], *, language: str
+) -> tuple[dict[str, Path], tuple[str, ...]]:
+    """Write each layer of ``plan`` to a file that goes with the sitting; return where they are.
+
+    What the voice has no words for is returned beside them.
+
+    Raises:
+        FileError: the disk is full.
+    """
+    spoken, words, unsaid = worded(plan, language, None, RATE)
     stems: dict[str, Path] = {}
-    for layer, blocks in stem_blocks(spoken, laid.pieces, words, RATE).items():
-        path = folder / f"{tracks.fresh()}.flac"
-        write_audio(path, blocks, RATE, title=laid.plan.title, comment=laid.plan.tempo_words)
+    for layer, blocks in stem_blocks(spoken, pieces, words, RATE).items():
+        path = sitting.passing / f"{Lately.fresh()}.flac"
+        write_audio(path, blocks, RATE, title=plan.title, comment=plan.tempo_words)
         stems[layer.value] = path
-    made = Made(wish, json.loads(json.dumps(dict(asked.values))), laid.timeline, laid.plan, stems)
-    name = tracks.keep(made)
-    return track_document(made) | {"track": name, "said": [*said, *unsaid]}
-
-
-def timeline_of(sitting: Sitting, asked: Asked) -> tuple[TrackWish, Timeline, Plan]:
-    """Return what a track that was asked for is laid out on, without making its sound."""
-    wish = wish_of(sitting, asked)
-    laid = _laid(wish)
-    return wish, laid.timeline, laid.plan
+    return stems, unsaid
 
 
 def track_document(made: Made) -> Document:

@@ -1,0 +1,34 @@
+// What the player claps or plays with, chosen once and kept by the browser.
+
+import { choices, labelled, make, tick } from "./parts.js";
+
+const SOURCES = [["keys", "keys or the screen"], ["midi", "a MIDI pad or keyboard"], ["mic", "the microphone"]];
+const KINDS = [["claps", "claps"], ["voice", "voice"], ["wind", "a wind instrument"], ["brass", "a brass instrument"], ["strings", "bowed strings"], ["plucked", "plucked strings or a piano"]];
+const KEPT = "listens";
+
+export function listens() {
+  const usual = { source: "keys", kind: "claps", aloud: true };
+  try {
+    return { ...usual, ...JSON.parse(localStorage.getItem(KEPT) || "{}") };
+  } catch {
+    return usual;
+  }
+}
+
+// What of it matters: only a microphone listens for a kind of sound.
+export function heardBy({ source, kind, aloud }) {
+  return source === "mic" ? { source, kind, aloud: aloud && kind === "claps" } : { source, kind: "claps", aloud: false };
+}
+
+export function listening(chosen) {
+  const keep = () => localStorage.setItem(KEPT, JSON.stringify(chosen));
+  const kind = labelled("playing", choices(KINDS, chosen.kind, (value) => { chosen.kind = value; keep(); }));
+  const aloud = tick("I count aloud", chosen.aloud, (on) => { chosen.aloud = on; keep(); });
+  const show = () => {
+    kind.hidden = chosen.source !== "mic";
+    aloud.hidden = kind.hidden;
+  };
+  const source = choices(SOURCES, chosen.source, (value) => { chosen.source = value; keep(); show(); });
+  show();
+  return make("fieldset", {}, make("legend", {}, "How you clap"), make("div", { class: "row" }, labelled("I clap with", source), kind, aloud));
+}

@@ -1,0 +1,79 @@
+"""An entry practised at the page, try after try."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from starlette.testclient import TestClient
+
+ENTRY = "supplied:28-towpath-entry"
+RECORDED = "supplied:32-sluice-gate-rag"
+
+
+def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
+    """Return the document that a request brings."""
+    answer = browser.post(way, json=values)
+    assert answer.status_code == 200, answer.text
+    document = answer.json()
+    assert isinstance(document, dict)
+    return document
+
+
+def tried(browser: TestClient, course: str, late_s: float | None) -> dict[str, Any]:
+    """Make one try, coming in ``late_s`` late with all of the phrase; None plays nothing."""
+    told = posted(browser, f"/api/entry/{course}/track")
+    took = posted(browser, "/api/take", track=told["track"], source="keys", start_s=0.0)
+    taps = []
+    if late_s is not None:
+        taps = [
+            [note["time_s"] + late_s, "Space", False, None]
+            for note in told["notes"]
+            if note["time_s"] >= min(told["entries_s"]) - 0.01
+        ]
+    clock = [[at, at] for at in np.arange(0.5, told["duration_s"], 0.5).tolist()]
+    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    return posted(browser, f"/api/entry/{course}/end", take=took["take"], stopped=False)
+
+
+@pytest.mark.parametrize(("passage", "recorded"), [(ENTRY, False), (RECORDED, True)])
+def test_help_thins_until_the_entry_is_learnt(
+    browser: TestClient, passage: str, *, recorded: bool
+) -> None:
+    """Whoever comes in where they should needs less and less, and is told when it is learnt."""
+    begun = posted(browser, "/api/entry", passage=passage, speed=1.0, recorded=recorded)
+    assert "after" in begun["entry"]
+    helps = [begun["coming"]["help"]]
+    told: dict[str, Any] = {}
+    for _ in range(12):
+        told = tried(browser, begun["course"], 0.01)
+        assert told["went"] == "in time"
+        if told["coming"] is None:
+            break
+        helps.append(told["coming"]["help"])
+    assert helps[0] == "rests counted aloud"
+    assert helps[-1].startswith("no help")
+    assert "without help" in " ".join(told["advice"])
+    answer = browser.post(f"/api/entry/{begun['course']}/track", json={})
+    assert "this practice is over" in answer.json()["sentence"]
+
+
+def test_a_beat_too_late_brings_help_back(browser: TestClient) -> None:
+    """It is said as one says it, and the next try has the help that this one lacked."""
+    begun = posted(browser, "/api/entry", passage=ENTRY, speed=1.0)
+    first = tried(browser, begun["course"], 0.0)
+    told = tried(browser, begun["course"], 60 / 72)
+    assert told["went"] == "one beat late"
+    assert told["offset_beats"] == pytest.approx(1.0, abs=0.02)
+    assert told["coming"]["help"] == begun["coming"]["help"] != first["coming"]["help"]
+
+
+def test_a_try_without_a_sound_is_not_heard(browser: TestClient) -> None:
+    """Whoever was too surprised to come in goes on with the next try."""
+    begun = posted(browser, "/api/entry", passage=ENTRY)
+    assert tried(browser, begun["course"], None)["went"] == "not heard"
+
+
+def test_a_passage_without_an_entry_says_so(browser: TestClient) -> None:
+    """There is nothing to wait for in a passage without a rest."""
+    answer = browser.post("/api/entry", json={"passage": "supplied:01-steady-quarters"})
+    assert "has no entry" in answer.json()["sentence"]
