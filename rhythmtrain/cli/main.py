@@ -15,6 +15,7 @@ from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.devices import devices
 from rhythmtrain.cli.drills import drills
 from rhythmtrain.cli.enter import enter
+from rhythmtrain.cli.history import history
 from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.open import open_page
@@ -59,6 +60,7 @@ for command in (
     cue,
     map_command,
     transcribe,
+    history,
     devices,
     latency,
     open_page,

@@ -86,7 +86,7 @@ def judged_again(kept: KeptTake) -> Checked:
             f"take {kept.id} was played with a recording, whose beat map is not kept: check its "
             "file again with --timing recording (what was heard then still stands)"
         )
-    passage = _passage(kept)
+    passage = passage_of(kept)
     timeline = _reached(lay_out(passage, conditions.practice), conditions.reached)
     settings = Settings(
         timing=record.timing,
@@ -128,7 +128,7 @@ def _drill_text(passage: Passage) -> str:
         return ""
 
 
-def _passage(kept: KeptTake) -> Passage:
+def passage_of(kept: KeptTake) -> Passage:
     """Return the passage of a kept take, its bars numbered as they were printed."""
     record = kept.record
     passage = read_drill(record.drill, name=f"take {kept.id}").passage if record.drill else None
