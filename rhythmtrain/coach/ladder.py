@@ -54,6 +54,13 @@ def next_mark(tempo: float) -> Bpm:
     return Bpm(float(MARKS[min(index, len(MARKS) - 1)]))
 
 
+def mark_near(tempo: float) -> int:
+    """Return the metronome mark nearest to ``tempo`` by ratio, the lower one of two."""
+    index = bisect_left(MARKS, tempo)
+    near = MARKS[max(index - 1, 0) : index + 1]
+    return min(near, key=lambda mark: max(mark / tempo, tempo / mark))
+
+
 def row(tempi: Sequence[float]) -> str:
     """Return the ladder as one readable row: "40 46 52 58"."""
     return " ".join(f"{tempo:g}" for tempo in tempi)
