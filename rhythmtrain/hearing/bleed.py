@@ -50,6 +50,8 @@ class Cleared:
         leftover: A sound about as loud, band by band, as the bleed that is still in ``left``.
         delay: How late the track is heard in it.
         removal_db: By how much the bleed is softer than it was.
+        rooms: Responses to the track and to its cube, shape (2, taps),
+        highest: and the sample at which the cube is as high as the track.
     """
 
     first: int
@@ -58,6 +60,8 @@ class Cleared:
     leftover: Sound
     delay: SoundDelay
     removal_db: float
+    rooms: Sound
+    highest: float
 
 
 def cleared(heard: Sound, track: Sound, rate: int, delay: SoundDelay) -> Iterator[Cleared]:
@@ -145,7 +149,7 @@ def _taken_out(piece: Piece, delay: SoundDelay, start: Sound | None) -> Cleared:
     """Return the stretch without its bleed: room, cube and gains."""
     sound = piece.laid(delay)
     highest = max(float(np.abs(sound).max()), QUIET)
-    signals = (sound, highest * (sound / highest) ** 3)
+    signals = with_cube(sound, highest)
     inputs = inputs_of(signals, piece.rate)
     rooms = np.zeros((2, inputs.taps), np.float32)
     if start is not None:
@@ -157,9 +161,16 @@ def _taken_out(piece: Piece, delay: SoundDelay, start: Sound | None) -> Cleared:
     fitted = gained(piece.heard, _moving(piece, signals, rooms, bleed), piece.rate)
     bleed, leftover = fitted.bleed[piece.lead :], fitted.leftover[piece.lead :]
     left = piece.heard[piece.lead :] - bleed
+    softer_db = removal_db(bleed, leftover)
     return Cleared(
-        piece.begin + piece.lead, left, bleed, leftover, delay, removal_db(bleed, leftover)
+        piece.begin + piece.lead, left, bleed, leftover, delay, softer_db, rooms, highest
     )
+
+
+def with_cube(sound: Sound, highest: float) -> tuple[Sound, Sound]:
+    """Return ``sound``, and its cube so that both are ``highest`` at the same sample."""
+    cube: Sound = (highest * (sound / highest) ** 3).astype(np.float32)
+    return sound, cube
 
 
 def _moving(piece: Piece, signals: tuple[Sound, ...], rooms: Sound, bleed: Sound) -> Sound:

@@ -16,7 +16,7 @@ only known then.
 """
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -173,7 +173,7 @@ class OnsetFinder:
         if self._waiting is not None:
             found.append(self._waiting)
             self._waiting = None
-        found += self._own()
+        found += own_strokes(self.candidates)
         return tuple(o for o in found if o.time_s < self._heard / self._rate)
 
     def _page_reach(self) -> int:
@@ -288,17 +288,6 @@ class OnsetFinder:
         elif onset.strength > held.strength + self._kind.louder_db:
             self._waiting = onset
 
-    def _own(self) -> list[Onset]:
-        """Return the player's strokes among the candidates, each where it is steepest."""
-        own = []
-        times_s = [onset.time_s + stroke.moved_s for onset, stroke in self.candidates]
-        for index in sorted_out([stroke for _, stroke in self.candidates], times_s):
-            onset, stroke = self.candidates[index]
-            if abs(stroke.moved_s) > MOVED_S:
-                onset = Onset(max(0.0, times_s[index]), onset.strength, MOVED_ERROR_S)
-            own.append(onset)
-        return own
-
     def _forget(self) -> None:
         """Drop pages and samples that no later page can ask for."""
         for table, keep in (
@@ -315,6 +304,18 @@ class OnsetFinder:
         if drop > 0:
             self._sound = self._sound[drop:]
             self._origin = oldest
+
+
+def own_strokes(among: Sequence[Candidate]) -> list[Onset]:
+    """Return the player's strokes ``among`` candidates, each where it is steepest."""
+    own = []
+    times_s = [onset.time_s + stroke.moved_s for onset, stroke in among]
+    for index in sorted_out([stroke for _, stroke in among], times_s):
+        onset, stroke = among[index]
+        if abs(stroke.moved_s) > MOVED_S:
+            onset = Onset(max(0.0, times_s[index]), onset.strength, MOVED_ERROR_S)
+        own.append(onset)
+    return own
 
 
 def stands_out(attack: Attack, flux_db: float, kind: Kind) -> bool:

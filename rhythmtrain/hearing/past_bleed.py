@@ -22,7 +22,7 @@ from scipy.signal import butter, sosfilt
 from rhythmtrain.hearing.bands import Energies, band_energies, bands_for, frame_centres
 from rhythmtrain.hearing.delay import Sound
 from rhythmtrain.hearing.kinds import kind_named
-from rhythmtrain.hearing.onsets import Onset, OnsetFinder
+from rhythmtrain.hearing.onsets import Onset, OnsetFinder, own_strokes
 
 LIFT = 3.0
 HELD_FRAMES = 6
@@ -44,6 +44,11 @@ PLAIN_DB = 20.0
 PLAYER_DB = 24.0
 # What is left of a bleed stays softer than it, by 3 dB at least on the same takes.
 OVER_BLEED_DB = 3.0
+# Whatever stands so far over the leftover is played, also a single clap that is softer than the
+# bleed: crumbs that are softer than it reach 25 dB.
+NO_CRUMB_DB = 30.0
+# So few plain claps say little of the usual one: the others must stand out about as far.
+FEW = 4
 LOUD_PERCENTILE = 75
 TINY = 1e-14
 
@@ -71,6 +76,10 @@ def onsets_past(past: Past, *, kind: str = "claps", aloud: bool = False) -> tupl
     """
     finder = OnsetFinder(past.rate, kind=kind, aloud=aloud, lift=_Lift(past, kind))
     found = (*finder.feed(past.left), *finder.finish())
+    if finder.candidates:
+        clear = _clear([onset for onset, _ in finder.candidates], _told(past))
+        among = [each for each, keep in zip(finder.candidates, clear, strict=True) if keep]
+        found = tuple(own_strokes(among))
     return gated(found, past)
 
 
@@ -105,17 +114,26 @@ def gated(found: Sequence[Onset], past: Past) -> tuple[Onset, ...]:
     cells = told.cells(found)
     heard = _soon(told.level, cells)
     excess_db = told.over_db(heard, cells)
+    over_bleed_db = _db(heard / _near(told.bleed, cells))
+    plain = (excess_db >= PLAIN_DB) & (over_bleed_db >= OVER_BLEED_DB) | (excess_db >= NO_CRUMB_DB)
+    if not plain.any() or excess_db[plain].max() < PLAYER_DB:
+        return ()
+    typical_db = float(np.median(_db(heard[plain])))
+    kept = _clear(found, told) & (_db(heard) >= typical_db - SOFTER_DB)
+    if plain.sum() < FEW:
+        kept &= excess_db >= excess_db[plain].max() - SOFTER_DB
+    return tuple(each for each, keep in zip(found, kept, strict=True) if keep)
+
+
+def _clear(found: Sequence[Onset], told: "_Told") -> NDArray[np.bool_]:
+    """Return which onsets stand clear of noise and leftover, more so where something starts."""
+    cells = told.cells(found)
     wanted_db = np.full(len(cells), CLEAR_DB)
     if told.starts.size:
         near = np.abs(cells[:, None] - told.starts[None, :]).min(axis=1) <= NEAR_CELLS
         wanted_db[near] = told.wanted_db()
-    clear = excess_db >= wanted_db
-    plain = (excess_db >= PLAIN_DB) & (_db(heard / _near(told.bleed, cells)) >= OVER_BLEED_DB)
-    if not plain.any() or excess_db[plain].max() < PLAYER_DB:
-        return ()
-    typical_db = float(np.median(_db(heard[plain])))
-    kept = clear & (_db(heard) >= typical_db - SOFTER_DB)
-    return tuple(each for each, keep in zip(found, kept, strict=True) if keep)
+    clear: NDArray[np.bool_] = told.over_db(_soon(told.level, cells), cells) >= wanted_db
+    return clear
 
 
 def hidden_s(played: Sequence[Onset], past: Past) -> tuple[float, ...]:

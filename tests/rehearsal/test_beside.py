@@ -47,6 +47,19 @@ def test_a_silent_player_gives_no_onsets(bleed_db: int) -> None:
     assert heard_beside(take.heard, take.track, take.rate).take.heard == ()
 
 
+@pytest.mark.parametrize(("half", "number"), [("tune", 1), ("held out", 101)])
+def test_a_single_clap_is_heard(half: str, number: int) -> None:
+    """Who comes in once, on the last note, and softer than the loudspeaker, did come in."""
+    scene = scene_of(half, STILL, number, 16.0)
+    begins, ends = sorted(scene.onsets_s)[len(scene.onsets_s) // 2 :][:2]
+    first, stop = (round((each - 0.004) * scene.rate) for each in (begins, ends))
+    single = np.zeros_like(scene.played)
+    single[first:stop] = scene.played[first:stop]
+    take = mixed(replace(scene, played=single, onsets_s=(begins,)), STILL, bleed_db=0)
+    found = heard_beside(take.heard, take.track, take.rate).take.times_s
+    assert found == pytest.approx(take.claps_s, abs=0.004)
+
+
 def test_a_dry_run_hears_past_its_own_loudspeaker() -> None:
     """The shipped room holds a loudspeaker: every clap is still there, and it is said."""
     heard = clap_along(ClapWish("towpath-rag", bars="1-4", source="mic", dry_run=True))
