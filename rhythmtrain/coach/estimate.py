@@ -10,15 +10,16 @@ The distribution function is the regularised incomplete beta function, by its co
 (Didonato and Morris 1992; the modified method of Lentz 1976).
 """
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
-from math import exp, lgamma, log, log1p
+from math import exp, inf, lgamma, log, log1p
 
 TINY = 1e-300
 CLOSE = 1e-13
 MOST_TERMS = 500
 HALVINGS = 50
+Row = tuple[date, int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,27 +62,23 @@ class Estimate:
 NOTHING_KNOWN = Estimate()
 
 
-def estimate(days: Iterable[tuple[date, int, int]], on: date, half_nights: float) -> Estimate:
-    """Return what is known on the day ``on`` of (day, runs, right); later days are left out."""
+def estimate(rows: Sequence[Row], on: date, half_nights: float, window: float = inf) -> Estimate:
+    """Return what is known on the day ``on`` of (day, runs, right), in rising order of days.
+
+    Later days are left out.  Only the last ``window`` runs count: of a row that lies partly within
+    the window, as large a share.
+    """
     right = wrong = 0.0
-    for day, runs, went_right in days:
+    for day, runs, went_right in reversed(rows):
         nights = (on - day).days
-        if nights >= 0:
-            counts = 0.5 ** (nights / half_nights)
+        if nights >= 0 and runs:
+            counts = min(window / runs, 1.0) * 0.5 ** (nights / half_nights)
             right += counts * went_right
             wrong += counts * (runs - went_right)
+            window -= runs
+        if window <= 0:
+            break
     return Estimate(right, wrong)
-
-
-def estimates(days: Sequence[tuple[date, int, int]], half_nights: float) -> Iterator[Estimate]:
-    """Yield what was known at the end of each day of (day, runs, right), in rising order of days."""
-    right = wrong = 0.0
-    for number, (day, runs, went_right) in enumerate(days):
-        nights = (day - days[number - 1][0]).days if number else 0
-        counts = 0.5 ** (nights / half_nights)
-        right = right * counts + went_right
-        wrong = wrong * counts + runs - went_right
-        yield Estimate(right, wrong)
 
 
 def beta_below(x: float, a: float, b: float) -> float:

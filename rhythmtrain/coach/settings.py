@@ -39,10 +39,11 @@ class Settings:
     ``order`` is that of the tempi.  ``slow`` is the share of the written tempo at which all is
     learnt, ``rungs`` how many tempi lie on the way up.  A tempo is passed when the share of right
     runs is at least ``share`` with a probability of ``sure``; it stands until that falls below
-    ``keep``.  ``half_nights`` is after how many nights a run counts half.  What failed is done
+    ``keep``; only the last ``window`` runs count.  ``half_nights`` is after how many nights a run counts half.  What failed is done
     ``slower`` times as fast, no more than ``detours`` times.  ``runs`` is how often one plays at a
-    time, ``take_s`` how long that may last in seconds.  After ``patience`` vain attempts at one
-    thing it is left for the day.  ``most`` is how many steps a session has at most, ``tries`` how
+    time, ``take_s`` how long that may last in seconds.  After ``lower`` vain attempts at a
+    step all becomes slower, and after as many again it is left for the day; so is a tempo after
+    ``patience`` of them.  ``most`` is how many steps a session has at most, ``tries`` how
     many tries an entry gets in it, ``rest_minutes`` when one is reminded to rest.  ``passages`` is
     how many passages a day has; what is at its tempo rests ``first_rest`` nights, then twice as
     long, at most ``longest_rest``.  A bar is weak where fewer than ``notes`` of its notes are there,
@@ -54,13 +55,15 @@ class Settings:
     rungs: int = 6
     share: float = 0.7
     sure: float = 0.65
+    window: int = 6
     keep: float = 0.4
     half_nights: float = 7.0
     slower: float = 0.8
     detours: int = 2
     runs: int = 2
-    take_s: float = 45.0
+    take_s: float = 60.0
     patience: int = 3
+    lower: int = 2
     most: int = 60
     tries: int = 6
     rest_minutes: float = 10.0
@@ -85,6 +88,7 @@ LIMITS: dict[str, tuple[float, float]] = {
     "rungs": (1, 20),
     "share": (0.05, 0.99),
     "sure": (0.05, 0.99),
+    "window": (1, 1000),
     "keep": (0.0, 0.99),
     "half_nights": (0.5, 3650),
     "slower": (0.3, 0.95),
@@ -92,6 +96,7 @@ LIMITS: dict[str, tuple[float, float]] = {
     "runs": (1, 20),
     "take_s": (5, 600),
     "patience": (1, 20),
+    "lower": (1, 20),
     "most": (1, 500),
     "tries": (1, 100),
     "rest_minutes": (1, 240),
@@ -107,6 +112,7 @@ GROUNDS: dict[str, str] = {
     "rungs": CUSTOM,
     "share": f"{DUKE}, its number custom",
     "sure": CUSTOM,
+    "window": CUSTOM,
     "keep": CUSTOM,
     "half_nights": NIGHTS,
     "slower": f"{DUKE}: the best slowed down after a mistake; how much is custom",
@@ -114,6 +120,7 @@ GROUNDS: dict[str, str] = {
     "runs": "supported by Schmidt et al. 1989 (told after several, not after each), number custom",
     "take_s": CUSTOM,
     "patience": CUSTOM,
+    "lower": CUSTOM,
     "most": CUSTOM,
     "tries": CUSTOM,
     "rest_minutes": "custom: no break has been measured; rest earlier when anything hurts",

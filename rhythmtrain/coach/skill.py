@@ -5,17 +5,17 @@ Madison 2012; ``assess.tolerance``), and between which values it lies.  The loga
 of n offsets has a standard error of about 1/sqrt(2(n - 1)).
 """
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import exp, log, sqrt
 
 from rhythmtrain.assess.tolerance import spread_s
-from rhythmtrain.coach.estimate import Estimate, estimate
+from rhythmtrain.coach.estimate import Estimate, Row, estimate
 from rhythmtrain.coach.evidence import BarRuns, EntryTries, Practised, Runs
 from rhythmtrain.coach.ladder import mark_near
-from rhythmtrain.coach.passing import SAME, Day, next_tempo, once_passed, passed
+from rhythmtrain.coach.passing import SAME, next_tempo, once_passed, passed
 from rhythmtrain.coach.settings import USUAL, Settings
 from rhythmtrain.units import Bpm, beat_seconds
 
@@ -121,25 +121,20 @@ def _tempi(runs: Iterable[Runs], today: date, settings: Settings) -> Iterable[Te
         if each.day <= today:
             marks[mark_near(each.tempo)].append(each)
     for mark in sorted(marks):
-        days = _by_day((each.day, each.runs, each.right) for each in marks[mark])
-        stands = passed(days, today, settings)
+        rows = _in_order((each.day, each.runs, each.right) for each in marks[mark])
+        stands = passed(rows, today, settings)
         yield TempoSkill(
             Bpm(float(max(each.tempo for each in marks[mark]))),
-            estimate(days, today, settings.half_nights),
+            estimate(rows, today, settings.half_nights),
             stands,
-            not stands and once_passed(days, settings),
-            sum(right > 0 for _, _, right in days),
+            not stands and once_passed(rows, settings),
+            len({day for day, _, right in rows if right}),
         )
 
 
-def _by_day(rows: Iterable[Day]) -> list[Day]:
-    """Return one row for each day, in rising order."""
-    runs: Counter[date] = Counter()
-    right: Counter[date] = Counter()
-    for day, many, went_right in rows:
-        runs[day] += many
-        right[day] += went_right
-    return [(day, runs[day], right[day]) for day in sorted(runs)]
+def _in_order(rows: Iterable[Row]) -> list[Row]:
+    """Return rows in rising order of days; those of a day stay as they are."""
+    return sorted(rows, key=lambda row: row[0])
 
 
 def _bars(rows: Iterable[BarRuns], today: date, settings: Settings) -> Iterable[BarSkill]:
@@ -148,9 +143,9 @@ def _bars(rows: Iterable[BarRuns], today: date, settings: Settings) -> Iterable[
         if each.day <= today:
             bars[each.bar].append(each)
     for bar in sorted(bars):
-        heard = [
+        heard = _in_order(
             (each.day, each.matched + each.missed + each.extra, each.matched) for each in bars[bar]
-        ]
+        )
         notes = estimate(heard, today, settings.half_nights)
         even = _evenness(bars[bar], today, settings)
         missing = notes.wrong > HALF and notes.beyond(settings.notes) < HALF
@@ -180,8 +175,8 @@ def _entries(rows: Iterable[EntryTries], today: date, settings: Settings) -> Ite
         if each.day <= today:
             entries[each.bar, each.count].append(each)
     for (bar, count), tries in sorted(entries.items()):
-        alone = _by_day((each.day, each.tries, each.in_time) for each in tries if each.alone)
-        helped = [(each.day, each.tries, each.in_time) for each in tries if not each.alone]
+        alone = _in_order((each.day, each.tries, each.in_time) for each in tries if each.alone)
+        helped = _in_order((each.day, each.tries, each.in_time) for each in tries if not each.alone)
         yield EntrySkill(
             bar,
             count,
