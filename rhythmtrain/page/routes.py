@@ -6,6 +6,13 @@ from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
+from rhythmtrain.rehearsal.desk.mapping import beats_kept, beats_mapped, map_used, nearest_stroke
+from rhythmtrain.rehearsal.desk.recordings import (
+    recording_brought,
+    recording_shown,
+    recording_sound,
+    recordings,
+)
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_score,
     keep_written,
@@ -100,6 +107,38 @@ def _tried(desk: Desk, asked: Asked) -> Answer:
     return try_ended(desk.courses, asked, finished)
 
 
+def _recordings(desk: Desk, _asked: Asked) -> Answer:
+    return recordings(desk.sitting)
+
+
+def _recording(desk: Desk, asked: Asked) -> Answer:
+    return recording_brought(desk.sitting, asked)
+
+
+def _wave(desk: Desk, asked: Asked) -> Answer:
+    return recording_shown(desk.sitting, asked)
+
+
+def _recorded(desk: Desk, asked: Asked) -> Answer:
+    return Sent(FLAC, path=str(recording_sound(desk.sitting, asked)))
+
+
+def _beats(desk: Desk, asked: Asked) -> Answer:
+    return beats_kept(desk.sitting, asked)
+
+
+def _mapped(desk: Desk, asked: Asked) -> Answer:
+    return beats_mapped(desk.sitting, asked)
+
+
+def _nearest(desk: Desk, asked: Asked) -> Answer:
+    return nearest_stroke(desk.sitting, asked)
+
+
+def _used(desk: Desk, asked: Asked) -> Answer:
+    return map_used(desk.sitting, asked)
+
+
 ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/shelf"): _shelf,
     ("GET", "/api/passage"): _passage,
@@ -117,6 +156,14 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/entry"): _course,
     ("POST", "/api/entry/{course}/track"): _try,
     ("POST", "/api/entry/{course}/end"): _tried,
+    ("GET", "/api/recordings"): _recordings,
+    ("POST", "/api/recordings"): _recording,
+    ("GET", "/api/recording/{recording}/wave"): _wave,
+    ("GET", "/api/recording/{recording}/sound"): _recorded,
+    ("GET", "/api/recording/{recording}/beats"): _beats,
+    ("POST", "/api/recording/{recording}/beats"): _mapped,
+    ("POST", "/api/recording/{recording}/nearest"): _nearest,
+    ("POST", "/api/recording/{recording}/use"): _used,
     ("GET", "/api/heard/{heard}/bar/{bar}"): _bar,
     ("GET", "/api/heard/{heard}/report"): _report,
 }

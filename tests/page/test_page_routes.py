@@ -62,7 +62,7 @@ def test_a_rhythm_is_written_kept_and_changed(browser: TestClient, desk: Desk) -
         browser, "/api/passage/write", text=MINE.replace("My march", "Ours"), name=kept["name"]
     )
     assert again["name"] == kept["name"]
-    (file,) = desk.sitting.folders.passages.iterdir()
+    (file,) = desk.sitting.folders.passages.glob("*.toml")
     assert "Ours" in file.read_text("utf-8")
     posted(browser, "/api/passage/away", name=kept["name"])
     assert not browser.get("/api/shelf").json()["own"]
@@ -79,7 +79,7 @@ def test_a_score_that_does_not_read_is_not_kept(browser: TestClient, desk: Desk)
     """Nothing broken lies on the shelf."""
     answer = browser.post("/api/passage/bring", params={"file": "a.musicxml"}, content=b"<score")
     assert sentence(answer)
-    assert not list(desk.sitting.folders.passages.iterdir())
+    assert [each.name for each in desk.sitting.folders.passages.iterdir()] == ["recordings"]
     answer = browser.post("/api/passage/bring", params={"file": "holiday.jpg"}, content=b"x")
     assert "MusicXML" in sentence(answer)
 

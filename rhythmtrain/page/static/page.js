@@ -4,12 +4,14 @@ import { make, say, trying } from "./parts.js";
 import { choosePlace } from "./choose.js";
 import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
+import { recordingPlace } from "./recording.js";
 import { writePlace } from "./write.js";
 
 const PLACES = {
   choose: { words: "Choose", open: choosePlace },
   practise: { words: "Practise", open: practisePlace, needs: true },
   entry: { words: "Come in", open: entryPlace, needs: true },
+  recording: { words: "Recording", open: recordingPlace },
   write: { words: "Write", open: writePlace },
 };
 

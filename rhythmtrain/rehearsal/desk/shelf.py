@@ -26,6 +26,8 @@ SUPPLIED, OWN = "supplied", "own"
 SCORES = (*sorted(SCORE_ENDINGS), *sorted(MIDI_ENDINGS))
 LONGEST_STEM = 40
 MOST_OWN = 2_000
+# A section of a drill that names files beside it.
+BESIDE = re.compile(r"\n\[(?:accompaniment|model)\][^\[]*")
 
 Document = dict[str, Any]
 
@@ -77,9 +79,12 @@ def keep_written(sitting: Sitting, asked: Asked) -> Document:
         DrillError: it does not read; nothing is kept.
         FileError: it cannot be written.
     """
-    text = asked.text("text")
+    return keep_drill(sitting, asked.text("text"), asked.maybe_text("name"))
+
+
+def keep_drill(sitting: Sitting, text: str, before: str | None) -> Document:
+    """Keep the drill ``text`` in place of one's own passage ``before``, or as a new one."""
     drill = read_drill(text, name="your passage")
-    before = asked.maybe_text("name")
     if before is not None and before.startswith(f"{OWN}:") and before.endswith(SUFFIX):
         path = Path(passage_path(sitting, before))
     else:
@@ -96,12 +101,20 @@ def passage_text(sitting: Sitting, asked: Asked) -> Document:
         DrillError, FileError: it does not read, or a count line cannot say it.
     """
     name = asked.text("passage")
+    own = name.startswith(f"{OWN}:") and name.endswith(SUFFIX)
+    return {"text": drill_text(sitting, name), "own": own}
+
+
+def drill_text(sitting: Sitting, name: str) -> str:
+    """Return the passage called ``name`` on the shelf as the text of a drill file.
+
+    What a supplied drill names beside it is left out: it lies in another folder.
+    """
     path = passage_path(sitting, name)
-    if not is_score(path) and load_drill(path).score is None:
-        text = drill_path(path).read_text("utf-8-sig")
-    else:
-        text = write_drill(whole_passage(path))
-    return {"text": text, "own": name.startswith(f"{OWN}:") and path.endswith(SUFFIX)}
+    if is_score(path) or load_drill(path).score is not None:
+        return write_drill(whole_passage(path))
+    text = drill_path(path).read_text("utf-8-sig")
+    return text if name.startswith(f"{OWN}:") else BESIDE.sub("\n", text)
 
 
 def keep_score(sitting: Sitting, asked: Asked) -> Document:
@@ -154,9 +167,13 @@ def _own_files(sitting: Sitting) -> list[Path]:
 
 
 def _new(sitting: Sitting, called: str, ending: str) -> Path:
+    return sitting.folders.passages / f"{plain_stem(called)}-{secrets.token_hex(3)}{ending}"
+
+
+def plain_stem(called: str) -> str:
+    """Return a name for a file, made of plain letters, that reminds of what it was called."""
     plain = unicodedata.normalize("NFKD", called).encode("ascii", "ignore").decode("ascii").lower()
-    stem = re.sub(r"[^a-z0-9]+", "-", plain)[:LONGEST_STEM].strip("-") or "passage"
-    return sitting.folders.passages / f"{stem}-{secrets.token_hex(3)}{ending}"
+    return re.sub(r"[^a-z0-9]+", "-", plain)[:LONGEST_STEM].strip("-") or "passage"
 
 
 def _title(path: Path) -> str:

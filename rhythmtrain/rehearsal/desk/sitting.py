@@ -60,8 +60,12 @@ class Folders:
     """Where a sitting keeps what it keeps."""
 
     passages: Path
-    recordings: Path
     takes: Path
+
+    @property
+    def recordings(self) -> Path:
+        """Return where recordings lie: inside the folder of the passages that name them."""
+        return self.passages / "recordings"
 
 
 class Sitting:
@@ -74,9 +78,8 @@ class Sitting:
             FileError: nothing can be written there.
         """
         top = (home or user_folder()) / FOLDER
-        self.folders = Folders(
-            *(made_folder(top / name) for name in ("passages", "recordings", "takes"))
-        )
+        self.folders = Folders(made_folder(top / "passages"), made_folder(top / "takes"))
+        made_folder(self.folders.recordings)
         self._passing = TemporaryDirectory(prefix="rhythmtrain-page-")
         self.lock = Lock()
 

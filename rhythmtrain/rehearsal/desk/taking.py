@@ -99,7 +99,7 @@ def take_went_on(sitting: Sitting, asked: Asked) -> Document:
     if not journal.lines_path.is_file():
         raise RequestError("that take is over: begin a new one")
     taps = [_tap(row) for row in asked.rows("taps", MOST_TAPS)]
-    clock = [_pair(row) for row in asked.rows("clock", MOST_READINGS)]
+    clock = [pair(row) for row in asked.rows("clock", MOST_READINGS)]
     journal.add({"taps": taps, "clock": clock, "levels": _levels(asked)})
     return {"taps": len(taps)}
 
@@ -256,11 +256,12 @@ def nothing_heard(take: Take) -> bool:
 def _levels(asked: Asked) -> list[list[Any]]:
     rows = asked.rows("levels", MOST_TAPS)
     return [
-        [*_pair([row[0], row[2]])[:1], str(row[1])[:20], _pair([row[0], row[2]])[1]] for row in rows
+        [*pair([row[0], row[2]])[:1], str(row[1])[:20], pair([row[0], row[2]])[1]] for row in rows
     ]
 
 
-def _pair(row: Any) -> list[float]:
+def pair(row: Any) -> list[float]:
+    """Return a row of two numbers that a page sent; RequestError where it is none."""
     values = Asked({"first": row[0], "second": row[1]} if _is_row(row, 2) else {})
     return [values.number("first"), values.number("second")]
 

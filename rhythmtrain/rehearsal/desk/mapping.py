@@ -1,0 +1,140 @@
+"""A beat map made at the page: tapped along, looked at, moved beat by beat, heard, put to use.
+
+Every tap and every beat that was moved is a mark like those of ``rhythmtrain map``: all is solved
+again from what a person said, and the map keeps it.
+"""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from rhythmtrain.capture.browser_clock import browser_clock
+from rhythmtrain.errors import RequestError
+from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.recordings import BEATS, recording_path
+from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.desk.taking import pair
+from rhythmtrain.rehearsal.map import map_recording
+from rhythmtrain.rehearsal.map_marks import MapWish
+from rhythmtrain.rehearsal.track import RATE
+from rhythmtrain.storage.beat_maps import load_beat_map
+from rhythmtrain.storage.recorded_sound import sound_between
+from rhythmtrain.storage.recordings import open_recording
+from rhythmtrain.timing.beatmap import BeatMap
+
+Document = dict[str, Any]
+MOST_TAPS, MOST_READINGS, MOST_MARKS = 5_000, 20_000, 2_000
+NEAR_S = 0.35
+ACCOMPANIMENT = "[accompaniment]"
+
+
+def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
+    """Solve the beat map of the recording "recording" from what was said of it, and keep it.
+
+    "tapped" are [page second] of the beats tapped from the first bar on, "clock" the readings that
+    place them, "start_s" the audio context's second at which the recording's second "from_s"
+    sounded; "kept_taps" seconds of the recording that were tapped before.  "at" are marks
+    ("17.2=21.73"), "bars" the bars ("45-50"), "metre" and "tempo" as one types them.
+
+    Raises:
+        RequestError: no help at all, or marks that do not go together.
+        TakeError: nothing can be heard.
+    """
+    path = recording_path(sitting, asked.text("recording"))
+    taps_s = [float(each) for each in asked.rows("kept_taps", MOST_TAPS)] or _tapped(asked)
+    start_s = asked.number("from_s", 0.0)
+    wish = MapWish(
+        at=tuple(str(each)[:40] for each in asked.rows("at", MOST_MARKS)),
+        bars=asked.maybe_text("bars"),
+        start=f"{start_s:.3f}" if start_s > 0 else None,
+        metre=asked.text("metre", "4/4"),
+        tempo=asked.maybe_number("tempo"),
+        output=path.with_suffix(BEATS),
+        tapped_s=tuple(taps_s),
+    )
+    told = map_recording(path, wish)
+    return told.document | {"text": told.text, "kept_taps": taps_s}
+
+
+def beats_kept(sitting: Sitting, asked: Asked) -> Document:
+    """Return the beat map of the recording "recording" as it was kept, no beats where none is."""
+    path = recording_path(sitting, asked.text("recording")).with_suffix(BEATS)
+    if not path.is_file():
+        return {"beats": [], "unsure_bars": []}
+    return {"beats": _beats(load_beat_map(path)), "unsure_bars": []}
+
+
+def nearest_stroke(sitting: Sitting, asked: Asked) -> Document:
+    """Return the second at which something is struck nearest to "at_s" in the recording, or null."""
+    recording = open_recording(recording_path(sitting, asked.text("recording")))
+    at_s = asked.number("at_s")
+    begin = max(at_s - 2 * NEAR_S, 0.0)
+    blocks = [
+        block.mean(axis=1)
+        for block in sound_between(recording, begin, at_s + 2 * NEAR_S, rate=RATE)
+    ]
+    if not blocks:
+        raise RequestError(f"the recording has no sound at {at_s:.2f} s: choose a beat inside it")
+    onsets = find_onsets(np.concatenate(blocks), RATE, kind="plucked")
+    near = [onset.time_s + begin for onset in onsets if abs(onset.time_s + begin - at_s) <= NEAR_S]
+    return {"time_s": min(near, key=lambda time: abs(time - at_s)) if near else None}
+
+
+def map_used(sitting: Sitting, asked: Asked) -> Document:
+    """Give the passage "passage" the recording "recording" as its accompaniment, as one's own.
+
+    Raises:
+        RequestError: the recording has no beat map yet.
+        DrillError: the passage cannot be written as a drill.
+    """
+    path = recording_path(sitting, asked.text("recording"))
+    if not path.with_suffix(BEATS).is_file():
+        raise RequestError("this recording has no beats yet: tap along first")
+    name = asked.text("passage")
+    text = _with_accompaniment(drill_text(sitting, name), path, sitting.folders.passages)
+    return keep_drill(sitting, text, name if name.startswith(f"{OWN}:") else None)
+
+
+def _tapped(asked: Asked) -> list[float]:
+    """Return the taps in seconds of the recording, from the page's own clocks."""
+    taps = asked.rows("tapped", MOST_TAPS)
+    if not taps:
+        return []
+    readings = [pair(row) for row in asked.rows("clock", MOST_READINGS)]
+    clock = [(context, page) for context, page in readings]
+    model = browser_clock(clock, start_s=asked.number("start_s"), rate=RATE)
+    from_s = asked.number("from_s", 0.0)
+    return [from_s + model.track_seconds(pair([each, 0])[0]) for each in taps]
+
+
+def _beats(beat_map: BeatMap) -> list[Document]:
+    return [
+        {
+            "time_s": beat.time_s,
+            "bar": beat.bar,
+            "beat": beat.beat,
+            "uncertainty_s": beat.uncertainty_s,
+        }
+        for beat in beat_map.beats
+    ]
+
+
+def _with_accompaniment(text: str, recording: Path, folder: Path) -> str:
+    """Return the drill ``text`` with ``recording`` and its beats in place of what it named before."""
+    inside = recording.relative_to(folder).as_posix()
+    beats = recording.with_suffix(BEATS).relative_to(folder).as_posix()
+    before, found, after = text.partition(f"\n{ACCOMPANIMENT}")
+    kept = []
+    if found:
+        section, _, rest = after.partition("\n[")
+        kept = [
+            line
+            for line in section.splitlines()[1:]
+            if line.split("=")[0].strip() not in ("recording", "beats", "")
+        ]
+        after = f"\n[{rest}" if rest else ""
+    lines = ["", ACCOMPANIMENT, f'recording = "{inside}"', f'beats = "{beats}"', *kept]
+    return before.rstrip() + "\n" + "\n".join(lines) + "\n" + (after if found else "")

@@ -1,0 +1,140 @@
+"""A beat map made at the page, from a recording that is brought to the entry that is practised over it."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+import soundfile
+from starlette.testclient import TestClient
+
+from rhythmtrain.page.desk import Desk
+from rhythmtrain.storage.beat_maps import load_beat_map
+from rhythmtrain.storage.places import drills_folder
+
+RAG = "supplied:32-sluice-gate-rag"
+
+
+def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
+    """Return the document that a request brings."""
+    answer = browser.post(way, json=values)
+    assert answer.status_code == 200, answer.text
+    document = answer.json()
+    assert isinstance(document, dict)
+    return document
+
+
+@pytest.fixture
+def recording(browser: TestClient) -> str:
+    """Bring the supplied recording as if it were one's own; return what it is called."""
+    data = (drills_folder() / "sluice-gate-piano.ogg").read_bytes()
+    answer = browser.post("/api/recordings", params={"file": "Our pianist.ogg"}, content=data)
+    return str(answer.json()["name"])
+
+
+def true_beats() -> dict[tuple[int, int], float]:
+    """Return where the beats of that recording truly are."""
+    kept = load_beat_map(drills_folder() / "sluice-gate-piano.beats")
+    return {(beat.bar, beat.beat): beat.time_s for beat in kept.beats}
+
+
+def test_a_few_bars_tapped_once_are_enough_for_an_entry(
+    browser: TestClient, recording: str
+) -> None:
+    """The first way: bars 10 to 17 tapped, the map put to use, the entry in bar 14 practised."""
+    truth = true_beats()
+    rng = np.random.default_rng(3)
+    wanted = [(bar, beat) for bar in range(10, 18) for beat in (1, 2)]
+    from_s, start_s, ahead_s = truth[10, 1] - 1.2, 2.0, 300.0
+    taps = [
+        truth[place] - from_s + start_s + ahead_s + 0.03 + float(rng.normal(0, 0.025))
+        for place in wanted
+    ]
+    clock = [[at, at + ahead_s] for at in np.arange(2.0, 40.0, 0.5).tolist()]
+    way = f"/api/recording/{recording}"
+    told = posted(
+        browser, f"{way}/beats", tapped=taps, clock=clock, start_s=start_s, from_s=from_s,
+        bars="10-17", metre="2/4",
+    )  # fmt: skip
+    away = [abs(beat["time_s"] - truth[beat["bar"], beat["beat"]]) for beat in told["beats"]]
+    assert np.median(away) < 0.02
+    assert max(away) < 0.09
+    used = posted(browser, f"{way}/use", passage=RAG)
+    assert used["name"].startswith("own:")
+    shown = browser.get("/api/passage", params={"passage": used["name"], "bars": "12-17"}).json()
+    assert shown["recorded"]
+    begun = posted(browser, "/api/entry", passage=used["name"], bar=14, recorded=True)
+    track = posted(browser, f"/api/entry/{begun['course']}/track")
+    assert "accompaniment" in track["layers"]
+
+
+def test_a_beat_that_was_moved_is_a_mark_from_which_all_is_solved(
+    browser: TestClient, recording: str
+) -> None:
+    """The last bar was put down two bars too late: put right, all its neighbours follow."""
+    truth = true_beats()
+    way = f"/api/recording/{recording}"
+    first, wrong, right = f"1={truth[1, 1]:.3f}", f"9={truth[11, 1]:.3f}", f"9={truth[9, 1]:.3f}"
+
+    def away(told: dict[str, Any]) -> float:
+        beats = [each for each in told["beats"] if each["bar"] > 5]
+        off = [abs(each["time_s"] - truth[each["bar"], each["beat"]]) for each in beats]
+        return float(np.median(off))
+
+    told = posted(browser, f"{way}/beats", at=[first, wrong], bars="1-9", metre="2/4")
+    assert away(told) > 0.2
+    again = posted(browser, f"{way}/beats", at=[first, right], bars="1-9", metre="2/4")
+    assert away(again) < 0.03
+    kept = browser.get(f"{way}/beats").json()
+    assert len(kept["beats"]) == len(again["beats"])
+
+
+def test_the_nearest_stroke_is_where_the_piano_is_struck(
+    browser: TestClient, recording: str
+) -> None:
+    """A beat that was put down roughly snaps to what one hears."""
+    truth = true_beats()
+    at_s = truth[5, 1]
+    told = posted(browser, f"/api/recording/{recording}/nearest", at_s=at_s + 0.06)
+    assert told["time_s"] == pytest.approx(at_s, abs=0.02)
+
+
+def test_what_the_browser_plays_is_the_recording(
+    browser: TestClient, recording: str, tmp_path: Path
+) -> None:
+    """Every second of what plays is the second of which the map speaks."""
+    file = tmp_path / "heard.flac"
+    file.write_bytes(browser.get(f"/api/recording/{recording}/sound").content)
+    heard, rate = soundfile.read(file, always_2d=True)
+    own, own_rate = soundfile.read(drills_folder() / "sluice-gate-piano.ogg", always_2d=True)
+    assert rate == 44_100
+    assert len(heard) / rate == pytest.approx(len(own) / own_rate, abs=0.01)
+    wave = browser.get(f"/api/recording/{recording}/wave").json()
+    assert wave["duration_s"] == pytest.approx(len(own) / own_rate, abs=0.02)
+    assert max(wave["peaks"]) == pytest.approx(1.0, abs=0.01)
+
+
+def test_what_holds_no_sound_is_not_kept(browser: TestClient, desk: Desk) -> None:
+    """A broken file is refused in one sentence and leaves nothing behind."""
+    for called, data in (("a.wav", b"RIFFxxxx"), ("a.jpg", b"x"), ("a.mp3", b"x" * 900)):
+        answer = browser.post("/api/recordings", params={"file": called}, content=data)
+        assert answer.status_code == 422
+        assert answer.json()["sentence"]
+    assert not list(desk.sitting.folders.recordings.iterdir())
+
+
+@pytest.mark.parametrize("name", ["../../x.wav", "nothing.wav", ".."])
+def test_no_recording_leads_out_of_the_folder(browser: TestClient, name: str) -> None:
+    """Only what was brought is there."""
+    answer = browser.get(f"/api/recording/{name}/wave")
+    assert answer.status_code in (404, 422)
+
+
+def test_a_map_without_help_is_refused_with_the_way_to_help(
+    browser: TestClient, recording: str
+) -> None:
+    """The blind case offers no result."""
+    answer = browser.post(f"/api/recording/{recording}/beats", json={"bars": "1-8"})
+    assert answer.status_code == 422
+    answer = browser.post(f"/api/recording/{recording}/use", json={"passage": RAG})
+    assert "tap along first" in answer.json()["sentence"]
