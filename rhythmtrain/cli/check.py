@@ -62,7 +62,7 @@ def check(take: "Path", passage: str, *, as_json: bool, **wishes: Any) -> None:
     TAKE is audio (also a phone's), MIDI, or a text file with one time in seconds a line.
 
     \b
-    Example:  rhythmtrain check take.m4a offbeats --speed 0.6 --report heard.html
+    Example:  rhythmtrain check take.m4a off-beats --speed 0.6 --report heard.html
     Example:  rhythmtrain check take.m4a towpath.toml --timing recording --start 2.5
     """
     from rhythmtrain.rehearsal.check import CheckWish, check_file  # noqa: PLC0415

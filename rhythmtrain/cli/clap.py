@@ -39,7 +39,7 @@ def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
     and what you played is checked.  Start quiet, keep the volume low with headphones, and rest.
 
     \b
-    Example:  rhythmtrain clap offbeats --speed 0.6 --repeats 4 --fade
+    Example:  rhythmtrain clap off-beats --speed 0.6 --repeats 4 --fade
     Example:  rhythmtrain clap mine.toml --layers accompaniment,click,count --speed 0.7
     """
     from rhythmtrain.rehearsal.clap import ClapWish, clap_along  # noqa: PLC0415

@@ -23,7 +23,7 @@ def history(
     """List the takes that were kept, the newest first; with a word after it, do more with them.
 
     \b
-    Example:  rhythmtrain history --passage offbeats
+    Example:  rhythmtrain history --passage off-beats
     Example:  rhythmtrain history show 12
     Example:  rhythmtrain history again --all
     Example:  rhythmtrain history export takes.jsonl

@@ -32,10 +32,10 @@ HELP = """Practise the rhythm of a passage, and the entry after a rest.
 
 \b
 Try it at once:        rhythmtrain demo
-See a rhythm:          rhythmtrain show offbeats
-Make a slow track:     rhythmtrain track offbeats -o slow.flac --speed 0.6
-Hear what was played:  rhythmtrain check take.m4a offbeats
-Clap along with it:    rhythmtrain clap offbeats --speed 0.6
+See a rhythm:          rhythmtrain show off-beats
+Make a slow track:     rhythmtrain track off-beats -o slow.flac --speed 0.6
+Hear what was played:  rhythmtrain check take.m4a off-beats
+Clap along with it:    rhythmtrain clap off-beats --speed 0.6
 
 Start quiet, and keep the volume low with headphones.
 """

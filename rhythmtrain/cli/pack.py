@@ -65,7 +65,7 @@ def pack(passages: tuple[str, ...], into: "Path", *, as_json: bool, **wishes: An
     PASSAGE may also be a folder of drill files.  Open index.html on any phone or computer.
 
     \b
-    Example:  rhythmtrain pack offbeats dotted --into handout
+    Example:  rhythmtrain pack off-beats dotted-quarters --into handout
     Example:  rhythmtrain pack towpath-entry --entry --into handout
     Example:  rhythmtrain pack mine.toml --layers accompaniment,click,count --into handout
     """

@@ -42,7 +42,7 @@ def track(passage: str, output: "Path", *, as_json: bool, **wishes: Any) -> None
     """Make one practice track of a PASSAGE: count-in, click, spoken count, clapped rhythm.
 
     \b
-    Example:  rhythmtrain track offbeats -o slow.flac --speed 0.6 --repeats 4 --fade
+    Example:  rhythmtrain track off-beats -o slow.flac --speed 0.6 --repeats 4 --fade
     Example:  rhythmtrain track mine.toml -o with.flac --layers accompaniment,click,count --speed 0.7
     """
     from rhythmtrain.rehearsal.track import TrackWish, make_track  # noqa: PLC0415

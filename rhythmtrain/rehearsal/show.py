@@ -1,7 +1,9 @@
-"""Showing a passage: its rhythm, counts, entries, and where it is hard."""
+"""Showing a passage: its rhythm, counts, entries, and where it is hard; or giving it away."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import Path
 
+from rhythmtrain.rehearsal.export import check_export, export_passage
 from rhythmtrain.rehearsal.passages import Wish, wished_passage
 from rhythmtrain.rehearsal.score_passages import seen_now
 from rhythmtrain.rehearsal.told import Told
@@ -16,17 +18,30 @@ class ShowWish(Wish):
     """What is to be shown: options as typed."""
 
     british: bool = False
+    form: str | None = None
+    output: Path | None = None
+
+    @property
+    def exports(self) -> bool:
+        """Tell whether the passage is to be given to another program."""
+        return self.form is not None or self.output is not None
 
 
 def show_passage(wish: ShowWish) -> Told:
     """Return the passage that ``wish`` names as text and as the stable JSON document.
 
+    With a ``form`` or an ``output`` the text is the passage in that form, or where it was written.
+
     Raises:
-        RequestError: bars or a part that do not exist.
-        DrillError, FileError: the passage does not read.
+        RequestError: bars or a part that do not exist, a form and an ending that do not go together.
+        DrillError, FileError: the passage does not read, or the file cannot be written.
     """
     said: list[str] = []
+    form = check_export(wish.form, wish.output) if wish.exports else ""
     passage = wished_passage(wish, said.append)
+    if form:
+        told = export_passage(passage, form, wish.output)
+        return replace(told, warnings=(*said, *told.warnings))
     whole = wish.bars is None and wish.part is None
     if whole and not is_score(wish.passage):
         hint = seen_now(load_drill(wish.passage), passage)

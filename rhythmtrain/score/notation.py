@@ -8,13 +8,13 @@ bar of four; rests fill up the beats one by one.  A tuplet lasts one beat, or as
 reach over.
 """
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
 
 from rhythmtrain.score.metre import GROUP, Metre
-from rhythmtrain.score.naming import every_beat_named
+from rhythmtrain.score.naming import every_beat_named, sounding_into
 from rhythmtrain.score.notation_signs import value_of
 from rhythmtrain.score.notation_split import split
 from rhythmtrain.score.notation_tuplets import Tuplet, tuplets_of
@@ -73,9 +73,29 @@ class _Stretch:
 
 def notated(bars: tuple[Bar, ...]) -> tuple[NotatedBar, ...]:
     """Return ``bars`` in written signs."""
-    named = every_beat_named(bars)
+    named = tuple(_holding(_from_its_beginning(every_beat_named(bars))))
     held = [bool(bar.places) and bar.places[0].kind is Kind.HELD for bar in named]
     return tuple(_notated(bar, on=on) for bar, on in zip(named, [*held[1:], False], strict=True))
+
+
+def _from_its_beginning(bars: tuple[Bar, ...]) -> Iterator[Bar]:
+    """Yield ``bars``; one that begins between its counts has a place at its beginning too."""
+    for bar, sounding in zip(bars, sounding_into(bars), strict=True):
+        kind = Kind.HELD if sounding else Kind.SILENT
+        early = bool(bar.places) and bar.places[0].at > bar.begins
+        first = (Place(bar.begins, kind),) if early else ()
+        yield replace(bar, places=(*first, *bar.places))
+
+
+def _holding(bars: Iterable[Bar]) -> Iterator[Bar]:
+    """Yield ``bars``; where a note goes on into one, with its pitches at the beginning."""
+    pitches: tuple[int, ...] = ()
+    for bar in bars:
+        held = bool(bar.places) and bar.places[0].kind is Kind.HELD
+        first = (replace(bar.places[0], pitches=pitches),) if held else bar.places[:1]
+        yield replace(bar, places=(*first, *bar.places[1:]))
+        begun = [place.pitches for place in bar.places if place.kind is Kind.PLAYED]
+        pitches = begun[-1] if begun else pitches
 
 
 def beats_as_written(metre: Metre) -> Metre:

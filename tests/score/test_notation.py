@@ -1,5 +1,6 @@
 """Written signs: every length can be read off, the beats are seen, nothing is lost."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -12,6 +13,7 @@ from rhythmtrain.score.notation import NotatedBar, Sign, notated
 from rhythmtrain.score.notation_signs import DOTTED, value_of
 from rhythmtrain.score.passage import notes_of
 from rhythmtrain.storage.drills import load_drill, shipped_drills
+from tests.simulate.passages import bar as written_bar
 
 VALUES = {Fraction(4): "w", Fraction(2): "h", Fraction(1): "q", Fraction(1, 2): "8"}
 FINER = {Fraction(1, 4): "16", Fraction(1, 8): "32"}
@@ -115,3 +117,19 @@ def test_any_sixteenth_rhythm_is_written_in_single_signs(places: list[str], metr
     (bar,) = bars_of(metre, f"1 {inside} (2) {inside}")
     assert all(value_of(sign.length) for sign in bar.signs)
     assert sum(sign.length for sign in bar.signs) == Metre.parse(metre).length
+
+
+def test_a_bar_that_begins_between_its_counts_is_filled_from_its_beginning() -> None:
+    """An upbeat cut out of a score may begin with a rest that nobody counts."""
+    (upbeat,) = notated((written_bar(0, Fraction(7, 2), begins=Fraction(13, 4)),))
+    assert [(sign.at, sign.length, sign.rest) for sign in upbeat.signs] == [
+        (Fraction(13, 4), Fraction(1, 4), True), (Fraction(7, 2), Fraction(1, 2), False),
+    ]  # fmt: skip
+
+
+def test_a_note_held_over_the_bar_line_keeps_its_pitches() -> None:
+    """On five lines the tie leads to the same line."""
+    first = written_bar(1, 3)
+    first = replace(first, places=(replace(first.places[0], pitches=(61, 64)),))
+    _, held = notated((first, written_bar(2, 2, held=(0, 1))))
+    assert held.signs[0].pitches == (61, 64)

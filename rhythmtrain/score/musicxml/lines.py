@@ -24,7 +24,8 @@ WHOLE = Metre((4,), 4)
 class Line:
     """One bar, or a piece of one: ``bar`` is its index in the file, ``start`` in quarters from there.
 
-    ``speed`` is the quarters a minute in force; ``letters`` are its landmarks, on the first piece.
+    ``speed`` is the quarters a minute in force; ``pause`` is whether the music waits before it;
+    ``landmarks`` stand on the first piece.
     """
 
     bar: int
@@ -50,7 +51,8 @@ def lines_of(score: Score, part: Part, tempi: Tempi) -> tuple[Line, ...]:
         whole = _bar_lines(score, part, (index, start), lines[-1] if lines else None)
         cut = [piece for line in whole for piece in _cut(line, tempi)]
         lines += _with_signs(cut, score, part, index)
-    return tuple(lines)
+    waits = [False, *(line.pause for line in lines)]
+    return tuple(replace(line, pause=wait) for line, wait in zip(lines, waits, strict=False))
 
 
 def _bar_lines(
@@ -86,7 +88,7 @@ def _upbeat(
     """Return where in its metre a short bar begins."""
     missing = metre.length - length
     if before is None:
-        return missing if len(score.bars) > 1 else Fraction(0)
+        return missing if len(score.bars) > 1 or score.bars[index].implicit else Fraction(0)
     if before.metre == metre and before.ends == missing:
         return missing
     return missing if score.bars[index].implicit else Fraction(0)
@@ -112,7 +114,7 @@ def _cut(line: Line, tempi: Tempi) -> Iterator[Line]:
 
 
 def _with_signs(pieces: Sequence[Line], score: Score, part: Part, index: int) -> Iterator[Line]:
-    """Yield the pieces of a bar with its pauses and landmarks."""
+    """Yield the pieces of a bar with its landmarks, and with ``pause`` where the music waits in it."""
     bar_start = pieces[0].start
     here = [each.measures[index].signs for each in score.parts if index < len(each.measures)]
     pauses = {bar_start + at for signs in here for at in signs.pauses}

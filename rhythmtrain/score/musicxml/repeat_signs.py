@@ -14,7 +14,7 @@ from rhythmtrain.score.musicxml.order import BarSigns
 from rhythmtrain.score.passage import Bar
 from rhythmtrain.score.repeats import as_played
 
-FIRST, SECOND = (1,), (2,)
+FIRST_TIME, SECOND_TIME = 1, 2
 
 
 def with_repeat_signs(
@@ -28,9 +28,7 @@ def with_repeat_signs(
     signed = list(bars)
     for at, sign in enumerate(signs):
         before = signs[at - 1].endings if at else ()
-        number = (
-            sign.endings[0] if sign.endings in (FIRST, SECOND) and sign.endings != before else 0
-        )
+        number = _ending(sign.endings) if sign.endings != before else 0
         first, last = firsts[at], lasts[at]
         signed[first] = replace(signed[first], opens=at in opening, ending=number)
         signed[last] = replace(signed[last], times=closing.get(at, 0))
@@ -42,12 +40,17 @@ def with_repeat_signs(
     return found if _without_pieces(played, lines) == list(order) else None
 
 
+def _ending(times: Sequence[int]) -> int:
+    """Return 1 for what is played every time but the last, 2 for what is played then, 0 for no ending."""
+    return min(times[0], SECOND_TIME) if times else 0
+
+
 def _closing(signs: Sequence[BarSigns]) -> dict[int, int]:
     """Return how often each repeat is played, by the bar that closes it; not the last ending's."""
     return {
-        at: sign.times or 2
+        at: sign.times or max(sign.endings, default=FIRST_TIME) + 1
         for at, sign in enumerate(signs)
-        if sign.closes and sign.endings != SECOND
+        if sign.closes and _ending(sign.endings) != SECOND_TIME
     }
 
 

@@ -34,6 +34,8 @@ JUMP_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
         ("coda", r"\s*coda\.?\s*"),
     )
 )
+# A gradual change of tempo as ``written_bars`` puts it in words; it is no landmark.
+GRADUALLY = re.compile(r"to [\d.]+ over \d+ bars?", re.ASCII)
 _PER_MINUTE = re.compile(r"\d{1,4}(\.\d{1,4})?", re.ASCII)
 
 
@@ -134,7 +136,8 @@ def _words(sign: Node, signs: Signs) -> None:
         if pattern.fullmatch(text):
             signs.worded_jumps.add(jump)
             return
-    _said(sign, signs.words)
+    if not GRADUALLY.fullmatch(text):
+        _said(sign, signs.words)
 
 
 def _metronome(sign: Node, at: Fraction, signs: Signs) -> None:

@@ -46,13 +46,26 @@ def test_repeats_and_endings() -> None:
     assert played(OPEN, first, "") == "1 2 1 3"
 
 
-def test_a_third_time_is_written_out_and_that_is_said() -> None:
-    """A passage has signs for two endings; more is written out."""
+def test_an_ending_for_two_times_is_a_first_time_that_comes_twice() -> None:
+    """A passage has signs for it."""
     both = ending("1, 2", "start") + ending("1, 2", "stop", BACK)
     last = ending("3", "start") + ending("3", "discontinue")
     assert played(OPEN, both, last, "") == "1 2 1 2 1 3 4"
-    remarks = reading(note("C5", 4) + OPEN, note("C5", 4) + both, note("C5", 4) + last).remarks
-    assert "jumps and endings are written out as played: 6 bars, of 3 in the score" in remarks
+    bars = reading(note("C5", 4) + OPEN, note("C5", 4) + both, note("C5", 4) + last).passage.bars
+    assert [(bar.opens, bar.times, bar.ending) for bar in bars] == [
+        (True, 0, 0), (False, 3, 1), (False, 0, 2),
+    ]  # fmt: skip
+
+
+def test_a_third_ending_is_written_out_and_that_is_said() -> None:
+    """A passage has signs for two endings; more is written out."""
+    one = ending("1", "start") + ending("1", "stop", BACK)
+    two = ending("2", "start") + ending("2", "stop", BACK)
+    three = ending("3", "start") + ending("3", "discontinue")
+    assert played(OPEN, one, two, three) == "1 2 1 3 1 4"
+    notes = [note("C5", 4) + each for each in (OPEN, one, two, three)]
+    remarks = reading(*notes).remarks
+    assert "jumps and endings are written out as played: 6 bars, of 4 in the score" in remarks
 
 
 def test_da_capo_al_fine() -> None:

@@ -132,12 +132,13 @@ def test_one_note_value_equals_another() -> None:
 
 
 def test_landmarks_and_pauses() -> None:
-    """Letters, words, and a bar in which somebody waits."""
+    """Letters, words, and a note on which everybody waits: the pause comes before the next bar."""
     letter = SAID.format("<rehearsal>B</rehearsal>") + SAID.format("<words>piano  alone</words>")
     waits = "<notations><fermata/></notations>"
-    passage = passage_of(attributes() + letter + note("C5", 4), note("C5", 4, waits))
+    bars = attributes() + letter + note("C5", 4), note("C5", 4, waits), note("C5", 4, waits)
+    passage = passage_of(*bars)
     assert passage.bars[0].landmarks == ("B", "piano alone")
-    assert [bar.pause for bar in passage.bars] == [False, True]
+    assert [bar.pause for bar in passage.bars] == [False, False, True]
 
 
 def duet(player: tuple[str, ...], *piano: str) -> bytes:

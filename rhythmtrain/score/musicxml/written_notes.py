@@ -1,0 +1,178 @@
+"""Signs written as the notes and rests of a MusicXML bar.
+
+A note without a pitch is ``unpitched``, where one line of a staff is (E4 as MusicXML counts it).  Every
+note has its exact duration, and what is printed (type, dots, tuplet) where one sign can say it.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from fractions import Fraction
+from math import log2
+
+from rhythmtrain.score.musicxml.durations import NOTE_TYPES
+from rhythmtrain.score.musicxml.xml_text import element
+from rhythmtrain.score.notation import NotatedBar, Sign
+from rhythmtrain.score.notation_signs import DOTTED
+from rhythmtrain.score.passage import Bar
+from rhythmtrain.score.pitches import SHARP_NAMES
+
+TYPE_NAMES = {value: name for name, value in NOTE_TYPES.items()}
+ON_THE_LINE = ("E", 4)
+IN_THE_MIDDLE = ("B", 4)
+LOW_IN_THE_MIDDLE = ("D", 3)
+VOICE = element("voice", 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Pen:
+    """What all notes of a part share: parts of a quarter, and where an unpitched note stands."""
+
+    divisions: int
+    unpitched: tuple[str, int] = ON_THE_LINE
+
+    def duration(self, length: Fraction) -> str:
+        """Return a ``duration`` of ``length`` quarters."""
+        return element("duration", int(length * self.divisions))
+
+
+@dataclass(frozen=True, slots=True)
+class InBar:
+    """What a sign needs to know of its bar beside itself."""
+
+    bar: NotatedBar
+    printed: bool
+    tied_from: bool
+    fermata: bool
+
+
+def bar_rest(bar: Bar, pen: Pen, *, fermata: bool) -> str:
+    """Return the rest of a whole bar; in a bar that is cut short, a rest of that length."""
+    whole = {"measure": "yes"} if bar.length == bar.metre.length else {}
+    marks = element("notations", element("fermata")) if fermata else ""
+    return element("note", element("rest", **whole), pen.duration(bar.length), VOICE, marks)
+
+
+def bar_notes(bar: NotatedBar, pen: Pen, *, tied_from: bool, fermata: bool) -> Iterator[str]:
+    """Yield the notes and rests of a bar that has some.
+
+    ``tied_from`` is whether a note is tied to its first sign; ``fermata`` whether one stands on its last.
+    """
+    printed = _printed_tuplets(bar)
+    beams = _beams(bar)
+    for number, sign in enumerate(bar.signs):
+        last = number + 1 == len(bar.signs)
+        place = InBar(bar, sign.tuplet in printed, tied_from, fermata and last)
+        yield from _sign(sign, number, place, pen, beams.get(number, ""))
+        tied_from = sign.tied
+
+
+def _printed_tuplets(bar: NotatedBar) -> set[int | None]:
+    """Return the tuplets (None: what stands in none) whose every sign can be printed."""
+    ratios = {number: tuplet.ratio for number, tuplet in enumerate(bar.tuplets)}
+    odd = {
+        sign.tuplet
+        for sign in bar.signs
+        if sign.tuplet is not None and not _sayable(sign, ratios[sign.tuplet])
+    }
+    return {None, *ratios} - odd
+
+
+def _sayable(sign: Sign, ratio: Fraction) -> bool:
+    return sign.value in TYPE_NAMES and sign.value * DOTTED[sign.dots] == sign.length * ratio
+
+
+def _sign(sign: Sign, number: int, place: InBar, pen: Pen, beams: str) -> Iterator[str]:
+    """Yield one note, the notes of one chord, or one rest."""
+    silent = sign.rest or not (sign.begins or place.tied_from)
+    heads = [element("rest")] if silent else _heads(sign, pen)
+    ties = [] if silent else _ties(sign)
+    before = [pen.duration(sign.length), *(element("tie", type=each) for each in ties), VOICE]
+    printed = _printed(sign, place)
+    first = _notations(sign, number, place, ties, beside=True)
+    yield element("note", heads[0], *before, printed, "" if silent else beams, first)
+    for head in heads[1:]:
+        more = _notations(sign, number, place, ties, beside=False)
+        yield element("note", element("chord"), head, *before, printed, more)
+
+
+def _heads(sign: Sign, pen: Pen) -> list[str]:
+    if not sign.pitches:
+        step, octave = pen.unpitched
+        shown = element("display-step", step) + element("display-octave", octave)
+        return [element("unpitched", shown)]
+    return [_pitch(number) for number in sign.pitches]
+
+
+def _pitch(number: int) -> str:
+    octave, within = divmod(number, len(SHARP_NAMES))
+    letter, sharp = SHARP_NAMES[within][0], SHARP_NAMES[within][1:]
+    alter = element("alter", 1) if sharp else ""
+    return element("pitch", element("step", letter), alter, element("octave", octave - 1))
+
+
+def _ties(sign: Sign) -> list[str]:
+    return ["stop"] * (not sign.begins) + ["start"] * sign.tied
+
+
+def _printed(sign: Sign, place: InBar) -> str:
+    """Return type, dots and the ratio of the tuplet, or nothing where no sign says the length."""
+    ratio = Fraction(1) if sign.tuplet is None else place.bar.tuplets[sign.tuplet].ratio
+    if not place.printed or not _sayable(sign, ratio):
+        return ""
+    shown = element("type", TYPE_NAMES[sign.value]) + element("dot") * sign.dots
+    if sign.tuplet is None:
+        return shown
+    tuplet = place.bar.tuplets[sign.tuplet]
+    return shown + element(
+        "time-modification",
+        element("actual-notes", tuplet.notes),
+        element("normal-notes", tuplet.time),
+    )
+
+
+def _notations(sign: Sign, number: int, place: InBar, ties: list[str], *, beside: bool) -> str:
+    """Return the marks at a note: its ties, and ``beside`` them what stands once at a chord."""
+    marks = "".join(element("tied", type=each) for each in ties)
+    if beside:
+        marks += _tuplet_ends(sign, number, place)
+        marks += element("articulations", element("accent")) if sign.accent else ""
+        marks += element("fermata") if place.fermata else ""
+    return element("notations", marks) if marks else ""
+
+
+def _tuplet_ends(sign: Sign, number: int, place: InBar) -> str:
+    if sign.tuplet is None or not place.printed:
+        return ""
+    signs = place.bar.signs
+    before = signs[number - 1].tuplet if number else None
+    after = signs[number + 1].tuplet if number + 1 < len(signs) else None
+    begins = element("tuplet", type="start", bracket="yes") if before != sign.tuplet else ""
+    return begins + (element("tuplet", type="stop") if after != sign.tuplet else "")
+
+
+def _beams(bar: NotatedBar) -> dict[int, str]:
+    """Return the beams of each sign under one, by its number."""
+    found: dict[int, str] = {}
+    for first, last in bar.beams:
+        levels = [_flags(sign) for sign in bar.signs[first : last + 1]]
+        for place, own in enumerate(levels):
+            before = levels[place - 1] if place else 0
+            after = levels[place + 1] if place + 1 < len(levels) else 0
+            found[first + place] = "".join(
+                element("beam", _beam(level, before, after), number=level)
+                for level in range(1, own + 1)
+            )
+    return found
+
+
+def _flags(sign: Sign) -> int:
+    return max(int(-log2(sign.value)), 1)
+
+
+def _beam(level: int, before: int, after: int) -> str:
+    """Return how the beam of one level goes on at a sign, given its neighbours' levels."""
+    if level <= before:
+        return "continue" if level <= after else "end"
+    if level <= after:
+        return "begin"
+    return "backward hook" if before else "forward hook"
