@@ -9,7 +9,8 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.sheet_html import sheet_html
-from rhythmtrain.report.sheet_mei import SheetLook, mei_of
+from rhythmtrain.report.sheet_measures import SheetLook
+from rhythmtrain.report.sheet_mei import mei_of
 from rhythmtrain.report.sheet_page import Engraved, sheet_pages
 from rhythmtrain.report.sheet_svg import drawing_of
 from rhythmtrain.report.words import several

@@ -5,7 +5,7 @@ last closed repeat, or to the beginning).  Bars from one marked ``first time`` u
 are left out on the last time through; the bars marked ``second time`` follow then.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from rhythmtrain.errors import DrillError
@@ -46,6 +46,19 @@ def repeats_of(bars: tuple[Bar, ...]) -> tuple[Repeat, ...]:
             found.append(Repeat(start, stop, next(first, stop + 1), bar.times))
             start = stop + 1
     return tuple(found)
+
+
+def ending_numbers(bars: Sequence[Bar]) -> dict[int, str]:
+    """Return what is printed over each ending ("1", "1, 2", "3"), by the bar that it begins with."""
+    found: dict[int, str] = {}
+    last = FIRST_TIME + 1
+    for at, bar in enumerate(bars):
+        if bar.ending == FIRST_TIME:
+            last = next((each.times for each in bars[at:] if each.times), FIRST_TIME + 1)
+            found[at] = ", ".join(map(str, range(FIRST_TIME, last)))
+        elif bar.ending:
+            found[at] = str(last)
+    return found
 
 
 def as_played(bars: tuple[Bar, ...]) -> tuple[int, ...]:

@@ -8,8 +8,10 @@ from defusedxml.ElementTree import fromstring
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from rhythmtrain.errors import DrillError
 from rhythmtrain.report.sheet_counts import printed_counts
-from rhythmtrain.report.sheet_mei import SheetLook, mei_of
+from rhythmtrain.report.sheet_measures import SheetLook
+from rhythmtrain.report.sheet_mei import mei_of
 from rhythmtrain.report.sheet_pitches import Accidentals, clef
 from rhythmtrain.score.countline import read_rhythm
 from rhythmtrain.score.metre import Metre
@@ -147,3 +149,25 @@ def test_a_rest_that_nobody_counts_has_its_count_too() -> None:
     """Three sixteenths of silence are two rests on paper; the second says where it stands."""
     (bar,) = notated(read_rhythm("(1) a 2", Metre.parse("2/4")).bars)
     assert [count.text for count in printed_counts(bar)] == ["(1)", "(&)", "a", "2"]
+
+
+def test_a_long_rest_that_ends_a_repeat_keeps_its_sign() -> None:
+    """One sign for four bars still sends the player back."""
+    root = written("|: 1 2 | rest 4 :|x3 1 2")
+    rest = root.findall(f".//{MEI}measure")[1]
+    assert rest.find(f".//{MEI}multiRest") is not None
+    assert rest.get("right") == "rptend"
+    assert "three times in all" in texts(root, "dir")
+
+
+def test_a_first_time_that_comes_twice_has_both_numbers() -> None:
+    """The second time is then the third."""
+    root = written("|: 1 2 | first time 1 (2) :|x3 second time 1 2")
+    assert [each.get("n") for each in root.iter(MEI + "ending")] == ["1, 2", "3"]
+
+
+@pytest.mark.parametrize("rhythm", ["1 1+1/64 2", "1 [1+1/100] 2", "1 1+1/63 2"])
+def test_a_length_without_a_sign_is_refused_with_its_bar(rhythm: str) -> None:
+    """The count line says more than notation can."""
+    with pytest.raises(DrillError, match=r"bar 2: 1/\d+ of a quarter|bar 2: \d+/\d+ of a quarter"):
+        written(f"1 2 | {rhythm}")

@@ -11,7 +11,8 @@ from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.passages import find_passage, whole_passage
 from rhythmtrain.report.screen_svg import screen_systems
-from rhythmtrain.report.sheet_mei import SheetLook, mei_of
+from rhythmtrain.report.sheet_measures import SheetLook
+from rhythmtrain.report.sheet_mei import mei_of
 from rhythmtrain.report.sheet_svg import drawing_of
 from rhythmtrain.report.show_json import show_json
 from rhythmtrain.report.words import bar_in_words, count_in_words

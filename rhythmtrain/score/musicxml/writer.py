@@ -13,6 +13,7 @@ from rhythmtrain.score.musicxml.written_notes import Pen
 from rhythmtrain.score.musicxml.xml_text import element, words
 from rhythmtrain.score.notation import NotatedBar, notated
 from rhythmtrain.score.passage import Bar, Passage, TempoMark
+from rhythmtrain.score.repeats import ending_numbers
 from rhythmtrain.score.tempo import speeds
 
 HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
@@ -92,7 +93,7 @@ def _part(passage: Passage, bars: tuple[NotatedBar, ...], pen: Pen, *, number: i
 def _pieces(passage: Passage, bars: tuple[NotatedBar, ...], *, told: bool) -> Iterator[Piece]:
     """Yield the bars as they are to be written; tempo and signs are the rhythm's, ``told`` once."""
     told_speed: float | None = None
-    times = _times_of_endings(passage.bars)
+    times = ending_numbers(passage.bars)
     ringing = _ringing(passage.bars, bars)
     under = ""
     for at, (bar, (begun, ended)) in enumerate(zip(bars, speeds(passage), strict=True)):
@@ -125,19 +126,6 @@ def _pieces(passage: Passage, bars: tuple[NotatedBar, ...], *, told: bool) -> It
 def _mark(passage: Passage, at: int) -> TempoMark | None:
     mark = passage.bars[at].tempo
     return TempoMark(passage.tempo) if mark is None and not at else mark
-
-
-def _times_of_endings(bars: Sequence[Bar]) -> dict[int, str]:
-    """Return the number of each ending ("1, 2", "3") by the bar that it begins with."""
-    found: dict[int, str] = {}
-    last = SECOND_TIME
-    for at, bar in enumerate(bars):
-        if bar.ending == 1:
-            last = next((each.times for each in bars[at:] if each.times), SECOND_TIME)
-            found[at] = ", ".join(map(str, range(1, last)))
-        elif bar.ending:
-            found[at] = str(last)
-    return found
 
 
 def _ends(bar: Bar, under: str) -> str:
