@@ -20,6 +20,7 @@ from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.open import open_page
 from rhythmtrain.cli.pack import pack
+from rhythmtrain.cli.progress import progress
 from rhythmtrain.cli.sheet import sheet
 from rhythmtrain.cli.show import show
 from rhythmtrain.cli.track import track
@@ -60,6 +61,7 @@ for command in (
     cue,
     map_command,
     transcribe,
+    progress,
     history,
     devices,
     latency,

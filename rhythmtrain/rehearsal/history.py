@@ -5,7 +5,8 @@ from datetime import date, datetime, time
 
 from rhythmtrain.errors import FileError, RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.checked import Checked, document
-from rhythmtrain.rehearsal.keeping import Say, judged_again, known_as, passage_of
+from rhythmtrain.rehearsal.keeping import Say, judged_again, passage_of
+from rhythmtrain.rehearsal.known_names import known_as
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.advice import Advice
 from rhythmtrain.report.check_read import findings_of

@@ -9,14 +9,15 @@ from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Take
 from rhythmtrain.errors import DrillError, FileError
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
+from rhythmtrain.rehearsal.known_names import known_as
 from rhythmtrain.rehearsal.passages import Wish
 from rhythmtrain.score.drill import read_drill
 from rhythmtrain.score.drill_writer import write_drill
 from rhythmtrain.score.passage import Bar, Passage
-from rhythmtrain.storage.drills import drill_path
 from rhythmtrain.storage.history import Conditions, KeptTake, TakeRecord, open_history
-from rhythmtrain.storage.places import drills_folder
 from rhythmtrain.timing.timeline import Timeline, lay_out
+
+__all__ = ["judged_again", "keep_checked", "kept_in_words", "known_as", "passage_of", "record_of"]
 
 GIVEN = "given"
 Say = Callable[[str], None]
@@ -66,12 +67,6 @@ def record_of(
         _conditions(checked),
         take.hidden_s,
     )
-
-
-def known_as(passage: str) -> str:
-    """Return the name under which takes of a passage are found: a drill's name, or a full path."""
-    path = drill_path(passage).resolve()
-    return path.stem if path.parent == drills_folder().resolve() else str(path)
 
 
 def judged_again(kept: KeptTake) -> Checked:

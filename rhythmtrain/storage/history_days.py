@@ -101,9 +101,10 @@ class EntryDay:
 
 @dataclass(frozen=True, slots=True)
 class TempoDay:
-    """One day in one tempo: takes, those that went through whole, and those without a fault.
+    """One day in one tempo with one kind of help: takes, those that went through whole, and those without a fault.
 
     A take without a fault is whole, every note was there, and none was plainly early or late.
+    ``bars`` are those that were asked for, None for all of them; ``help`` names what helped.
     """
 
     day: str
@@ -111,6 +112,8 @@ class TempoDay:
     takes: int
     whole: int
     clean: int
+    bars: str | None
+    help: str | None
 
 
 _COLUMNS = tuple(each.name for each in fields(TakeSummary))
@@ -133,9 +136,9 @@ WHERE passage = ? AND day >= ? ORDER BY day, bar, count, help
 """
 _TEMPO_DAYS = """
 SELECT day, tempo, count(*), sum(complete),
-    sum(complete AND expected > 0 AND missed = 0 AND plain = 0 AND mistakes = 0)
+    sum(complete AND expected > 0 AND missed = 0 AND plain = 0 AND mistakes = 0), bars, help
 FROM takes WHERE passage = ? AND day >= ? AND tempo IS NOT NULL AND looks_like IS NOT 0
-GROUP BY day, tempo
+GROUP BY day, tempo, bars, help
 """
 _TAKES_OF_DAY = """
 FROM takes WHERE passage = ? AND day = ? AND looks_like IS NOT 0 AND tempo IS NOT NULL

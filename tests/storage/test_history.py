@@ -187,6 +187,20 @@ def test_a_tempo_is_reached_by_whole_takes_without_a_fault(tmp_path: Path) -> No
     assert (day.takes, day.whole, day.clean) == (4, 3, 1)
 
 
+def test_takes_of_some_bars_and_with_other_help_stand_apart(tmp_path: Path) -> None:
+    """A clean bar 17 is not a clean passage, and help is not forgotten."""
+    with open_history(tmp_path) as history:
+        history.keep(kept_take(0))
+        history.keep(kept_take(1, bars="17"))
+        history.keep(kept_take(2, help="click"))
+        days = history.tempo_days("kitchen-rag")
+    assert {(day.bars, day.help, day.takes) for day in days} == {
+        (None, None, 1),
+        ("17", None, 1),
+        (None, "click", 1),
+    }
+
+
 def test_a_take_of_another_piece_says_nothing_of_this_one(tmp_path: Path) -> None:
     """The wrong file, or noodling: kept, listed, and not counted."""
     with open_history(tmp_path) as history:
