@@ -67,7 +67,7 @@ async def _asked(request: Request) -> Asked:
     values: dict[str, Any] = dict(request.query_params) | dict(request.path_params)
     body = await request.body()
     if not request.headers.get("content-type", "").startswith(JSON):
-        return Asked(_numbers(values), body)
+        return Asked(values, body)
     try:
         sent = json.loads(body)
     except (ValueError, RecursionError) as error:
@@ -75,15 +75,6 @@ async def _asked(request: Request) -> Asked:
     if not isinstance(sent, dict):
         raise RequestError("the page sent something that is no document: reload it")
     return Asked(sent | dict(request.path_params))
-
-
-def _numbers(values: dict[str, Any]) -> dict[str, Any]:
-    """Return ``values`` with those that are whole numbers as numbers: an address knows only text."""
-    found = dict(values)
-    for key, value in values.items():
-        if value.removeprefix("-").isdecimal() and value.isascii() and len(value) < 16:  # noqa: PLR2004
-            found[key] = int(value)
-    return found
 
 
 def _answer(answer: Answer) -> Response:

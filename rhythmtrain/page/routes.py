@@ -4,9 +4,17 @@ from rhythmtrain.errors import TakeError
 from rhythmtrain.page.answers import Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
+from rhythmtrain.rehearsal.desk.fetching import fetched
 from rhythmtrain.rehearsal.desk.mapping import beats_kept, beats_mapped, map_used, nearest_stroke
+from rhythmtrain.rehearsal.desk.preferring import (
+    settings_kept,
+    settings_told,
+    tapping_ended,
+    tapping_made,
+)
 from rhythmtrain.rehearsal.desk.recordings import (
     recording_brought,
     recording_shown,
@@ -139,6 +147,35 @@ def _used(desk: Desk, asked: Asked) -> Answer:
     return map_used(desk.sitting, asked)
 
 
+def _fetch(desk: Desk, asked: Asked) -> Answer:
+    found = fetched(desk.sitting, asked)
+    return Sent(found.kind, path=str(found.path), called=found.called)
+
+
+def _clapped_in(desk: Desk, asked: Asked) -> Answer:
+    return clapped_in(desk.sitting, asked)
+
+
+def _written_down(desk: Desk, asked: Asked) -> Answer:
+    return recording_written_down(desk.sitting, asked)
+
+
+def _settings(_desk: Desk, _asked: Asked) -> Answer:
+    return settings_told()
+
+
+def _set(_desk: Desk, asked: Asked) -> Answer:
+    return settings_kept(asked)
+
+
+def _clicks(desk: Desk, _asked: Asked) -> Answer:
+    return tapping_made(desk.sitting, desk.tracks)
+
+
+def _delay(desk: Desk, asked: Asked) -> Answer:
+    return tapping_ended(desk.sitting, desk.tracks, asked)
+
+
 ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/shelf"): _shelf,
     ("GET", "/api/passage"): _passage,
@@ -147,6 +184,13 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/passage/write"): _written,
     ("POST", "/api/passage/bring"): _brought,
     ("POST", "/api/passage/away"): _away,
+    ("POST", "/api/passage/clapped"): _clapped_in,
+    ("POST", "/api/passage/heard"): _written_down,
+    ("GET", "/api/fetch/{what}"): _fetch,
+    ("GET", "/api/settings"): _settings,
+    ("POST", "/api/settings"): _set,
+    ("POST", "/api/delay/track"): _clicks,
+    ("POST", "/api/delay/end"): _delay,
     ("POST", "/api/track"): _track,
     ("GET", "/api/track/{track}/{layer}"): _stem,
     ("POST", "/api/take"): _begin,

@@ -88,6 +88,12 @@ def measure_latency(wish: LatencyWish, stage: Stage | None = None) -> Told:
     return Told("\n\n".join([text, *performance.incidents]), document)
 
 
+def tapping_track() -> tuple[Timeline, Plan]:
+    """Return the row of clicks to which one taps, and what sounds of it."""
+    way = _tapped()
+    return way.timeline, plan_track(way.timeline, way.wishes)
+
+
 def _tapped() -> _Way:
     metre = Metre((4,), 4)
     places = tuple(Place(Fraction(beat), Kind.PLAYED) for beat in range(4))

@@ -25,7 +25,7 @@ export class Counting {
   }
 
   show(now) {
-    if (now < 0) return;
+    if (now < 0 || localStorage.getItem("still") === "yes") return;
     const bar = this.track.barAt(now);
     const begun = this.shownBeats(bar).filter((beat) => beat.time_s <= now);
     const said = begun.length ? begun[begun.length - 1].say : "";

@@ -5,6 +5,7 @@ import { choosePlace } from "./choose.js";
 import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
 import { recordingPlace } from "./recording.js";
+import { applySize, settingsPlace } from "./settings.js";
 import { writePlace } from "./write.js";
 
 const PLACES = {
@@ -13,7 +14,10 @@ const PLACES = {
   entry: { words: "Come in", open: entryPlace, needs: true },
   recording: { words: "Recording", open: recordingPlace },
   write: { words: "Write", open: writePlace },
+  settings: { words: "Settings", open: settingsPlace },
 };
+
+applySize();
 
 const main = document.getElementById("main");
 const bar = document.getElementById("places");

@@ -4,6 +4,7 @@ import { get, post } from "./ask.js";
 import { Clapping } from "./clapping.js";
 import { Counting } from "./counting.js";
 import { told } from "./heard.js";
+import { taking } from "./taking.js";
 import { heardBy, listening, listens } from "./listening.js";
 import { choices, labelled, make, say, tick, trying } from "./parts.js";
 import { Player, Track } from "./player.js";
@@ -106,7 +107,7 @@ class Practice {
     this.settings.replaceChildren(make("div", { class: "settings" },
       make("fieldset", {}, make("legend", {}, "Which bars"),
         make("div", { class: "row" }, labelled("from", this.from), labelled("to", this.to), make("button", { onclick: fields }, "Take these"), this.onlyButton, all)),
-      this.howOften(), this.levels(), this.listening(),
+      this.howOften(), this.levels(), this.listening(), taking(() => this.wish, this.shown),
     ));
   }
 

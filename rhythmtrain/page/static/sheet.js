@@ -81,7 +81,8 @@ export class Sheet {
 
   setFrame(index) {
     this.framed = index;
-    const box = index === null ? null : this.boxOf(index);
+    const still = localStorage.getItem("still") === "yes";
+    const box = index === null || still ? null : this.boxOf(index);
     this.frame.hidden = !box;
     if (!box) return;
     Object.assign(this.frame.style, {

@@ -2,6 +2,7 @@
 // in its place, and buttons that put note values and counts into the bar.
 
 import { get, post } from "./ask.js";
+import { clapIn } from "./clapin.js";
 import { make, trying } from "./parts.js";
 import { Sheet, wantedWidth } from "./sheet.js";
 
@@ -93,15 +94,16 @@ export async function writePlace(main, passage) {
     const told = await post("/api/passage/write", { text: field.value, name });
     location.hash = `practise/${encodeURIComponent(told.name)}`;
   });
+  const clapped = clapIn((told) => { field.value = told.text; name = null; later(); field.focus(); });
   main.replaceChildren(
     make("h1", {}, "Write a rhythm"),
     make("p", { class: "quiet" }, "Write it as one counts it: what stands bare is played, ( ) is counted in silence, [ ] while the note before is held. “&” is the half of a beat, “e & a” its quarters, “la li” its thirds."),
-    place, amiss, make("label", { for: "text" }, "The passage"), field, figures,
+    place, amiss, make("label", { for: "text" }, "The passage"), field, figures, clapped.place,
     make("div", { class: "row" }, make("button", { class: "main", onclick: keep }, "Keep it and practise")),
   );
   await draw();
   field.focus();
   const end = field.value.indexOf('"""', field.value.indexOf('"""') + 3);
   if (end > 0) field.setSelectionRange(end - 1, end - 1);
-  return () => clearTimeout(waiting);
+  return () => { clearTimeout(waiting); clapped.close(); };
 }

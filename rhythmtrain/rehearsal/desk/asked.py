@@ -8,6 +8,8 @@ from typing import Any
 from rhythmtrain.errors import RequestError
 
 LONGEST_TEXT = 1_000_000
+# Yes and no as an address has them.
+WORDS: dict[str, bool] = {"true": True, "false": False}
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,14 +31,16 @@ class Asked:
         return None if self.values.get(key) in (None, "") else self.text(key)
 
     def number(self, key: str, usual: float | None = None) -> float:
-        """Return a finite number; RequestError where it is missing or none."""
+        """Return a finite number, also where it came as text; RequestError where it is none."""
         value = self.values.get(key, usual)
+        if isinstance(value, str):
+            value = _number_in(value)
         if (
             isinstance(value, bool)
             or not isinstance(value, int | float)
             or not math.isfinite(value)
         ):
-            raise RequestError(f"{key} must be a number, got {_shown(value)}")
+            raise RequestError(f"{key} must be a number, got {_shown(self.values.get(key))}")
         return float(value)
 
     def maybe_number(self, key: str) -> float | None:
@@ -53,6 +57,7 @@ class Asked:
     def truth(self, key: str, *, usual: bool = False) -> bool:
         """Return yes or no; RequestError where it is neither."""
         value = self.values.get(key, usual)
+        value = WORDS.get(value, value) if isinstance(value, str) else value
         if not isinstance(value, bool):
             raise RequestError(f"{key} must be true or false, got {_shown(value)}")
         return value
@@ -67,3 +72,10 @@ class Asked:
 
 def _shown(value: object) -> str:
     return "nothing" if value is None else repr(value)[:60]
+
+
+def _number_in(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None

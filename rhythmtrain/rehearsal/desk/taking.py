@@ -17,6 +17,7 @@ from rhythmtrain.capture.take import Take
 from rhythmtrain.capture.taps import TapPath, take_of_taps
 from rhythmtrain.devices.ports import Block, Ended, How, Tap
 from rhythmtrain.errors import RequestError, RhythmtrainError, TakeError
+from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import Ear, heard_beside
 from rhythmtrain.rehearsal.checked import Asked as AskedOf
 from rhythmtrain.rehearsal.checked import Checked
@@ -171,25 +172,43 @@ def _finished(
     return Finished(performance, checked, kept)
 
 
+def taps_alone(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> tuple[str, Take, Plan]:
+    """End the take "take" of taps; return what it was tapped on, the taps as they came, the track.
+
+    No sound delay is taken off them: it is what they are to tell.
+
+    Raises:
+        TakeError: the browser did not tell when its sound was heard.
+    """
+    journal = Journal(sitting.folders.takes, asked.text("take"))
+    begun, *later = journal.lines()
+    made = tracks.get(str(begun["track"]))
+    journal.gone()
+    return begun["source"], _taps(begun, later, made, Delay(0.0, 0.0, known=True)), made.plan
+
+
 def _tapped(
     begun: dict[str, Any], later: list[dict[str, Any]], made: Made, gathered: Gathered
 ) -> Performance:
+    delay = delay_of(begun["source"])
+    return Performance(gathered, _taps(begun, later, made, delay), delay)
+
+
+def _taps(begun: dict[str, Any], later: list[dict[str, Any]], made: Made, delay: Delay) -> Take:
+    """Return the taps of a take in track time, less ``delay``."""
     source = begun["source"]
+    if source not in STAMP_ERROR_S:
+        raise RequestError("a sound delay is tapped on keys, the screen or MIDI")
     readings = [(context, page) for line in later for context, page in line.get("clock", [])]
     model = browser_clock(readings, start_s=begun["start_s"], rate=RATE)
     taps = [
         Tap(at, what, hard, up) for line in later for at, what, up, hard in line.get("taps", [])
     ]
-    delay = delay_of(source)
+    unsure_s = delay.error_s if delay.known else 0.0
     path = TapPath(
-        SOURCES[source],
-        HEARD_FROM[source],
-        STAMP_ERROR_S[source],
-        delay.delay_s,
-        delay.error_s if delay.known else 0.0,
+        SOURCES[source], HEARD_FROM[source], STAMP_ERROR_S[source], delay.delay_s, unsure_s
     )
-    take = take_of_taps(taps, model, path, duration_s=float(made.plan.duration_s))
-    return Performance(gathered, take, delay)
+    return take_of_taps(taps, model, path, duration_s=float(made.plan.duration_s))
 
 
 def _heard(
@@ -246,11 +265,6 @@ def delay_of(source: str) -> Delay:
 def delay_key(source: str) -> DelayKey:
     """Return under which name a sound delay at the page is kept."""
     return DelayKey(PAGE, RATE, f"{PAGE}, {HEARD_FROM[source]}")
-
-
-def nothing_heard(take: Take) -> bool:
-    """Tell whether a take holds nothing."""
-    return not take.heard
 
 
 def _levels(asked: Asked) -> list[list[Any]]:

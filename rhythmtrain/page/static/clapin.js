@@ -1,0 +1,68 @@
+// Clapping a rhythm in: on keys here and now, or from a recording; the program writes it down.
+
+import { bring, post } from "./ask.js";
+import { choices, labelled, make, trying } from "./parts.js";
+
+const METRES = ["2/4", "3/4", "4/4", "2/2", "3/8", "6/8", "9/8", "12/8", "5/4", "5/8", "7/8"];
+
+export function clapIn(ondone) {
+  let metre = "4/4";
+  let taps = null;
+  const tempo = make("input", { type: "number", min: 20, max: 300, placeholder: "about" });
+  const said = make("pre", { class: "quiet", role: "status" });
+  const pad = make("button", { class: "pad", hidden: true, type: "button" }, "Clap the rhythm: any key, or touch. Escape when it is done.");
+  const begin = make("button", { type: "button", onclick: () => (taps ? done() : start()) }, "Clap one in");
+  const file = make("input", { type: "file", accept: "audio/*,video/*" });
+  const known = () => ({ metre, tempo: tempo.value ? Number(tempo.value) : null });
+
+  function key(event) {
+    if (!taps) return;
+    if (event.key === "Escape") done();
+    else if (!event.repeat && !["Tab", "Shift", "Control", "Alt", "Meta"].includes(event.key)) {
+      event.preventDefault();
+      taps.push(event.timeStamp / 1000);
+    }
+  }
+
+  function start() {
+    taps = [];
+    pad.hidden = false;
+    pad.focus();
+    begin.textContent = "It is done";
+    said.textContent = "Clap it once, or several times with two bars of silence between.";
+    window.addEventListener("keydown", key, true);
+  }
+
+  function stop() {
+    window.removeEventListener("keydown", key, true);
+    pad.hidden = true;
+    begin.textContent = "Clap one in";
+    const clapped = taps;
+    taps = null;
+    return clapped;
+  }
+
+  function show(told) {
+    said.textContent = told.said;
+    ondone(told);
+  }
+
+  const done = trying(async () => {
+    const clapped = stop();
+    said.textContent = "";
+    show(await post("/api/passage/clapped", { taps: clapped, ...known() }));
+  });
+
+  pad.addEventListener("pointerdown", (event) => { if (taps) taps.push(event.timeStamp / 1000); });
+  file.addEventListener("change", trying(async () => {
+    if (!file.files.length) return;
+    said.textContent = "Listening …";
+    show(await bring("/api/passage/heard", { file: file.files[0].name, ...known() }, await file.files[0].arrayBuffer()));
+  }));
+  const place = make("fieldset", {}, make("legend", {}, "Or clap it"),
+    make("div", { class: "row" },
+      labelled("metre", choices(METRES.map((each) => [each, each]), metre, (value) => { metre = value; })),
+      labelled("beats a minute", tempo), begin, labelled("or bring a recording of it", file)),
+    pad, said);
+  return { place, close: stop };
+}

@@ -1,0 +1,23 @@
+// What one takes away as a file: made by the program as it is practised now.
+
+import { make, say } from "./parts.js";
+
+const FILES = [
+  ["sheet.pdf", "a sheet to print (PDF)"], ["sheet.html", "a sheet as a page"], ["track.mp3", "this track (MP3)"], ["track.flac", "this track (FLAC)"],
+  ["pack.zip", "a pack for a student: tracks from slow to fast, with a page that plays them"], ["entry.zip", "a course for the entry, as files"],
+  ["passage.musicxml", "the passage (MusicXML)"], ["passage.mid", "the passage (MIDI)"], ["passage.toml", "the passage (text)"],
+];
+
+export function taking(wish, shown) {
+  const files = FILES.filter(([what]) => what !== "entry.zip" || shown.comings.length);
+  const link = ([what, words]) => {
+    const a = make("a", { href: "#", download: "" }, words);
+    a.addEventListener("click", () => {
+      const known = Object.entries(wish()).filter(([, value]) => value !== null && value !== false);
+      a.href = `/api/fetch/${what}?${new URLSearchParams(known)}`;
+      if (what.endsWith(".zip")) say("Making it takes a few seconds: the download begins by itself.");
+    });
+    return make("li", {}, a);
+  };
+  return make("details", { class: "take" }, make("summary", {}, "Take away: sheets, tracks, packs"), make("ul", {}, files.map(link)));
+}

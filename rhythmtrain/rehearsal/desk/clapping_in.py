@@ -1,0 +1,71 @@
+"""A rhythm clapped at the page, or brought as a recording, and written down as a drill."""
+
+import secrets
+from pathlib import Path
+from typing import Any
+
+from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.transcribe import TranscribeWish, transcribe_file
+from rhythmtrain.storage.recordings import AUDIO_ENDINGS
+from rhythmtrain.storage.safely import write_bytes_safely
+
+MOST_TAPS = 5_000
+Document = dict[str, Any]
+
+
+def clapped_in(sitting: Sitting, asked: Asked) -> Document:
+    """Return the rhythm of "taps", seconds of any one clock, as the text of a drill.
+
+    "metre" must be said; "tempo", "times" and "title" help.  The document says how sure each bar is.
+
+    Raises:
+        RequestError: no metre, or values that make no sense.
+        TakeError: too little was clapped, or no rhythm fits it.
+    """
+    times = sorted(Asked({"at": at}).number("at") for at in asked.rows("taps", MOST_TAPS))
+    if not times:
+        raise TakeError("nothing was clapped: press any key on every note")
+    text = "\n".join(f"{time - times[0] + 1:.6f}" for time in times)
+    path = sitting.passing / f"{secrets.token_hex(8)}.txt"
+    write_bytes_safely(path, text.encode())
+    return _written_down(path, asked, title=asked.text("title", "Clapped in"))
+
+
+def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
+    """Return the rhythm clapped in the recording whose bytes came; "file" is what it was called.
+
+    Raises:
+        RequestError: no recording, no metre.
+        TakeError, FileError: nothing is heard in it, or it does not read.
+    """
+    called = Path(asked.text("file"))
+    if called.suffix.lower() not in AUDIO_ENDINGS:
+        raise RequestError(f"{called.name[:80]} is no recording: bring one that a phone makes")
+    path = sitting.passing / f"{secrets.token_hex(8)}{called.suffix.lower()}"
+    write_bytes_safely(path, asked.data)
+    try:
+        return _written_down(path, asked, title=asked.text("title", called.stem))
+    finally:
+        path.unlink(missing_ok=True)
+
+
+def _written_down(path: Path, asked: Asked, *, title: str) -> Document:
+    output = path.with_suffix(".toml")
+    wish = TranscribeWish(
+        metre=asked.text("metre"),
+        tempo=asked.maybe_number("tempo"),
+        times=None if asked.values.get("times") is None else asked.whole("times"),
+        title=title[:200],
+        output=output,
+    )
+    told = transcribe_file(path, wish)
+    text = output.read_text("utf-8")
+    output.unlink()
+    return told.document | {"text": text, "said": _without_file(told.text)}
+
+
+def _without_file(text: str) -> str:
+    """Return what was said of the rhythm, without the lines on the file it was written to."""
+    return "\n".join(line for line in text.splitlines() if ".toml" not in line)

@@ -1,0 +1,119 @@
+"""What one takes away from the page as a file: a sheet, a track, a whole pack, the passage itself."""
+
+import secrets
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from zipfile import ZIP_STORED, ZipFile
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.desk.sounding import wish_of
+from rhythmtrain.rehearsal.export import export_passage
+from rhythmtrain.rehearsal.pack import make_pack
+from rhythmtrain.rehearsal.pack_wish import PackWish
+from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.sheet import SheetWish, make_sheet
+from rhythmtrain.rehearsal.track import make_track
+
+KINDS = {
+    ".pdf": "application/pdf",
+    ".svg": "image/svg+xml",
+    ".html": "text/html",
+    ".mp3": "audio/mpeg",
+    ".flac": "audio/flac",
+    ".mid": "audio/midi",
+    ".musicxml": "application/vnd.recordare.musicxml+xml",
+    ".toml": "text/plain",
+    ".zip": "application/zip",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fetched:
+    """A file that was made to be taken away: where it lies, what it is called, what kind it is."""
+
+    path: Path
+    called: str
+    kind: str
+
+
+def fetched(sitting: Sitting, asked: Asked) -> Fetched:
+    """Return the file "what" of the passage "passage", made as the page's own wishes say.
+
+    "what" is sheet.pdf, sheet.html, track.mp3, track.flac, pack.zip, entry.zip, or the passage as
+    passage.musicxml, passage.mid, passage.toml.
+
+    Raises:
+        RequestError: nothing of that name, options out of range.
+        DrillError, FileError, TakeError: the passage or its recording does not read.
+        MissingPartError, DeviceError: what draws is missing, or it failed.
+    """
+    what = asked.text("what")
+    stem, ending = Path(what).stem, Path(what).suffix
+    if what not in WAYS:
+        raise RequestError(f"there is no {what[:40]!r} to take: choose from {', '.join(WAYS)}")
+    path = sitting.passing / f"{secrets.token_hex(8)}{ending}"
+    title = WAYS[what](sitting, asked, path)
+    return Fetched(path, f"{plain_stem(title)}-{stem}{ending}", KINDS[ending])
+
+
+def _sheet(sitting: Sitting, asked: Asked, path: Path) -> str:
+    name, bars = passage_path(sitting, asked.text("passage")), asked.maybe_text("bars")
+    make_sheet(SheetWish((name,), bars=bars, counting=asked.text("counting", "numbers")), path)
+    return _title(name)
+
+
+def _track(sitting: Sitting, asked: Asked, path: Path) -> str:
+    wish = wish_of(sitting, asked)
+    make_track(wish, path)
+    return _title(wish.passage)
+
+
+def _pack(sitting: Sitting, asked: Asked, path: Path) -> str:
+    name = passage_path(sitting, asked.text("passage"))
+    folder = path.with_suffix("")
+    make_pack(PackWish((name,), bars=asked.maybe_text("bars")), folder)
+    _zipped(folder, path)
+    return _title(name)
+
+
+def _entry(sitting: Sitting, asked: Asked, path: Path) -> str:
+    name = passage_path(sitting, asked.text("passage"))
+    folder = path.with_suffix("")
+    make_pack(PackWish((name,), entry=True), folder)
+    _zipped(folder, path)
+    return _title(name)
+
+
+def _passage(sitting: Sitting, asked: Asked, path: Path) -> str:
+    name, bars = passage_path(sitting, asked.text("passage")), asked.maybe_text("bars")
+    form = {".musicxml": "musicxml", ".mid": "midi", ".toml": "toml"}[path.suffix]
+    export_passage(find_passage(name, bars), form, path)
+    return _title(name)
+
+
+def _zipped(folder: Path, path: Path) -> None:
+    with ZipFile(path, "w", ZIP_STORED) as file:
+        for each in sorted(folder.rglob("*")):
+            if each.is_file():
+                file.write(each, each.relative_to(folder).as_posix())
+
+
+def _title(name: str) -> str:
+    return find_passage(name).title
+
+
+WAYS: dict[str, Callable[[Sitting, Asked, Path], str]] = {
+    "sheet.pdf": _sheet,
+    "sheet.html": _sheet,
+    "track.mp3": _track,
+    "track.flac": _track,
+    "pack.zip": _pack,
+    "entry.zip": _entry,
+    "passage.musicxml": _passage,
+    "passage.mid": _passage,
+    "passage.toml": _passage,
+}
