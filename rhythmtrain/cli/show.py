@@ -25,6 +25,12 @@ from rhythmtrain.cli.telling import tell
     metavar="FILE",
     help="Where it goes: .musicxml .mid .toml",
 )
+@click.option(
+    "--plot",
+    type=options.ANY_FILE,
+    metavar="FILE",
+    help="Draw it too, hard bars marked: .svg .pdf .html .png",
+)
 @options.as_json
 def show(passage: str, *, as_json: bool, **wishes: Any) -> None:
     """Show a PASSAGE: its rhythm with the counts under it, its entries, and where it is hard.

@@ -1,6 +1,7 @@
 """Practice sheets: passages engraved with their counts, on paper or on a page."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rhythmtrain.devices.engraver import engrave
@@ -8,10 +9,11 @@ from rhythmtrain.devices.paper import pdf_of, png_of
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.sheet_hard import hard_lane, hard_words
 from rhythmtrain.report.sheet_html import sheet_html
 from rhythmtrain.report.sheet_measures import SheetLook
 from rhythmtrain.report.sheet_mei import mei_of
-from rhythmtrain.report.sheet_page import Engraved, sheet_pages
+from rhythmtrain.report.sheet_page import FONT, Engraved, sheet_pages
 from rhythmtrain.report.sheet_svg import drawing_of
 from rhythmtrain.report.words import several
 from rhythmtrain.score.passage import Passage
@@ -55,10 +57,7 @@ def make_sheet(wish: SheetWish, output: Path) -> Told:
         DrillError, FileError: a passage does not read, the file cannot be written.
         MissingPartError, DeviceError: what draws is missing, or it failed.
     """
-    ending = output.suffix.lower()
-    if ending not in ENDINGS:
-        raise RequestError(f"a sheet ends in {', '.join(ENDINGS)}, got {output.name!r}")
-    check_place(output)
+    check_sheet(output)
     said: list[str] = []
     passages = [
         find_passage(name, wish.bars, part=wish.part, cue_part=wish.cue_part, say=said.append)
@@ -66,7 +65,7 @@ def make_sheet(wish: SheetWish, output: Path) -> Told:
     ]
     pages = _pages(passages, wish.look)
     title = " · ".join(passage.title for passage in passages)
-    files = _written(pages, title, output)
+    files = write_pages(pages, title, output)
     named = ", ".join(str(file) for file in files)
     text = f"wrote {named}: {several(len(passages), 'passage')} on {several(len(pages), 'page')}"
     document = {
@@ -75,6 +74,37 @@ def make_sheet(wish: SheetWish, output: Path) -> Told:
         "passages": [passage.title for passage in passages],
     }
     return Told(text, document, files=files, warnings=tuple(said))
+
+
+def check_sheet(output: Path) -> None:
+    """Refuse a file that no sheet can be written to.
+
+    Raises:
+        RequestError: an ending that is not known.
+        FileError: a folder that is not there, or cannot be written into.
+    """
+    if output.suffix.lower() not in ENDINGS:
+        raise RequestError(f"a sheet ends in {', '.join(ENDINGS)}, got {output.name!r}")
+    check_place(output)
+
+
+def plot_passage(passage: Passage, output: Path, *, british: bool = False) -> tuple[Path, ...]:
+    """Write the sheet of ``passage`` with its hard bars marked, and return the files.
+
+    Raises:
+        DrillError: a bar that cannot be drawn.
+        FileError: the file cannot be written.
+        MissingPartError, DeviceError: what draws is missing, or it failed.
+    """
+    look = SheetLook(five=True, british=british)
+    (drawn,) = _engraved([passage], look)
+    marked = replace(
+        drawn,
+        lanes=tuple(hard_lane(passage, system, FONT) for system in drawn.systems),
+        above_words="Where it is hard",
+        words=hard_words(passage, british=british),
+    )
+    return write_pages(sheet_pages([marked]), passage.title, output)
 
 
 def sheet_svg(passage: Passage, look: SheetLook | None = None) -> tuple[str, ...]:
@@ -86,15 +116,20 @@ def sheet_svg(passage: Passage, look: SheetLook | None = None) -> tuple[str, ...
     return _pages([passage], look or SheetLook())
 
 
-def _pages(passages: list[Passage], look: SheetLook) -> tuple[str, ...]:
+def _pages(passages: Sequence[Passage], look: SheetLook) -> tuple[str, ...]:
+    return sheet_pages(_engraved(passages, look))
+
+
+def _engraved(passages: Sequence[Passage], look: SheetLook) -> tuple[Engraved, ...]:
     drawn = engrave([mei_of(passage, look) for passage in passages])
-    return sheet_pages(
+    return tuple(
         Engraved(passage.title, tuple(drawing_of(system) for system in systems))
         for passage, systems in zip(passages, drawn, strict=True)
     )
 
 
-def _written(pages: tuple[str, ...], title: str, output: Path) -> tuple[Path, ...]:
+def write_pages(pages: tuple[str, ...], title: str, output: Path) -> tuple[Path, ...]:
+    """Write pages to one file, or to numbered ones where the kind holds one page; return them."""
     ending = output.suffix.lower()
     if ending == ".pdf":
         contents = [pdf_of(pages, title)]

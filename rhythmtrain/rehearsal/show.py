@@ -6,6 +6,7 @@ from pathlib import Path
 from rhythmtrain.rehearsal.export import check_export, export_passage
 from rhythmtrain.rehearsal.passages import Wish, wished_passage
 from rhythmtrain.rehearsal.score_passages import seen_now
+from rhythmtrain.rehearsal.sheet import check_sheet, plot_passage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.show import show_text
 from rhythmtrain.report.show_json import show_json
@@ -20,6 +21,7 @@ class ShowWish(Wish):
     british: bool = False
     form: str | None = None
     output: Path | None = None
+    plot: Path | None = None
 
     @property
     def exports(self) -> bool:
@@ -30,7 +32,7 @@ class ShowWish(Wish):
 def show_passage(wish: ShowWish) -> Told:
     """Return the passage that ``wish`` names as text and as the stable JSON document.
 
-    With a ``form`` or an ``output`` the text is the passage in that form, or where it was written.
+    With ``plot`` it is also drawn there as a sheet with its hard bars marked.  With a ``form`` or an ``output`` the text is the passage in that form, or where it was written.
 
     Raises:
         RequestError: bars or a part that do not exist, a form and an ending that do not go together.
@@ -38,6 +40,8 @@ def show_passage(wish: ShowWish) -> Told:
     """
     said: list[str] = []
     form = check_export(wish.form, wish.output) if wish.exports else ""
+    if wish.plot is not None:
+        check_sheet(wish.plot)
     passage = wished_passage(wish, said.append)
     if form:
         told = export_passage(passage, form, wish.output)
@@ -47,4 +51,10 @@ def show_passage(wish: ShowWish) -> Told:
         hint = seen_now(load_drill(wish.passage), passage)
         said += [hint] if hint else []
     text = show_text(passage, british=wish.british)
-    return Told(text, show_json(passage), warnings=tuple(said))
+    document = show_json(passage)
+    files: tuple[Path, ...] = ()
+    if wish.plot is not None:
+        files = plot_passage(passage, wish.plot, british=wish.british)
+        text += f"\nDrawn in {', '.join(map(str, files))}"
+        document |= {"plots": [str(file) for file in files]}
+    return Told(text, document, files, tuple(said))

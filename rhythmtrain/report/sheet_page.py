@@ -6,8 +6,9 @@ its title and first system fit together; long passages go on overleaf.
 
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from html import escape
+from itertools import zip_longest
 
 from rhythmtrain.report.sheet_svg import Drawing
 
@@ -19,6 +20,8 @@ TITLE_ROOM = 110
 TITLE_SIZE = 58
 PENCIL_ROOM = 90  # under every system: one line of handwriting
 BETWEEN = 60
+LINE, WORDS_SIZE = 48, 38
+FEWEST_LINES = 3
 FONT = "Times, 'Liberation Serif', serif"
 
 _OUTER = re.compile(r"<svg[^>]*>")
@@ -28,31 +31,77 @@ _GLYPHS = re.compile(r'(id="|href="#)(E[0-9A-F]{3})-\w+"')
 
 @dataclass(frozen=True, slots=True)
 class Engraved:
-    """One passage engraved: its title and its systems from top to bottom."""
+    """One passage engraved: its title and its systems from top to bottom.
+
+    ``lanes`` is what stands under each system where the pencil's room is, in the system's units;
+    ``words`` are lines that follow the last one under the heading ``above_words``.
+    """
 
     title: str
     systems: tuple[Drawing, ...]
+    lanes: tuple[str, ...] = ()
+    above_words: str = ""
+    words: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Paper:
+    """The pages as far as they are filled, and where the last one goes on."""
+
+    pages: list[list[str]] = field(default_factory=lambda: [[]])
+    top: float = MARGIN
+    systems: int = 0
+
+    def make_room(self, height: float) -> None:
+        """Begin a page where ``height`` does not fit on this one any more."""
+        if self.pages[-1] and self.top + height > HEIGHT - FOOT:
+            self.pages.append([])
+            self.top = MARGIN
+
+    def put(self, drawn: str, height: float = 0) -> None:
+        """Put something down, and go on ``height`` below."""
+        self.pages[-1].append(drawn)
+        self.top += round(height)
 
 
 def sheet_pages(passages: Iterable[Engraved]) -> tuple[str, ...]:
     """Return the pages of a sheet as SVG, in order."""
-    pages: list[list[str]] = [[]]
-    top = MARGIN
-    number = 0
+    paper = _Paper()
     for passage in passages:
-        for place, system in enumerate(passage.systems):
-            above = 0 if place else TITLE_ROOM
-            needed = above + system.height + PENCIL_ROOM
-            if pages[-1] and top + needed > HEIGHT - FOOT:
-                pages.append([])
-                top = MARGIN
-            if above:
-                pages[-1].append(_title(passage.title, top))
-            number += 1
-            pages[-1].append(_placed(system, top + above, f"s{number}"))
-            top += round(needed)
-        top += BETWEEN
-    return tuple(_page(parts, place, len(pages)) for place, parts in enumerate(pages, start=1))
+        _put_systems(paper, passage)
+        _put_words(paper, passage)
+        paper.top += BETWEEN
+    return tuple(
+        _page(parts, place, len(paper.pages)) for place, parts in enumerate(paper.pages, 1)
+    )
+
+
+def _put_systems(paper: _Paper, passage: Engraved) -> None:
+    for place, (system, lane) in enumerate(zip_longest(passage.systems, passage.lanes)):
+        above = 0 if place else TITLE_ROOM
+        paper.make_room(above + system.height + PENCIL_ROOM)
+        if above:
+            paper.put(_title(passage.title, paper.top))
+        paper.systems += 1
+        top = paper.top + above
+        paper.put(_placed(system, top, f"s{paper.systems}"), above + system.height)
+        below = f'<g transform="translate({MARGIN}, {paper.top:g})">{lane}</g>' if lane else ""
+        paper.put(below, PENCIL_ROOM)
+
+
+def _put_words(paper: _Paper, passage: Engraved) -> None:
+    if not passage.words:
+        return
+    lines = [passage.above_words, *passage.words]
+    paper.make_room(min(len(lines), FEWEST_LINES) * LINE)
+    for place, line in enumerate(lines):
+        paper.make_room(LINE)
+        weight = "normal" if place else "bold"
+        paper.put(
+            f'<text class="words" x="{MARGIN + 20}" y="{paper.top + LINE:g}" font-family="{FONT}" '
+            f'font-size="{WORDS_SIZE}px" font-weight="{weight}">{escape(line)}</text>',
+            LINE,
+        )
 
 
 def _title(title: str, top: float) -> str:
