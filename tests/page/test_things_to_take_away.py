@@ -104,6 +104,12 @@ def test_what_is_set_stays_set(browser: TestClient) -> None:
     told = posted(browser, "/api/settings", language="de", british=True)
     assert (told["language"], told["british"]) == ("de", True)
     assert preferences().language == "de"
+    shown = browser.get("/api/passage", params={"passage": RAG}).json()
+    assert "crotchet" in "".join(shown["systems"])
+    english = posted(browser, "/api/track", passage=RAG, bars="1-1", language="en")
+    german = posted(browser, "/api/track", passage=RAG, bars="1-1")
+    said = [browser.get(f"/api/track/{each['track']}/count").content for each in (english, german)]
+    assert said[0] != said[1]
     answer = browser.post("/api/settings", json={"language": "klingon"})
     assert "there is no count" in answer.json()["sentence"]
 

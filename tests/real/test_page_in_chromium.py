@@ -17,6 +17,14 @@ from rhythmtrain.storage.history import open_history
 from tests.real.pages import Served, chromium, opened, served
 
 RAG = "supplied:29-towpath-rag"
+PLACES = (
+    "choose",
+    f"practise/{RAG}",
+    "entry/supplied:28-towpath-entry",
+    "recording",
+    f"write/{RAG}",
+    "settings",
+)
 SIZES = {"a laptop": (1280, 900), "a tablet": (800, 1100), "a phone": (390, 800)}
 # The sum of a track's stems, played by the page's own graph without a loudspeaker.
 RENDER = """async (told) => {
@@ -82,9 +90,10 @@ def test_nothing_hinders_whoever_sees_or_reads_differently(
 ) -> None:
     """Roles, names, contrast: axe-core's rules for WCAG 2 A and AA, at three sizes of screen."""
     with opened(browser, here, size=size) as page:
-        for place in ("choose", f"practise/{RAG}", f"write/{RAG}"):
+        for place in PLACES:
             page.goto(page.url.split("#")[0] + f"#{place}")
-            page.wait_for_selector("svg.system, .list li")
+            page.wait_for_selector("svg.system, .list li, fieldset, input[type=file]")
+            page.wait_for_timeout(150)
             found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa"]})
             assert not found.response["violations"], found.generate_report()
             assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")

@@ -21,6 +21,7 @@ from rhythmtrain.score.entries import entries_of
 from rhythmtrain.score.hard import hard_spots
 from rhythmtrain.score.notation import notated
 from rhythmtrain.score.passage import Passage
+from rhythmtrain.storage.settings import preferences
 
 NARROWEST, WIDEST = 500, 3_000
 Document = dict[str, Any]
@@ -77,7 +78,9 @@ def _read(text: str) -> Passage:
 def drawn(passage: Passage, asked: Asked) -> Document:
     """Return the systems of ``passage`` as SVG, where its signs stand, its hard spots and entries."""
     width = round(min(max(asked.number("width", 1850), NARROWEST), WIDEST))
-    look = SheetLook(five=asked.truth("five"), counting=asked.text("counting", "numbers"))
+    british = preferences().british
+    counting = asked.text("counting", "numbers")
+    look = SheetLook(five=asked.truth("five"), counting=counting, british=british)
     (systems,) = engrave([mei_of(passage, look)], width=width)
     return {
         "systems": screen_systems([drawing_of(system) for system in systems]),
@@ -85,7 +88,7 @@ def drawn(passage: Passage, asked: Asked) -> Document:
         "numbers": [bar.number for bar in passage.bars],
         "spots": [
             {"bar": spot.bar, "in_words": bar_in_words(spot.bar), "why": list(spot.why)}
-            for spot in hard_spots(passage)
+            for spot in hard_spots(passage, british=british)
         ],
         "comings": [
             {

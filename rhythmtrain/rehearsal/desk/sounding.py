@@ -31,6 +31,7 @@ from rhythmtrain.render.stems import stem_blocks
 from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.words import bar_in_words
 from rhythmtrain.storage.audio_files import write_audio
+from rhythmtrain.storage.settings import preferences
 from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline, lay_out
 
 Document = dict[str, Any]
@@ -94,7 +95,7 @@ def wish_of(sitting: Sitting, asked: Asked) -> TrackWish:
         layers=RECORDED if recorded else MADE,
         say=asked.text("say", "played"),
         counting=asked.text("counting", "numbers"),
-        language=asked.text("language", "en"),
+        language=asked.text("language", preferences().language),
         steady=asked.truth("steady"),
         lead_in=asked.whole("lead_in", 2),
     )
