@@ -5,6 +5,13 @@ from rhythmtrain.page.answers import Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
+from rhythmtrain.rehearsal.desk.days import (
+    days_drawn,
+    days_told,
+    take_deleted,
+    take_shown,
+    takes_listed,
+)
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
 from rhythmtrain.rehearsal.desk.fetching import fetched
@@ -176,6 +183,26 @@ def _delay(desk: Desk, asked: Asked) -> Answer:
     return tapping_ended(desk.sitting, desk.tracks, asked)
 
 
+def _days(desk: Desk, _asked: Asked) -> Answer:
+    return days_told(desk.sitting)
+
+
+def _days_page(desk: Desk, _asked: Asked) -> Answer:
+    return report(days_drawn(desk.sitting))
+
+
+def _takes(desk: Desk, _asked: Asked) -> Answer:
+    return takes_listed(desk.sitting)
+
+
+def _kept(_desk: Desk, asked: Asked) -> Answer:
+    return take_shown(asked)
+
+
+def _deleted(_desk: Desk, asked: Asked) -> Answer:
+    return take_deleted(asked)
+
+
 ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/shelf"): _shelf,
     ("GET", "/api/passage"): _passage,
@@ -187,6 +214,11 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/passage/clapped"): _clapped_in,
     ("POST", "/api/passage/heard"): _written_down,
     ("GET", "/api/fetch/{what}"): _fetch,
+    ("GET", "/api/days"): _days,
+    ("GET", "/api/days/page"): _days_page,
+    ("GET", "/api/takes"): _takes,
+    ("GET", "/api/kept/{number}"): _kept,
+    ("POST", "/api/kept/{number}/delete"): _deleted,
     ("GET", "/api/settings"): _settings,
     ("POST", "/api/settings"): _set,
     ("POST", "/api/delay/track"): _clicks,

@@ -2,6 +2,7 @@
 
 import { make, say, trying } from "./parts.js";
 import { choosePlace } from "./choose.js";
+import { daysPlace } from "./days.js";
 import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
 import { recordingPlace } from "./recording.js";
@@ -13,6 +14,7 @@ const PLACES = {
   practise: { words: "Practise", open: practisePlace, needs: true },
   entry: { words: "Come in", open: entryPlace, needs: true },
   recording: { words: "Recording", open: recordingPlace },
+  days: { words: "Days", open: daysPlace },
   write: { words: "Write", open: writePlace },
   settings: { words: "Settings", open: settingsPlace },
 };
@@ -29,13 +31,13 @@ export function go(place, passage = null) {
 }
 
 function where() {
-  const [place, passage] = location.hash.slice(1).split("/");
+  const [place, passage, more] = location.hash.slice(1).split("/");
   const known = PLACES[place] ? place : "choose";
-  return { place: known, passage: passage ? decodeURIComponent(passage) : null };
+  return { place: known, passage: passage ? decodeURIComponent(passage) : null, more: new URLSearchParams(more || "") };
 }
 
 const open = trying(async () => {
-  const { place, passage } = where();
+  const { place, passage, more } = where();
   if (leaving) leaving();
   leaving = null;
   say("");
@@ -51,7 +53,7 @@ const open = trying(async () => {
   }
   main.replaceChildren(make("p", { class: "quiet" }, "One moment …"));
   document.title = `${PLACES[place].words} – rhythmtrain`;
-  leaving = (await PLACES[place].open(main, chosen)) || null;
+  leaving = (await PLACES[place].open(main, chosen, more)) || null;
   // Whoever goes to another place begins at its top; on the first view the way in is the page's own.
   if (!first) main.focus({ preventScroll: true });
   first = false;

@@ -14,8 +14,10 @@ const LAYERS = {
   clap: "clapped rhythm", click: "click", count: "spoken count", tune: "tune", cue: "accompanist’s rhythm", accompaniment: "recording",
 };
 
-export async function practisePlace(main, passage) {
+export async function practisePlace(main, passage, more) {
   const place = new Practice(main, passage);
+  place.wish.bars = more.get("bars");
+  place.tempo = Number(more.get("tempo")) || null;
   await place.open();
   return () => place.close();
 }
@@ -68,6 +70,8 @@ class Practice {
     if (shown.said.length) say(shown.said.join(" "), 15);
     this.sheet.show(shown);
     this.track = null;
+    if (this.tempo) this.wish.speed = this.tempo / shown.tempo;
+    this.tempo = null;
     this.showControls();
     this.showSpots();
   }

@@ -1,0 +1,60 @@
+// Over the days: what to do today and why, how every bar goes, and the takes that were kept.
+
+import { get, post } from "./ask.js";
+import { make, say, trying } from "./parts.js";
+
+const LONG = { day: "numeric", month: "long" };
+const day = (text) => new Date(text).toLocaleDateString("en-GB", LONG);
+
+export async function daysPlace(main) {
+  const [told, kept] = await Promise.all([get("/api/days"), get("/api/takes")]);
+  if (told.said.length) say(told.said.join(" "), 20);
+  if (!told.passages.length) {
+    main.replaceChildren(
+      make("h1", {}, "What to do today"),
+      make("p", {}, "Nothing was kept yet. Choose a passage, clap along once, slowly: from then on this page says what to do next, and why."),
+      make("div", { class: "row" }, make("a", { href: "#choose" }, "Choose a passage")));
+    return;
+  }
+  main.replaceChildren(
+    make("h1", {}, "What to do today"),
+    make("div", {}, today(told)),
+    make("h2", {}, "How it goes"),
+    make("iframe", { src: "/api/days/page", title: "How every passage goes over the days", class: "whole" }),
+    make("h2", {}, "Takes"), takes(kept.takes));
+}
+
+function link(item) {
+  if (!item.on_shelf) return null;
+  const place = item.entry ? "entry" : "practise";
+  const more = new URLSearchParams();
+  if (item.bars.length) more.set("bars", `${item.bars[0]}-${item.bars[item.bars.length - 1]}`);
+  more.set("tempo", item.tempo);
+  return `#${place}/${encodeURIComponent(item.on_shelf)}/${more}`;
+}
+
+function today(told) {
+  const items = told.today.map((each) => {
+    const to = link(each);
+    return make("li", {}, to ? make("a", { class: "choice", href: to }, make("b", {}, each.words), each.reason) : make("div", { class: "choice" }, make("b", {}, each.words), each.reason));
+  });
+  return [
+    items.length ? make("ul", { class: "list" }, items) : make("p", {}, "Nothing is due today: let a night pass. What is slept on stays better than what is done again at once."),
+    told.later.length ? make("p", { class: "quiet" }, `Later: ${told.later.map((each) => `${each.title} on ${day(each.due)}`).join(", ")}.`) : "",
+  ];
+}
+
+function takes(kept) {
+  const text = make("pre", { class: "told", role: "status" });
+  const rows = kept.map((each) => make("tr", {},
+    make("th", { scope: "row" }, String(each.id)),
+    make("td", {}, day(each.played_at)), make("td", {}, each.title),
+    make("td", { class: "hear" },
+      make("button", { onclick: trying(async () => { text.textContent = (await get(`/api/kept/${each.id}`)).text; text.scrollIntoView({ block: "nearest" }); }) }, "show"),
+      make("button", { class: "plain", onclick: trying(async () => {
+        if (!window.confirm("Delete this take for good?")) return;
+        await post(`/api/kept/${each.id}/delete`);
+        await daysPlace(document.getElementById("main"));
+      }) }, "delete"))));
+  return [make("div", { class: "scrolls", tabindex: 0 }, make("table", {}, make("thead", {}, make("tr", {}, ["take", "day", "passage", ""].map((each) => make("th", { scope: "col" }, each)))), make("tbody", {}, rows))), text];
+}

@@ -1,0 +1,48 @@
+"""Over the days, at the page: what to do today, how it goes, the takes that were kept."""
+
+import secrets
+from typing import Any
+
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import shelf_name
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.history import delete_take, list_takes, show_take
+from rhythmtrain.rehearsal.progress import ProgressWish, tell_progress
+
+MOST_TAKES = 200
+Document = dict[str, Any]
+
+
+def days_told(sitting: Sitting) -> Document:
+    """Return what to do today, with what the shelf calls each passage, and every passage's state."""
+    told = tell_progress(ProgressWish())
+    for rows in ("today", "later", "passages"):
+        for each in told.document[rows]:
+            each["on_shelf"] = shelf_name(sitting, each["passage"])
+    return told.document | {"said": list(told.warnings)}
+
+
+def days_drawn(sitting: Sitting) -> str:
+    """Return how every passage goes over the days as a whole page."""
+    path = sitting.passing / f"{secrets.token_hex(8)}.html"
+    tell_progress(ProgressWish(report=path))
+    return path.read_text("utf-8")
+
+
+def takes_listed(sitting: Sitting) -> Document:
+    """Return the takes that were kept, the newest first."""
+    told = list_takes(limit=MOST_TAKES).document
+    for each in told["takes"]:
+        each["on_shelf"] = shelf_name(sitting, str(each.get("passage", "")))
+    return told
+
+
+def take_shown(asked: Asked) -> Document:
+    """Return one kept take as it was told when it was heard."""
+    told = show_take(asked.whole("number"))
+    return {"text": told.text, "said": list(told.warnings)}
+
+
+def take_deleted(asked: Asked) -> Document:
+    """Delete one kept take for good."""
+    return {"text": delete_take(asked.whole("number")).text}
