@@ -19,6 +19,7 @@ from rhythmtrain.rehearsal.both_cores import on_all_cores
 from rhythmtrain.rehearsal.pack_entry import SPEEDS, course_tracks, entry_goal
 from rhythmtrain.rehearsal.pack_files import Parcel, TrackJob, jobs_of, write_job
 from rhythmtrain.rehearsal.pack_recorded import NOT_BESIDE, Beside, at_recorded_tempo
+from rhythmtrain.rehearsal.pack_sheet import SHEETS, pack_sheet
 from rhythmtrain.rehearsal.pack_tracks import pack_tracks
 from rhythmtrain.rehearsal.pack_wish import PackWish, check_pack
 from rhythmtrain.rehearsal.passages import find_passage, whole_passage
@@ -35,7 +36,7 @@ from rhythmtrain.report.pack_text import (
 )
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
-from rhythmtrain.storage.drills import drills_at
+from rhythmtrain.storage.drills import passages_at
 from rhythmtrain.storage.folders import brought_in, distinct, made_folder, out_of_sight, safe_name
 from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
 from rhythmtrain.storage.scores import is_score
@@ -68,18 +69,21 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
                 with _noted(parcel.source, failed):
                     files = brought_in(hidden / parcel.folder, into / parcel.folder)
                     made.append((parcel, files))
+        sheets, unsaid = pack_sheet([(each.source, each.passage) for each, _ in made], into)
         if made:
-            page = pack_page([_packed(parcel) for parcel, _ in made])
+            page = pack_page(
+                [_packed(each) for each, _ in made], sheet="".join(s.name for s in sheets)
+            )
             write_bytes_safely(into / PAGE, page.encode("utf-8"))
-    return _told(made, into, failed, warnings)
+    return _told(made, into, failed, [*warnings, *unsaid], sheets)
 
 
 def _sources(wish: PackWish, failed: Failed) -> list[Path]:
-    """Return every drill file once, in the order asked for."""
+    """Return every drill file and score once, in the order asked for."""
     found: dict[Path, Path] = {}
     for name in wish.passages:
         with _noted(name, failed, alone=len(wish.passages) == 1):
-            for path in drills_at(name):
+            for path in passages_at(name):
                 found.setdefault(path.resolve(), path)
     return list(found.values())
 
@@ -88,15 +92,16 @@ def _parcels(sources: list[Path], wish: PackWish, failed: Failed) -> tuple[list[
     """Return what is to be packed, and what to say of passages whose names clash."""
     read: list[tuple[Path, Passage, Beside | None]] = []
     said: list[str] = []
+    alone = len(wish.passages) == len(sources) == 1
     for path in sources:
-        with _noted(str(path), failed, alone=len(wish.passages) == len(sources) == 1):
-            read.append((path, *_found(str(path), wish, said)))
+        with _noted(str(path), failed, alone=alone):
+            read.append((path, *_found(str(path), wish, said, alone=alone)))
     names = [safe_name(path.stem) for path, _, _ in read]
     parcels, warnings = [], [*said]
     for (path, passage, beside), name, folder in zip(
-        read, names, distinct(names, taken=(PAGE,)), strict=True
+        read, names, distinct(names, taken=(PAGE, *SHEETS)), strict=True
     ):
-        with _noted(str(path), failed, alone=len(wish.passages) == len(sources) == 1):
+        with _noted(str(path), failed, alone=alone):
             parcels.append(_parcel(Parcel(str(path), passage, folder, (), beside=beside), wish))
         if folder != name:
             warnings.append(clash_words(str(path), name, folder))
@@ -118,12 +123,14 @@ def _parcel(bare: Parcel, wish: PackWish) -> Parcel:
     return replace(bare, tempi=tempi, tracks=tracks)
 
 
-def _found(name: str, wish: PackWish, said: list[str]) -> tuple[Passage, Beside | None]:
+def _found(
+    name: str, wish: PackWish, said: list[str], *, alone: bool
+) -> tuple[Passage, Beside | None]:
     """Return a passage, and its recording where that is to be heard.
 
     With several passages, a part is asked of those that are scores.
     """
-    scores = len(wish.passages) == 1 or is_score(name)
+    scores = alone or is_score(name)
     part, cue_part = (wish.part, wish.cue_part) if scores else (None, None)
     passage = find_passage(
         name,
@@ -232,12 +239,18 @@ def _course(parcel: Parcel) -> dict[str, Any]:
 
 
 def _told(
-    made: list[tuple[Parcel, tuple[Path, ...]]], into: Path, failed: Failed, warnings: list[str]
+    made: list[tuple[Parcel, tuple[Path, ...]]],
+    into: Path,
+    failed: Failed,
+    warnings: list[str],
+    sheets: tuple[Path, ...],
 ) -> Told:
     page = into / PAGE
-    files = tuple(file for _, brought in made for file in brought) + ((page,) if made else ())
+    pages = (page, *sheets) if made else ()
+    files = tuple(file for _, brought in made for file in brought) + pages
     document = {
         "page": str(page) if made else None,
+        "sheet": str(sheets[0]) if sheets else None,
         "passages": [
             {
                 "name": Path(parcel.source).stem,

@@ -63,7 +63,7 @@ def make_sheet(wish: SheetWish, output: Path) -> Told:
         find_passage(name, wish.bars, part=wish.part, cue_part=wish.cue_part, say=said.append)
         for name in wish.passages
     ]
-    pages = _pages(passages, wish.look)
+    pages = drawn_pages(passages, wish.look)
     title = " · ".join(passage.title for passage in passages)
     files = write_pages(pages, title, output)
     named = ", ".join(str(file) for file in files)
@@ -113,10 +113,16 @@ def sheet_svg(passage: Passage, look: SheetLook | None = None) -> tuple[str, ...
     Raises:
         MissingPartError, DeviceError: the engraver is missing, or it failed.
     """
-    return _pages([passage], look or SheetLook())
+    return drawn_pages([passage], look or SheetLook())
 
 
-def _pages(passages: Sequence[Passage], look: SheetLook) -> tuple[str, ...]:
+def drawn_pages(passages: Sequence[Passage], look: SheetLook) -> tuple[str, ...]:
+    """Return the pages of a sheet of ``passages`` as SVG.
+
+    Raises:
+        DrillError: a bar that cannot be drawn.
+        MissingPartError, DeviceError: the engraver is missing, or it failed.
+    """
     return sheet_pages(_engraved(passages, look))
 
 

@@ -49,11 +49,12 @@ class PackedPassage:
     recorded: bool = False
 
 
-def pack_page(packed: Sequence[PackedPassage | PackedEntry]) -> str:
-    """Return the whole page as HTML text."""
+def pack_page(packed: Sequence[PackedPassage | PackedEntry], *, sheet: str = "") -> str:
+    """Return the whole page as HTML text; ``sheet`` is the practice sheet's file beside it, if any."""
     return _template().render(
         title=page_title([each.passage.title for each in packed]),
         passages=[_any_facts(each, f"p{place}") for place, each in enumerate(packed, start=1)],
+        sheet=sheet,
         cautions=CAUTIONS,
         faster=FASTER,
         afterwards=AFTERWARDS,

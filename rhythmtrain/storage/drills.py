@@ -14,6 +14,7 @@ from rhythmtrain.errors import DrillError, FileError, RequestError
 from rhythmtrain.score.drill import Drill, read_drill
 from rhythmtrain.score.drill_text import LARGEST_DRILL
 from rhythmtrain.storage.places import drills_folder
+from rhythmtrain.storage.scores import is_score
 
 SUFFIX = ".toml"
 _NUMBERED = re.compile(r"(\d+)-(.+)", re.ASCII)
@@ -64,25 +65,39 @@ def drill_path(name_or_path: str) -> Path:
     raise RequestError(f"there is no file and no supplied drill called {asked[:60]!r}; {hint}")
 
 
-def drills_at(name_or_path: str) -> tuple[Path, ...]:
-    """Return the drill files in the folder ``name_or_path``, or the one drill of that name.
+def passages_at(name_or_path: str) -> tuple[Path, ...]:
+    """Return the drill files and scores in the folder ``name_or_path``, or the one of that name.
 
-    A folder without drill files does not stand in the way of a supplied drill of its name.
+    A score that a drill in the folder speaks of is that drill's, and none of its own.  A folder without
+    either does not stand in the way of a supplied drill of its name.
 
     Raises:
-        FileError: a folder without drill files.
+        FileError: a folder without drill files or scores.
         RequestError, FileError: no such drill.
     """
     folder = Path(name_or_path)
     if not _is_folder(folder):
-        return (drill_path(name_or_path),)
-    found = sorted(path for path in folder.glob(f"*{SUFFIX}") if _is_file(path))
+        return (folder,) if is_score(name_or_path) else (drill_path(name_or_path),)
+    drills = sorted(path for path in folder.glob(f"*{SUFFIX}") if _is_file(path))
+    spoken_of = "\n".join(map(_said_in, drills))
+    scores = sorted(path for path in folder.iterdir() if is_score(path.name) and _is_file(path))
+    found = [*drills, *(path for path in scores if path.name not in spoken_of)]
     if found:
         return tuple(found)
     try:
         return (drill_path(name_or_path),)
     except (FileError, RequestError):
-        raise FileError(f"there are no drill files (*{SUFFIX}) in the folder {folder}") from None
+        raise FileError(
+            f"there are no drill files (*{SUFFIX}) and no scores in the folder {folder}"
+        ) from None
+
+
+def _said_in(drill: Path) -> str:
+    """Return the text of a drill file, or nothing where it cannot be read: that is told in its turn."""
+    try:
+        return _text(drill)
+    except (FileError, DrillError):
+        return ""
 
 
 def beside(drill: Path, name: str) -> Path:

@@ -56,7 +56,7 @@ def names(folder: Path) -> list[str]:
 
 def test_every_drill_gets_its_folder_once(desk: Path, told: Told) -> None:
     """A name that Windows refuses or that is taken is changed, and a drill named twice is one."""
-    assert names(desk / "out") == ["Rag-2", "index.html", "rag", "the aux"]
+    assert names(desk / "out") == ["Rag-2", "index.html", "rag", "sheet.pdf", "the aux"]
     assert [each["name"] for each in told.document["passages"]] == ["aux", "rag", "Rag"]
     assert [Path(each["folder"]).name for each in told.document["passages"]] == [
         "the aux", "rag", "Rag-2",
@@ -145,7 +145,7 @@ def test_packing_again_writes_over_its_own_files_and_leaves_others(desk: Path) -
     assert second.files == first.files
     assert track.read_bytes()[:4] == b"RIFF"
     assert (out / "rag" / "notes.txt").read_text() == "mine"
-    assert names(out) == ["index.html", "rag"]
+    assert names(out) == ["index.html", "rag", "sheet.pdf"]
 
 
 def test_a_pack_that_is_stopped_leaves_the_older_one_as_it_was(desk: Path) -> None:
@@ -182,7 +182,7 @@ def test_one_drill_that_does_not_read_is_refused_before_anything_is_written(desk
         make_pack(PackWish((str(desk / "spring" / "broken.toml"),)), desk / "none")
     with pytest.raises(RequestError, match="no supplied drill called 'nothing-like-it'"):
         make_pack(PackWish(("nothing-like-it",)), desk / "none")
-    with pytest.raises(FileError, match="there are no drill files"):
+    with pytest.raises(FileError, match=r"there are no drill files \(.*\) and no scores"):
         make_pack(PackWish((str(desk),)), desk / "none")
     assert not (desk / "none").exists()
 
