@@ -48,7 +48,7 @@ class Session:
 
 def climbing_rows(session: Session) -> Iterator[StageRuns]:
     """Yield what counts for the ladder: the ladder itself, and all that was done as on it."""
-    instrument = Stage.AS_WRITTEN in session.outline.stages
+    instrument = Stage.AS_WRITTEN in session.outline.heard
     for row in session.rows:
         as_on_it = row.stage is Stage.ALONE and row.help == LEAST_HELP and not instrument
         if row.stage in (Stage.LADDER, Stage.AS_WRITTEN) or as_on_it:
