@@ -10,6 +10,7 @@ import click
 
 from rhythmtrain.cli.check import check
 from rhythmtrain.cli.clap import clap
+from rhythmtrain.cli.class_room import class_command
 from rhythmtrain.cli.cue import cue
 from rhythmtrain.cli.demo import demo
 from rhythmtrain.cli.devices import devices
@@ -63,6 +64,7 @@ for command in (
     transcribe,
     progress,
     history,
+    class_command,
     devices,
     latency,
     open_page,

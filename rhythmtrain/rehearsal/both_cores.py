@@ -1,4 +1,4 @@
-"""Writing many tracks at once, one process for every core.
+"""Doing many jobs at once, one process for every core.
 
 The processes are started afresh (*spawn*), alike on every system, and share nothing but a sign
 that says stop.  Ctrl-C reaches this process alone: it gives the sign, the others leave off between
@@ -26,34 +26,83 @@ Work = Callable[[Job, Progress], Done]
 
 
 def on_all_cores(
-    work: Work[Job, Done], jobs: Sequence[Job], progress: Progress
+    work: Work[Job, Done],
+    jobs: Sequence[Job],
+    progress: Progress,
+    *,
+    what: str = "writing tracks",
+    hardy: bool = False,
 ) -> list[Done | RhythmtrainError]:
     """Return for every job what ``work`` gives for it, or what a person is to be told instead.
 
     ``work`` and the jobs travel to other processes: a function of a module, and plain values.  The
     progress that ``work`` is given must be told now and then, or it cannot be stopped.
-    ``progress`` is told how many jobs are done.
+    ``progress`` is told how many jobs are done, and ``what`` they are.  With ``hardy`` a job that
+    brings its process down is told of like any other failure, and the rest are done all the same.
 
     Raises:
-        FileError: the system stopped a process.
+        FileError: the system stopped a process, and ``hardy`` was not asked for.
     """
     if not jobs:
         return []
-    processes = min(os.cpu_count() or 1, len(jobs), MOST_PROCESSES)
+    outcomes: dict[int, Done | RhythmtrainError] = {}
+
+    def report() -> None:
+        progress(len(outcomes), len(jobs), what)
+
+    try:
+        _together(work, jobs, outcomes, report)
+    except BrokenProcessPool as error:
+        if not hardy:
+            raise FileError(
+                f"the system stopped a process that was {what}, perhaps for want of memory: "
+                "try fewer passages at once"
+            ) from error
+        for number, job in enumerate(jobs):
+            if number not in outcomes:
+                outcomes[number] = _alone(work, job, what)
+                report()
+    return [outcomes[number] for number in range(len(jobs))]
+
+
+def _together(
+    work: Work[Job, Done],
+    jobs: Sequence[Job],
+    outcomes: dict[int, Done | RhythmtrainError],
+    report: Callable[[], None],
+) -> None:
+    """Do all jobs on all cores, and put what each gives into ``outcomes`` as it is done."""
+    with _processes(min(os.cpu_count() or 1, len(jobs), MOST_PROCESSES)) as pool:
+        with _unheard_by_children():
+            futures = {pool.submit(_one, work, job): number for number, job in enumerate(jobs)}
+        for future in as_completed(futures):
+            outcomes[futures[future]] = _outcome(future)
+            report()
+
+
+def _alone(work: Work[Job, Done], job: Job, what: str) -> Done | RhythmtrainError:
+    """Do one job in a process of its own."""
+    with _processes(1) as pool:
+        with _unheard_by_children():
+            future = pool.submit(_one, work, job)
+        outcome: Done | RhythmtrainError
+        try:
+            outcome = _outcome(future)
+        except BrokenProcessPool:
+            outcome = FileError(
+                f"the system stopped the process that was {what}: is the file sound?"
+            )
+        return outcome
+
+
+@contextmanager
+def _processes(many: int) -> Iterator[ProcessPoolExecutor]:
+    """Give processes that leave off when this block is left, however it is left."""
     spawned = get_context("spawn")
     stop = spawned.Event()
-    pool = ProcessPoolExecutor(processes, spawned, _Process.begin, (stop,))
+    pool = ProcessPoolExecutor(many, spawned, _Process.begin, (stop,))
     try:
-        with _unheard_by_children():
-            futures = [pool.submit(_one, work, job) for job in jobs]
-        for done, _ in enumerate(as_completed(futures), start=1):
-            progress(done, len(jobs), "writing tracks")
-        return [_outcome(future) for future in futures]
-    except BrokenProcessPool as error:
-        raise FileError(
-            "the system stopped a process that was writing tracks, perhaps for want of memory: "
-            "try fewer passages at once"
-        ) from error
+        yield pool
     finally:
         stop.set()
         pool.shutdown(cancel_futures=True)

@@ -39,7 +39,8 @@ class Section:
     """One take on the page.
 
     ``picture`` is an SVG document, "" where there is nothing to draw; ``clips`` holds an MP3 file
-    for each bar that can be heard.
+    for each bar that can be heard.  ``others`` are (name, how it went) of recordings that are not
+    told of, ``teacher`` is what a teacher wrote.
     """
 
     heard: Heard
@@ -47,6 +48,8 @@ class Section:
     take: str
     picture: str
     clips: Mapping[int, bytes] = field(default_factory=dict)
+    others: tuple[tuple[str, str], ...] = ()
+    teacher: str = ""
 
 
 def check_page(sections: Sequence[Section], *, title: str) -> str:
@@ -80,6 +83,8 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
         "notes_left": len(findings.notes) - len(notes) if known else 0,
         "noun": heard.playing.noun,
         "print": small_print(heard),
+        "others": section.others,
+        "teacher": section.teacher,
         "clips": {
             bar: {"name": bar_in_words(bar), "sound": b64encode(sound).decode("ascii")}
             for bar, sound in section.clips.items()

@@ -42,3 +42,19 @@ def test_a_process_that_the_system_stops_is_said_plainly() -> None:
     """A small machine runs out of memory; the person is told what to do."""
     with pytest.raises(FileError, match="try fewer passages at once"):
         on_all_cores(halved, [-1, 2], quietly)
+
+
+def test_a_job_that_brings_its_process_down_stops_no_other() -> None:
+    """One damaged recording of a class: it is told of, and everybody else is heard."""
+    reports: list[float] = []
+    outcomes = on_all_cores(
+        halved,
+        [8, -1, 3, 4],
+        lambda done, _total, _what: reports.append(done),
+        what="listening",
+        hardy=True,
+    )
+    assert (outcomes[0], outcomes[3]) == (4, 2)
+    assert "that was listening" in str(outcomes[1])
+    assert "is odd" in str(outcomes[2])
+    assert reports[-1] == 4

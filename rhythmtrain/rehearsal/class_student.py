@@ -1,0 +1,123 @@
+"""One student of a class: every recording heard, the one that went best told of.
+
+This runs in a process of its own core, and hands back a few words: neither sound nor pictures are
+kept, so a class of hundreds needs no more memory than a few.
+"""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from rhythmtrain.errors import RhythmtrainError
+from rhythmtrain.rehearsal.check import CheckWish, check
+from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.told import Progress
+from rhythmtrain.report.check_page import check_page
+from rhythmtrain.report.class_view import OtherTake, StudentRow, cells_of, pace_of
+from rhythmtrain.storage.class_folder import Student, spelt
+from rhythmtrain.storage.safely import write_bytes_safely
+
+NO_RECORDING = "there is no recording in this folder"
+
+
+@dataclass(frozen=True, slots=True)
+class StudentJob:
+    """A student to be heard in another process; ``page`` is where the page goes, None for none."""
+
+    student: Student
+    folder: Path
+    wish: CheckWish
+    page: Path | None = None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class StudentHeard:
+    """What came of a student: a row, None where no recording could be heard, and what failed.
+
+    ``unheard`` are (recording, why), ``recordings`` how many were heard.
+    """
+
+    row: StudentRow | None
+    unheard: tuple[tuple[str, str], ...]
+    recordings: int
+
+
+def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
+    """Hear all recordings of a student, write the page, and return what is told of them.
+
+    Raises:
+        FileError: the page cannot be written.
+    """
+    best: Checked | None = None
+    best_path = job.folder
+    unheard: list[tuple[str, str]] = []
+    said: dict[Path, str] = {}
+    for path in job.student.files:
+        name = _name(path, job.folder)
+        try:
+            checked = check(path, job.wish, progress=progress)
+        except RhythmtrainError as error:
+            unheard.append((name, _plain(str(error), path)))
+            continue
+        said[path] = checked.said.first
+        if best is None or _rank(checked) >= _rank(best):
+            best, best_path = checked, path
+    if not job.student.files:
+        unheard.append((job.student.name, NO_RECORDING))
+    if best is None:
+        return StudentHeard(None, tuple(unheard), 0)
+    others = tuple(
+        OtherTake(_name(path, job.folder), first)
+        for path, first in said.items()
+        if path != best_path
+    )
+    row = _row(job, best, best_path, others)
+    if job.page is not None:
+        _write_page(job, (best, best_path), row)
+    return StudentHeard(row, tuple(unheard), len(said))
+
+
+def _rank(checked: Checked) -> tuple[bool, bool, int]:
+    """Return how well a take went: the right piece, all of it, and how little was amiss."""
+    findings = checked.findings
+    whole = any(each.complete for each in findings.tries)
+    tally = findings.tally
+    amiss = len(checked.heard.flags) + len(findings.mistakes) + tally.extra
+    return findings.looks_like is not False, whole, tally.matched - tally.missed - amiss
+
+
+def _row(job: StudentJob, best: Checked, path: Path, others: tuple[OtherTake, ...]) -> StudentRow:
+    findings = best.findings
+    return StudentRow(
+        job.student.name,
+        _name(path, job.folder),
+        pace_of(best.heard),
+        findings.looks_like is not False,
+        any(each.complete for each in findings.tries),
+        cells_of(best.heard),
+        best.said.praise,
+        best.said.first,
+        others,
+        job.note,
+        "" if job.page is None else job.page.name,
+    )
+
+
+def _write_page(job: StudentJob, told: tuple[Checked, Path], row: StudentRow) -> None:
+    from rhythmtrain.rehearsal.report_page import section  # noqa: PLC0415  (loads the picture)
+
+    assert job.page is not None  # noqa: S101
+    others = tuple((each.name, each.words) for each in row.others)
+    part = replace(section(*told), take=row.recording, others=others, teacher=job.note)
+    page = check_page([part], title=job.student.name)
+    write_bytes_safely(job.page, page.encode("utf-8", "replace"))
+
+
+def _name(path: Path, folder: Path) -> str:
+    """Return a recording as the teacher knows it: its place within the class's folder."""
+    return spelt(path.relative_to(folder).as_posix())
+
+
+def _plain(words: str, path: Path) -> str:
+    """Return why a recording could not be heard, without its whole path."""
+    return spelt(words.replace(f"{path}: ", "").replace(str(path), path.name))

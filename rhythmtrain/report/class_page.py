@@ -1,0 +1,63 @@
+"""The page of a class: a row a student, a column a bar, and what each is to do first.
+
+Long passages are laid out in blocks of bars below each other, so that the page prints and a phone
+shows it without many columns.
+"""
+
+from collections.abc import Sequence
+from typing import Any
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.report.class_view import FIGURE_SHAPE, RIGHT, StudentRow, columns_of
+from rhythmtrain.report.heard_rows import EXTRA_SHAPE, SHAPES
+from rhythmtrain.report.words import sentence, several
+
+BARS_A_BLOCK = 8
+KEY = (
+    (SHAPES[Verdict.IN_TIME], RIGHT),
+    (SHAPES[Verdict.EARLY], "early"),
+    (SHAPES[Verdict.LATE], "late"),
+    (SHAPES[Verdict.MISSED], "not heard"),
+    (FIGURE_SHAPE, "another rhythm"),
+    (EXTRA_SHAPE, "too many"),
+)
+
+
+def class_page(
+    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]], recordings: int
+) -> str:
+    """Return the whole page as HTML text; ``unheard`` are (recording, why)."""
+    page = Environment(
+        loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
+        trim_blocks=True, lstrip_blocks=True,
+    ).get_template("class.html")  # fmt: skip
+    heads = columns_of(max((row.cells for row in rows), key=len, default=()))
+    return page.render(
+        title=title,
+        counted=sentence(
+            f"{several(len(rows), 'student')}, {several(recordings, 'recording')} heard"
+        ),
+        blocks=[_block(rows, heads, first) for first in range(0, len(heads), BARS_A_BLOCK)],
+        students=[{"row": row, "link": row.page} for row in rows],
+        unheard=unheard,
+        key=KEY,
+    )
+
+
+def _block(rows: Sequence[StudentRow], heads: Sequence[str], first: int) -> dict[str, Any]:
+    """Return the columns of one block of bars, with a row for every student."""
+    some = slice(first, first + BARS_A_BLOCK)
+    return {
+        "heads": heads[some],
+        "rows": [
+            {
+                "name": row.name,
+                "link": row.page,
+                "cells": row.cells[some],
+                "known": row.known,
+            }
+            for row in rows
+        ],
+    }

@@ -1,0 +1,53 @@
+"""A class in text and JSON: a row a student, then the recordings that could not be heard."""
+
+from collections.abc import Sequence
+from typing import Any
+
+from rhythmtrain.report.class_view import StudentRow
+from rhythmtrain.report.lines import hanging, table
+from rhythmtrain.report.words import several
+
+
+def class_text(
+    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]], recordings: int
+) -> str:
+    """Return a class as text; ``unheard`` are (recording, why)."""
+    head = f"{title}: {several(len(rows), 'student')}, {several(recordings, 'recording')} heard"
+    said = [(row.name, _said(row)) for row in rows]
+    blocks = [hanging("", head, indent=0), table(said)]
+    if unheard:
+        blocks.append("\n".join(["Could not be heard", table(unheard)]))
+    return "\n\n".join(block for block in blocks if block)
+
+
+def class_json(
+    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]]
+) -> dict[str, Any]:
+    """Return a class as a JSON document."""
+    return {
+        "passage": title,
+        "students": [_student(row) for row in rows],
+        "not_heard": [{"recording": name, "why": why} for name, why in unheard],
+    }
+
+
+def _said(row: StudentRow) -> str:
+    """Return one student in words: how much, how fast, what to do first, the other recordings."""
+    others = f" ({several(len(row.others), 'other recording')})" if row.others else ""
+    return f"{row.at_all}, {row.pace}{others}. {row.first}"
+
+
+def _student(row: StudentRow) -> dict[str, Any]:
+    return {
+        "name": row.name,
+        "recording": row.recording,
+        "pace": row.pace,
+        "looks_like_the_passage": row.known,
+        "complete": row.complete,
+        "bars": [{"bar": cell.bar, "words": cell.words} for cell in row.cells],
+        "praise": row.praise,
+        "first": row.first,
+        "others": [{"recording": each.name, "words": each.words} for each in row.others],
+        "note": row.note,
+        "page": row.page,
+    }
