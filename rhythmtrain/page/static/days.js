@@ -21,7 +21,7 @@ export async function daysPlace(main) {
     make("div", {}, today(told)),
     make("h2", {}, "How it goes"),
     make("iframe", { src: "/api/days/page", title: "How every passage goes over the days", class: "whole" }),
-    make("h2", {}, "Takes"), takes(kept.takes));
+    make("h2", {}, "Takes"), ...takes(kept.takes));
 }
 
 function link(item) {

@@ -58,13 +58,17 @@ class EntryPractice {
       this.which.textContent = "There is no rest of a bar or more before a note here, so there is no entry to practise. Choose a passage with a rest, such as “After the Rest”.";
       return;
     }
-    this.recorded = this.shown.recorded;
-    this.bar = this.shown.comings[this.shown.comings.length - 1].bar;
+    const [low, high] = this.shown.mapped || [0, 0];
+    this.over = this.shown.comings.filter((each) => each.bar >= low && each.bar <= high);
+    this.recorded = this.over.length > 0;
+    this.bar = (this.recorded ? this.over : this.shown.comings).slice(-1)[0].bar;
     this.showSettings();
   }
 
   showSettings() {
-    const entries = this.shown.comings.map((each) => [each.bar, each.in_words]);
+    const comings = this.recorded ? this.over : this.shown.comings;
+    if (!comings.some((each) => each.bar === this.bar)) this.bar = comings[0].bar;
+    const entries = comings.map((each) => [each.bar, each.in_words]);
     const words = () => `${Math.round(this.speed * 100)} % of the tempo`;
     const told = make("output", {}, words());
     const slider = make("input", { type: "range", min: 0.4, max: 1.1, step: 0.01, value: this.speed });
@@ -73,7 +77,7 @@ class EntryPractice {
       make("div", { class: "row" },
         labelled("Which entry", choices(entries, this.bar, (value) => { this.bar = Number(value); })),
         labelled("How fast", slider), told,
-        this.shown.recorded ? tick("with the recording", this.recorded, (on) => { this.recorded = on; }) : ""),
+        this.over.length ? tick("with the recording", this.recorded, (on) => { this.recorded = on; this.showSettings(); }) : ""),
       listening(this.listens),
       make("div", { class: "row" }, make("button", { class: "main", onclick: () => this.begin() }, "Begin")));
   }

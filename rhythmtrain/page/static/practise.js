@@ -25,7 +25,7 @@ export async function practisePlace(main, passage, more) {
 class Practice {
   constructor(main, passage) {
     this.main = main;
-    this.wish = { passage, bars: null, speed: 0.6, count_in: 1, repeats: 1, recorded: false };
+    this.wish = { passage, bars: null, speed: 0.6, count_in: 1, repeats: 1, echo: 0, fade: false, recorded: false };
     this.listens = listens();
     this.loop = false;
     this.player = new Player({ onend: (finished) => this.ended(finished) });
@@ -139,9 +139,11 @@ class Practice {
     const bars = [[0, "none"], [1, "one bar"], [2, "two bars"]];
     return make("div", { class: "row" },
       labelled("Count-in", choices(bars, this.wish.count_in, change("count_in"))),
-      labelled("Play it", choices(often, this.wish.repeats, change("repeats"))),
+      labelled("Play it", choices(often, this.wish.repeats, (value) => { change("repeats")(value); if (this.wish.repeats === 1) this.wish.fade = false; this.showControls(); })),
+      this.wish.recorded ? "" : labelled("Answer", choices([[0, "play along"], [1, "after each bar heard"], [2, "after every two bars heard"]], this.wish.echo, change("echo"))),
+      this.wish.repeats > 1 ? tick("help thins each time", this.wish.fade, (on) => { this.wish.fade = on; this.track = null; }) : "",
       tick("over and over (for listening)", this.loop, (on) => { this.loop = on; }),
-      this.shown.recorded ? tick("with the recorded accompaniment", this.wish.recorded, (on) => { this.wish.recorded = on; this.track = null; this.showControls(); }) : "");
+      this.shown.recorded ? tick("with the recorded accompaniment", this.wish.recorded, (on) => { this.wish.recorded = on; this.wish.echo = 0; this.track = null; this.showControls(); }) : "");
   }
 
   layersHere() {

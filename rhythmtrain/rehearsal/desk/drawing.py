@@ -5,7 +5,11 @@ from typing import Any
 
 from rhythmtrain.devices.engraver import engrave
 from rhythmtrain.errors import DrillError, RhythmtrainError
-from rhythmtrain.rehearsal.accompaniment import NO_FILES, accompaniment_for
+from rhythmtrain.rehearsal.accompaniment import (
+    NO_FILES,
+    accompaniment_for,
+    mapped_bars,
+)
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
@@ -50,6 +54,7 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
         "about": passage.about,
         "whole": [numbers[0], numbers[-1]],
         "recorded": _recorded(name, passage, whole),
+        "mapped": _mapped(name),
         "cued": bool(passage.cue),
         "tuned": any(place.pitches for bar in passage.bars for place in bar.places),
         "said": said,
@@ -124,3 +129,11 @@ def _recorded(name: str, passage: Passage, whole: Passage) -> bool:
     except RhythmtrainError:
         return False
     return True
+
+
+def _mapped(name: str) -> list[int] | None:
+    """Return the first and last bar that the map of its accompaniment holds, None without one."""
+    try:
+        return list(mapped_bars(name))
+    except RhythmtrainError:
+        return None
