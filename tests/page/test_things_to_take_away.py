@@ -48,7 +48,13 @@ def test_the_track_that_is_taken_away_is_as_fast_as_the_one_that_is_heard(
     browser: TestClient,
 ) -> None:
     """The page's own wishes go into the file."""
-    asked = {"passage": RAG, "bars": "1-2", "speed": 0.5, "repeats": 2, "count_in": 1}
+    asked: dict[str, Any] = {
+        "passage": RAG,
+        "bars": "1-2",
+        "speed": 0.5,
+        "repeats": 2,
+        "count_in": 1,
+    }
     told = posted(browser, "/api/track", **asked)
     answer = browser.get("/api/fetch/track.flac", params=asked)
     sound, rate = soundfile.read(io.BytesIO(answer.content))
