@@ -203,7 +203,7 @@ def test_every_session_ends_whoever_plays(
     """With any skill in any bar, in any order, even without a clock."""
     student = Student(lambda _task, bar: chances[bar - 1], seed=seed)
     settings = Settings(order=order)
-    here = session(settings=settings, **kind)
+    here = Session(outline(**kind), DAY, settings=settings)
     sitting = practised(here, student, minutes=100_000)
     assert isinstance(next_task(sitting.session), Over)
     assert len(sitting.done) <= settings.most
