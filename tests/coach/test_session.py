@@ -24,14 +24,17 @@ def outline(*, instrument: bool = False, entry: bool = False) -> Outline:
     return Outline(72.0, 13.3, BARS, stages, frozenset(stages) - NEVER_HEARD)
 
 
-def session(*done: Done, settings: Settings | None = None, **what: bool) -> Session:
+def session(
+    *done: Done, settings: Settings | None = None, instrument: bool = False, entry: bool = False
+) -> Session:
     """Return a session in which that was done."""
-    return Session(outline(**what), DAY, (), done, settings or Settings())
+    here = outline(instrument=instrument, entry=entry)
+    return Session(here, DAY, (), done, settings or Settings())
 
 
-def coming(*done: Done, **what: bool) -> Task:
+def coming(*done: Done) -> Task:
     """Return the task that comes after what was done."""
-    task = next_task(session(*done, **what))
+    task = next_task(session(*done))
     assert isinstance(task, Task)
     return task
 

@@ -72,7 +72,7 @@ def played(times: float, takes: int, rng: np.random.Generator) -> Student:
     sigma_s = times * float(spread_s(beat_seconds(TEMPO)))
     heard = []
     for _ in range(takes):
-        findings = take_of(timeline, HABIT_S + rng.normal(0, sigma_s, notes))
+        findings = take_of(timeline, list(HABIT_S + rng.normal(0, sigma_s, notes)))
         runs = runs_heard(timeline, findings, exact=True)
         heard.append((len(runs), sum(run.right for run in runs), findings))
     return Student(times, tuple(heard))
@@ -112,4 +112,4 @@ def main(takes: int, seed: int) -> None:
 
 
 if __name__ == "__main__":
-    main(*(int(each) for each in [*sys.argv[1:], *("60", "11")[len(sys.argv) - 1 :]]))
+    main(*(int(each) for each in [*sys.argv[1:], *("150", "11")[len(sys.argv) - 1 :]]))
