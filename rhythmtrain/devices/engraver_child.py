@@ -13,7 +13,7 @@ UNREADABLE = 4
 OPTIONS: dict[str, Any] = {
     "pageHeight": 100, "adjustPageHeight": True, "header": "none",
     "footer": "none", "scale": 100, "svgViewBox": True, "spacingSystem": 0, "spacingStaff": 2,
-    "lyricTopMinMargin": 1.0, "pageMarginLeft": 20, "pageMarginRight": 20, "pageMarginTop": 20,
+    "lyricTopMinMargin": 1.0, "lyricWordSpace": 2.2, "pageMarginLeft": 20, "pageMarginRight": 20, "pageMarginTop": 20,
     "pageMarginBottom": 20, "mnumInterval": 0, "breaks": "auto", "xmlIdSeed": 1,
 }  # fmt: skip
 

@@ -31,6 +31,11 @@ HEAD = (
     "<titleStmt><title/></titleStmt><pubStmt/></fileDesc></meiHead><music><body><mdiv><score>"
 )
 SECOND_TIME = 2
+# Under a rest of many bars a blank syllable keeps the count before it in its place.
+SILENT = (
+    '<note dur="1" loc="0" head.visible="false" stem.visible="false">'
+    '<verse n="1"><syl>\u00a0</syl></verse></note>'
+)
 TAIL = "</score></mdiv></body></music></mei>"
 PLAIN = SheetLook()
 
@@ -81,7 +86,7 @@ def _body(passage: Passage, look: SheetLook, *, five: bool) -> Iterator[str]:
 def _staves(measure: SheetMeasure, look: SheetLook, *, five: bool) -> str:
     bar = measure.bar
     if measure.many > 1:
-        return _staff(1, f'<multiRest num="{measure.many}"/>') + _staff(2, "<mSpace/>")
+        return _staff(1, f'<multiRest num="{measure.many}"/>') + _staff(2, SILENT)
     counts = printed_counts(bar, look.counting)
     for each in (bar, as_notes(bar, counts), *([measure.cue] if measure.cue else [])):
         _check_signs(each)

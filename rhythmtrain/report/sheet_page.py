@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from html import escape
 from itertools import zip_longest
+from textwrap import wrap
 
 from rhythmtrain.report.sheet_svg import Drawing
 
@@ -18,6 +19,9 @@ MARGIN = 125
 FOOT = 120
 TITLE_ROOM = 110
 TITLE_SIZE = 58
+TITLE_LINE = 66
+TITLE_LETTERS = 58  # in bold letters of that size, between the margins
+MOST_TITLE_LINES = 3
 PENCIL_ROOM = 90  # under every system: one line of handwriting
 BETWEEN = 60
 LINE, WORDS_SIZE = 48, 38
@@ -77,11 +81,13 @@ def sheet_pages(passages: Iterable[Engraved]) -> tuple[str, ...]:
 
 
 def _put_systems(paper: _Paper, passage: Engraved) -> None:
+    title = wrap(passage.title, TITLE_LETTERS, max_lines=MOST_TITLE_LINES, placeholder=" …")
     for place, (system, lane) in enumerate(zip_longest(passage.systems, passage.lanes)):
-        above = 0 if place else TITLE_ROOM
+        above = 0 if place else TITLE_ROOM + TITLE_LINE * (len(title) - 1)
         paper.make_room(above + system.height + PENCIL_ROOM)
         if above:
-            paper.put(_title(passage.title, paper.top))
+            for number, line in enumerate(title):
+                paper.put(_title(line, paper.top + number * TITLE_LINE))
         paper.systems += 1
         top = paper.top + above
         paper.put(_placed(system, top, f"s{paper.systems}"), above + system.height)

@@ -40,8 +40,9 @@ def test_each_word_stands_in_the_middle_of_its_bracket(tmp_path: Path) -> None:
     brackets = [(float(left), float(right)) for left, right in BRACKET.findall(svg)]
     middles = [float(x) for x, _ in WORD.findall(svg)]
     assert middles == [pytest.approx((left + right) / 2) for left, right in brackets]
-    first_system = brackets[:-1]
-    assert all(a[1] < b[0] for a, b in pairwise(first_system))
+    begun_afresh = [a for a, b in pairwise(brackets) if a[1] >= b[0]]
+    assert len(begun_afresh) == 1
+    assert begun_afresh[0][1] > 1000
     assert max(right for _, right in brackets) <= 1850
 
 

@@ -1,5 +1,6 @@
 """Practice sheets as files: nothing on top of anything else, whole, and refused in one line."""
 
+import re
 import sys
 from functools import cache
 from itertools import combinations
@@ -38,7 +39,7 @@ def boxes(system: Element) -> list[tuple[str, Box]]:
         size = max(sizes)
         place = next((t for t in text.iter() if "x" in t.attrib and "y" in t.attrib), text)
         x, y = float(place.get("x", 0)), float(place.get("y", 0))
-        if not words.isascii():
+        if not words or not words.isascii():
             continue
         extent = printed(words, size)
         shift = extent.width / 2 if text.get("text-anchor") == "middle" else 0
@@ -79,6 +80,44 @@ def test_the_boxes_tell_when_texts_do_overlap() -> None:
     drawn = f'<svg xmlns="{SVG[1:-1]}">{text.format(0, "lean")}{text.format(30, "on")}</svg>'
     (_, first), (_, second) = boxes(fromstring(drawn))
     assert overlap(first, second)
+
+
+MEASURE = re.compile(r'class="measure">')
+HEAD = re.compile(r'class="notehead">\s*<use [^>]*translate\((-?[\d.]+)')
+SYLLABLE = re.compile(r'class="syl">\s*<text x="(-?[\d.]+)"')
+WIDTH_OF_A_HEAD = 220
+PLAYED_THROUGHOUT = ("steady-quarters", "eighth-pairs", "sixteenth-figures", "fast-sixteenths")
+
+
+def test_every_count_stands_under_its_note_also_before_a_long_rest(tmp_path: Path) -> None:
+    """A count beside its note would be read a beat off."""
+    drill = tmp_path / "rests.toml"
+    drill.write_text(
+        'title = "R"\nmetre = "4/4"\ntempo = 60\nrhythm = "1 2 3 4 | rest 3 | 1 & 2 3 4 & | rest 8"\n'
+    )
+    told = make_sheet(SheetWish((str(drill), *PLAYED_THROUGHOUT)), tmp_path / "all.svg")
+    compared = 0
+    for file in told.files:
+        for bar in MEASURE.split(file.read_text(encoding="utf-8"))[1:]:
+            heads = [float(x) for x in HEAD.findall(bar)]
+            counts = [float(x) for x in SYLLABLE.findall(bar)]
+            if len(heads) == len(counts):
+                compared += len(heads)
+                assert all(abs(a - b) < WIDTH_OF_A_HEAD for a, b in zip(heads, counts, strict=True))
+    assert compared > 100
+
+
+def test_a_long_title_goes_on_below_and_no_further_than_the_margin(tmp_path: Path) -> None:
+    """No word is cut off by the edge of the paper."""
+    drill = tmp_path / "long.toml"
+    title = "A very long name " * 6
+    drill.write_text(f'title = "{title}"\nmetre = "4/4"\ntempo = 60\nrhythm = "1 2 3 4"\n')
+    make_sheet(SheetWish((str(drill),)), tmp_path / "s.svg")
+    page = fromstring((tmp_path / "s.svg").read_text(encoding="utf-8"))
+    lines = [text for text in page.iter(SVG + "text") if text.get("class") == "title"]
+    assert len(lines) == 2
+    for line in lines:
+        assert float(line.attrib["x"]) + printed(str(line.text), 58).width < 2100 - 125
 
 
 def test_several_passages_become_one_pdf_of_whole_pages(tmp_path: Path) -> None:
