@@ -1,9 +1,9 @@
 """Taking a loudspeaker out of what a microphone heard, when it is known what was played.
 
 In stretches of half a minute: the delay and the two clocks (``delay``), the response of the room by
-weighted passes that mend the clocks as they go (``room``, ``skew``), the cube of the track beside
-it for a driven loudspeaker, and gains that move (``bleed_gain``).  What remains is the player, the
-noise, and a little of the bleed, of which it is told how much to expect in each band.
+weighted passes that mend the clocks as they go (``room``, ``skew``), then what moves and the room
+for good (``bleed_room``), and gains that move in bands (``bleed_gain``).  What remains is the
+player, the noise, and a little of the bleed, of which it is told how much to expect in each band.
 
 Each stretch begins with the response of the last, so a room that changes slowly is followed and
 the memory needed is that of one stretch.
@@ -15,27 +15,18 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from rhythmtrain.hearing.bleed_gain import gained
+from rhythmtrain.hearing.bleed_piece import Piece
+from rhythmtrain.hearing.bleed_room import solved
 from rhythmtrain.hearing.delay import Sound, SoundDelay
-from rhythmtrain.hearing.room import (
-    AHEAD_S,
-    RESPONSE_S,
-    inputs_of,
-    predicted,
-    response,
-    trust,
-    usual_power,
-)
-from rhythmtrain.hearing.skew import drift_left, warped
+from rhythmtrain.hearing.room import RESPONSE_S, inputs_of, predicted, response
+from rhythmtrain.hearing.skew import drift_left
 
 STRETCH_S = 30.0
 LEAST_S = 3.0
 LEAST_PASSES, MOST_PASSES = 3, 8
 SETTLED_S = 1e-6
+MOST_PACE = 2.5
 STEPS = 8
-CUBE_PASSES = 1
-PART_S = 5.0
-PART_STEPS = 5
-CHANGE = 0.003
 QUIET = 1e-12
 
 
@@ -86,57 +77,50 @@ def stretches(count: int, rate: int) -> list[tuple[int, int]]:
     return list(zip(firsts, [*firsts[1:], count], strict=True))
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Piece:
-    """A stretch from frame ``begin``: its first ``lead`` frames belong to the stretch before."""
-
-    begin: int
-    lead: int
-    heard: Sound
-    track: Sound
-    rate: int
-
-    def laid(self, delay: SoundDelay) -> Sound:
-        """Return the track on the clock of the recording, a little early."""
-        frames = (self.begin, self.begin + len(self.heard))
-        ahead_s = delay.delay_s - AHEAD_S
-        return warped(self.track, frames, self.rate, delay_s=ahead_s, skew_ppm=delay.skew_ppm)
-
-    def weights(self, bleed: Sound | None) -> Sound:
-        """Return how far each sample is to be trusted, once ``bleed`` was predicted."""
-        if bleed is None:
-            weights = np.ones(len(self.heard), np.float32)
-        else:
-            weights = trust(self.heard - bleed, self.rate)
-        weights[: self.lead] = 0
-        return weights
-
-
 def _followed(
     piece: Piece, delay: SoundDelay, start: Sound | None
 ) -> tuple[SoundDelay, Sound | None]:
-    """Return delay and response, the room solved and the clocks mended pass after pass."""
+    """Return delay and response, the room solved and the clocks mended pass after pass.
+
+    In a short stretch the room bends to clocks that are wrong, so that each pass tells only a part
+    of what is left: passes that follow one another say which part.
+    """
     weights = piece.weights(None)
+    before = 0.0
     for number in range(1, MOST_PASSES + 1):
         inputs = inputs_of([piece.laid(delay)], piece.rate)
         start = response(inputs, piece.heard, weights, start=start, steps=STEPS)
         bleed = predicted(inputs, start)
         weights = piece.weights(bleed)
         drift = drift_left(piece.heard, bleed, weights, piece.rate)
-        delay = _mended(delay, drift, piece)
-        moved_s = abs(drift[0][1]) * len(piece.heard) / piece.rate
+        delay = _mended(delay, drift, piece, pace=_pace(before, drift[0][1]))
+        before = drift[0][1]
+        moved_s = abs(before) * len(piece.heard) / piece.rate
         if number >= LEAST_PASSES and moved_s < SETTLED_S:
             break
     return delay, start
+
+
+def _pace(before: float, now: float) -> float:
+    """Return by how much to stretch a slope told ``now``, when one was told ``before`` it."""
+    told = 1 - now / before if before else 1.0
+    return MOST_PACE if told <= 1 / MOST_PACE else min(max(1 / told, 1.0), MOST_PACE)
 
 
 def _mended(
     delay: SoundDelay,
     drift: tuple[tuple[float, float], tuple[float, float]],
     piece: Piece,
+    *,
+    pace: float,
 ) -> SoundDelay:
-    """Return ``delay`` with what was left between the clocks, counted from the track's start."""
+    """Return ``delay`` with what was left between the clocks, counted from the track's start.
+
+    The slope is taken ``pace`` times about the middle of the stretch.
+    """
     (late_s, slope), (_, slope_error) = drift
+    late_s -= (pace - 1) * slope * len(piece.heard) / piece.rate / 2
+    slope *= pace
     return replace(
         delay,
         delay_s=delay.delay_s + late_s - slope * piece.begin / piece.rate,
@@ -146,58 +130,20 @@ def _mended(
 
 
 def _taken_out(piece: Piece, delay: SoundDelay, start: Sound | None) -> Cleared:
-    """Return the stretch without its bleed: room, cube and gains."""
-    sound = piece.laid(delay)
-    highest = max(float(np.abs(sound).max()), QUIET)
-    signals = with_cube(sound, highest)
-    inputs = inputs_of(signals, piece.rate)
-    rooms = np.zeros((2, inputs.taps), np.float32)
-    if start is not None:
-        rooms[:1] = start
-    for _ in range(CUBE_PASSES):
-        weights = piece.weights(predicted(inputs, rooms))
-        rooms = response(inputs, piece.heard, weights, start=rooms, steps=STEPS)
-    bleed = predicted(inputs, rooms)
-    fitted = gained(piece.heard, _moving(piece, signals, rooms, bleed), piece.rate)
+    """Return the stretch without its bleed: what moves, room, cube and gains."""
+    found = solved(piece, piece.laid(delay), start)
+    fitted = gained(piece.heard, found.bleed, piece.rate)
     bleed, leftover = fitted.bleed[piece.lead :], fitted.leftover[piece.lead :]
-    left = piece.heard[piece.lead :] - bleed
-    softer_db = removal_db(bleed, leftover)
     return Cleared(
-        piece.begin + piece.lead, left, bleed, leftover, delay, softer_db, rooms, highest
+        piece.begin + piece.lead,
+        piece.heard[piece.lead :] - bleed,
+        bleed,
+        leftover,
+        delay,
+        removal_db(bleed, leftover),
+        found.rooms,
+        found.highest,
     )
-
-
-def with_cube(sound: Sound, highest: float) -> tuple[Sound, Sound]:
-    """Return ``sound``, and its cube so that both are ``highest`` at the same sample."""
-    cube: Sound = (highest * (sound / highest) ** 3).astype(np.float32)
-    return sound, cube
-
-
-def _moving(piece: Piece, signals: tuple[Sound, ...], rooms: Sound, bleed: Sound) -> Sound:
-    """Return the bleed of a room that changes: solved again in short parts that fade over.
-
-    Each part is held to ``rooms`` the more, the more noise there is beside the bleed.
-    """
-    weights = piece.weights(bleed)
-    noise = usual_power(piece.heard - bleed, piece.rate)
-    load = noise * rooms.shape[1] / max(CHANGE * float(np.sum(rooms**2)), QUIET)
-    half, taps = round(PART_S / 2 * piece.rate), rooms.shape[1]
-    fade = np.hanning(2 * half + 1)[:-1].astype(np.float32)
-    count = len(piece.heard)
-    moved = np.zeros(count, np.float32)
-    for begin in range(-half, count, half):
-        low, high = max(begin, 0), min(begin + 2 * half, count)
-        early = max(low - taps, 0)
-        inputs = inputs_of([each[early:high] for each in signals], piece.rate)
-        sure = weights[early:high].copy()
-        sure[: low - early] = 0
-        found = response(
-            inputs, piece.heard[early:high], sure, start=rooms, steps=PART_STEPS, load=load
-        )
-        moved[low:high] += (
-            predicted(inputs, found)[low - early :] * fade[low - begin : high - begin]
-        )
-    return moved
 
 
 def removal_db(bleed: Sound, leftover: Sound) -> float:

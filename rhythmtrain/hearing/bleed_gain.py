@@ -3,7 +3,8 @@
 A compressor, a hand on the volume, a swaying microphone change the bleed faster than a response can
 be solved again.  In windows of 23 ms and bands of a quarter octave or so, the predicted bleed is
 given one complex gain, smoothed over some hundredths of a second, by least squares weighted with
-one over the power of what is left (so that a clap does not count), held to 1 by a prior.
+one over the power of what is left (so that a clap does not count), held to 1 by a prior: each band's
+own, as wide as its gains themselves say once what noise makes of them is taken off.
 
 What is left of the bleed is told in the same cells: in each band the usual share of the predicted
 power that remains, where the prediction is loud; a low percentile, because claps only add to it.
@@ -22,8 +23,8 @@ WINDOW_S = 0.023
 BANDS = 24
 LOWEST_HZ, HIGHEST_HZ = 100.0, 16_000.0
 SMOOTH_S = 0.04
-PRIOR = 0.5
-FITS = 3
+WIDEST, NARROWEST = 0.5, 0.01
+FITS = 5
 FLOOR_SHARE = 0.02
 TINY = 1e-10
 LEAST_LEFT, MOST_LEFT = 1e-3, 1.0
@@ -67,7 +68,8 @@ def _gains(cells: Cells, expected: Cells, edges: NDArray[np.int64], smooth: floa
     counts = np.diff(edges, append=cells.shape[1])
     power = _banded(expected, edges)
     apart = np.add.reduceat((cells - expected) * np.conj(expected), edges, axis=1)
-    held = 1 / (PRIOR**2 * smooth * np.sqrt(4 * np.pi))
+    seen = smooth * np.sqrt(4 * np.pi)
+    varied = np.full(power.shape[1], WIDEST**2)
     gain = np.ones(power.shape, np.complex64)
     for _ in range(FITS):
         left = _banded(cells - np.repeat(gain, counts, axis=1) * expected, edges)
@@ -77,8 +79,19 @@ def _gains(cells: Cells, expected: Cells, edges: NDArray[np.int64], smooth: floa
             gaussian_filter1d(part, smooth, axis=0) for part in (along.real, along.imag)
         )
         force = gaussian_filter1d(sure * power, smooth, axis=0)
-        gain = (1 + (real + 1j * imaginary) / (force + held)).astype(np.complex64)
+        whole = force + 1 / (varied * seen)
+        away = (real + 1j * imaginary) / whole
+        gain = (1 + away).astype(np.complex64)
+        varied = _varied(away, force / whole, 1 / (whole * seen))
     return gain
+
+
+def _varied(away: Cells, telling: Real, doubt: Real) -> Real:
+    """Return the variance of the gains of each band, counted where the sound is ``telling``."""
+    size = away.real**2 + away.imag**2 + doubt
+    varied = (telling * size).sum(axis=0) / np.maximum(telling.sum(axis=0), TINY)
+    held: Real = np.clip(varied, NARROWEST**2, WIDEST**2)
+    return held
 
 
 def _shares_left(left: Cells, expected: Cells, edges: NDArray[np.int64]) -> Real:

@@ -71,7 +71,7 @@ def predicted(inputs: Inputs, responses: Sound) -> Sound:
     return sound
 
 
-def _adjoint(inputs: Inputs, sound: Sound) -> Sound:
+def adjoint(inputs: Inputs, sound: Sound) -> Sound:
     """Return the product of the transposed matrix of the signals with ``sound``."""
     hop, taps = inputs.hop, inputs.taps
     total = np.zeros((inputs.spectra.shape[0], inputs.spectra.shape[2]), np.complex64)
@@ -108,13 +108,13 @@ def response(
         return eased[:, : inputs.taps]
 
     answer = np.zeros_like(first)
-    left = _adjoint(inputs, weights * (heard - predicted(inputs, first)))
+    left = adjoint(inputs, weights * (heard - predicted(inputs, first)))
     eased = ease(left)
     way, size = eased, float(np.vdot(left, eased))
     for _ in range(steps):
         if size <= LEAST_POWER:
             break
-        along = _adjoint(inputs, weights * predicted(inputs, way)) + held * way
+        along = adjoint(inputs, weights * predicted(inputs, way)) + held * way
         share = size / max(float(np.vdot(way, along)), LEAST_POWER)
         answer += share * way
         left -= share * along
@@ -123,6 +123,12 @@ def response(
         way, size = eased + (after / size) * way, after
     solved: Sound = (first + answer).astype(np.float32)
     return solved
+
+
+def with_cube(sound: Sound, highest: float) -> tuple[Sound, Sound]:
+    """Return ``sound``, and its cube so that both are ``highest`` at the same sample."""
+    cube: Sound = (highest * (sound / highest) ** 3).astype(np.float32)
+    return sound, cube
 
 
 def trust(left: Sound, rate: int) -> Sound:

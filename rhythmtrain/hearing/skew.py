@@ -32,18 +32,22 @@ def warped(
     first, stop = frames
     sound = np.empty(stop - first, np.float32)
     slope = 1 / (1 + skew_ppm * 1e-6)
-    padded_first = 0
     for start in range(first, stop, SLICE):
         count = min(SLICE, stop - start)
         places = (start + np.arange(count) - delay_s * rate) * slope
-        padded_first = int(np.floor(places[0])) - REACH
-        length = int(np.ceil(places[-1])) + REACH + 2 - padded_first
-        piece = np.zeros(length, np.float32)
-        low, high = max(padded_first, 0), min(padded_first + length, len(track))
-        if low < high:
-            piece[low - padded_first : high - padded_first] = track[low:high]
-        sound[start - first : start - first + count] = _read(piece, places - padded_first)
+        sound[start - first : start - first + count] = read_at(track, places)
     return sound
+
+
+def read_at(sound: Sound, places: Real) -> Sound:
+    """Return ``sound`` at fractional ``places`` that do not lie far apart; silence outside."""
+    first = int(np.floor(places.min())) - REACH
+    length = int(np.ceil(places.max())) + REACH + 2 - first
+    piece = np.zeros(length, np.float32)
+    low, high = max(first, 0), min(first + length, len(sound))
+    if low < high:
+        piece[low - first : high - first] = sound[low:high]
+    return _read(piece, places - first)
 
 
 def _read(piece: Sound, places: Real) -> Sound:
