@@ -7,7 +7,10 @@ import pytest
 from numpy.typing import NDArray
 
 from rhythmtrain.hearing.delay import EVEN, evenness, measured_delay, sound_delay
-from tests.simulate.rooms import CASES, HALVES, mixed, recorded, scene_of
+from rhythmtrain.prompts.plan import Layer
+from tests.simulate.plans import prompt
+from tests.simulate.rooms import CASES, HALVES, mixed, recorded, rendered, scene_of
+from tests.simulate.sounds import Maker, clap, grain_clap, soft_tap, tap
 
 RATE = 44_100
 
@@ -104,3 +107,35 @@ def test_clicks_alone_come_round_too_evenly(number: int) -> None:
     take = recorded("held out", case, number, bleed_db=0, length_s=10.0)
     assert measured_delay(take.heard, take.track, take.rate).refused == EVEN
     assert evenness(take.track, take.rate) > 0.28
+
+
+def _clapped_track() -> tuple[NDArray[np.float32], list[float]]:
+    """Return a track that claps a syncopated rhythm between clicks and counts, and its claps."""
+    beat_s = 60 / 43.2
+    claps = [
+        (2 + bar * 2 + place) * beat_s for bar in range(2) for place in (0, 0.25, 0.75, 1, 1.5)
+    ]
+    prompts = [prompt(at, Layer.CLAP, "note") for at in claps]
+    for number in range(6):
+        prompts.append(prompt(number * beat_s, Layer.CLICK, "beat"))
+        prompts.append(prompt(number * beat_s, Layer.COUNT, str(number % 2 + 1)))
+    track = rendered(prompts, 8.5, RATE, "en")
+    return track, claps
+
+
+@pytest.mark.parametrize("maker", [clap, grain_clap, tap, soft_tap])
+def test_claps_heard_through_headphones_are_no_loudspeaker(maker: Maker) -> None:
+    """Whoever claps what the track claps, always a little late, is not taken for the track itself.
+
+    Else the player's own lateness would be the sound delay, and claps would be taken out as bleed.
+    """
+    track, claps = _clapped_track()
+    for number in range(10):
+        rng = np.random.default_rng((77, number))
+        heard = rng.normal(0, 10 ** rng.uniform(-4, -2.5), len(track) + RATE).astype(np.float32)
+        shift = rng.uniform(0, 0.6)
+        for at in claps:
+            one = (0.4 * maker(rng, RATE)).astype(np.float32)
+            begin = round((at + shift + float(rng.normal(0, 0.012))) * RATE)
+            heard[begin : begin + len(one)] += one
+        assert measured_delay(heard, track, RATE).refused, number
