@@ -21,6 +21,7 @@ from rhythmtrain.cli.latency import latency
 from rhythmtrain.cli.map import map_command
 from rhythmtrain.cli.open import open_page
 from rhythmtrain.cli.pack import pack
+from rhythmtrain.cli.practise import practise
 from rhythmtrain.cli.progress import progress
 from rhythmtrain.cli.sheet import sheet
 from rhythmtrain.cli.show import show
@@ -29,6 +30,7 @@ from rhythmtrain.cli.transcribe import transcribe
 from rhythmtrain.errors import RequestError, RhythmtrainError
 
 STOPPED = 130
+ALSO = {"practice": "practise"}
 
 HELP = """Practise the rhythm of a passage, and the entry after a rest.
 
@@ -43,7 +45,15 @@ Start quiet, and keep the volume low with headphones.
 """
 
 
-@click.group(help=HELP, context_settings={"help_option_names": ["-h", "--help"]})
+class Door(click.Group):
+    """The commands, some under a second name as well."""
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return the command of that name, or of that other name."""
+        return super().get_command(ctx, ALSO.get(cmd_name, cmd_name))
+
+
+@click.group(cls=Door, help=HELP, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(package_name="rhythmtrain", message="rhythmtrain %(version)s")
 def commands() -> None:
     """Hold the commands."""
@@ -59,6 +69,7 @@ for command in (
     check,
     clap,
     enter,
+    practise,
     cue,
     map_command,
     transcribe,

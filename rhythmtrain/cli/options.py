@@ -195,6 +195,13 @@ _LIVE = (
 )
 
 
+def listened(command: Decorated) -> Decorated:
+    """Add the options that say what listens, without the kind of sound."""
+    for option in (_LIVE[3], _LIVE[1], _LIVE[0]):
+        command = option(command)
+    return command
+
+
 def heard_live(command: Decorated) -> Decorated:
     """Add the options that say how a live take is played and heard."""
     for option in reversed(_LIVE):

@@ -104,7 +104,9 @@ def _climb(session: Session, slow: Bpm) -> Task | Over:
         session.settings,
     )
     if isinstance(climb, Over):
-        return climb
+        if climb is not Over.DONE or any(each.runs for each in session.done):
+            return climb
+        climb = Bpm(float(session.outline.tempo)), Reason.HOLD
     tempo, reason = climb
     if reason is Reason.AGAIN and not session.done[-1].task.main:
         reason = Reason.WHOLE

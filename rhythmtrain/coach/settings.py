@@ -21,7 +21,6 @@ from rhythmtrain.errors import RequestError
 CUSTOM = "custom"
 DUKE = "supported by Duke, Simmons and Cash 2009 (correlational)"
 NIGHTS = "supported by Simmons 2012 (a night between), its length custom"
-FADING = "supported by Winstein and Schmidt 1990 for simple tasks, its number custom"
 
 
 class Order(StrEnum):
@@ -129,6 +128,30 @@ GROUNDS: dict[str, str] = {
     "longest_rest": CUSTOM,
     "notes": CUSTOM,
     "uneven": "custom, over the spread measured by Baath and Madison 2012",
+}
+MEANINGS: dict[str, str] = {
+    "order": "in which order the tempi come: gradual, alternating slow and full, or a mix",
+    "slow": "share of the written tempo at which all is learnt",
+    "rungs": "tempi on the way from slow to written",
+    "share": "share of right runs with which a tempo is passed",
+    "sure": "how probable that share must be",
+    "window": "only the last so many runs count for that",
+    "keep": "below which probability it is asked for again",
+    "half_nights": "nights after which a run counts half",
+    "slower": "by how much slower bars that failed are done alone",
+    "detours": "how often they are made slower",
+    "runs": "times through in one take",
+    "take_s": "seconds that a take may last",
+    "patience": "vain attempts at a tempo before it is left for the day",
+    "lower": "vain attempts at a step before all becomes slower",
+    "most": "steps in a session at most",
+    "tries": "tries at an entry in one go",
+    "rest_minutes": "minutes after which you are reminded to rest",
+    "passages": "passages on a day",
+    "first_rest": "nights that a passage rests once it stands at its tempo, twice as long each time",
+    "longest_rest": "the most nights of rest",
+    "notes": "share of its notes below which a bar is practised alone",
+    "uneven": "times the spread of a steady player from which a bar is uneven",
 }
 WHOLE = frozenset(each.name for each in fields(Settings) if each.type is int)
 USUAL = Settings()

@@ -32,6 +32,7 @@ class Reason(StrEnum):
     FULL = "full tempo"
     SLOW_TURN = "slow turn"
     END_WELL = "end well"
+    HOLD = "hold"
 
 
 class Over(StrEnum):

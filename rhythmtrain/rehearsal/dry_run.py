@@ -29,7 +29,7 @@ DELAY_ERROR_S = 0.001
 class Player:
     """How the invented player is: ``late_s`` behind everything, stopping after ``stop_s``.
 
-    ``silent`` plays nothing; ``beside`` is how loud the loudspeaker is at the microphone (0: the
+    In bar ``slips`` the notes come ``slip_s`` later still.  ``silent`` plays nothing; ``beside`` is how loud the loudspeaker is at the microphone (0: the
     player wears headphones).
     """
 
@@ -38,6 +38,8 @@ class Player:
     stop_s: float | None = None
     seed: int = 1
     silent: bool = False
+    slips: int | None = None
+    slip_s: float = 0.25
     beside: float = 0.25
 
 
@@ -50,7 +52,12 @@ def played_times(timeline: Timeline, player: Player) -> list[float]:
     if player.silent:
         return []
     random = np.random.default_rng(player.seed)
-    aims = [timeline.track_seconds(note.at) for note in timeline.notes if note.expected]
+    aims = [
+        timeline.track_seconds(note.at)
+        + player.slip_s * (timeline.bars[note.place].bar.number == player.slips)
+        for note in timeline.notes
+        if note.expected
+    ]
     off = random.normal(player.late_s, player.uneven_s, len(aims))
     end_s = np.inf if player.stop_s is None else player.stop_s
     return sorted(

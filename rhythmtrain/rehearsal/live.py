@@ -24,7 +24,7 @@ from rhythmtrain.devices.ports import (
     TapSource,
     Xrun,
 )
-from rhythmtrain.rehearsal.stage import Stage
+from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.report.live_screen import LiveScreen, Moment
 from rhythmtrain.timing.timeline import Role, Timeline
 
@@ -220,6 +220,8 @@ class Drawing:
         now_s = self._clock.now_s()
         gathered, stage = self._gathered, self._shown.stage
         if now_s - self._drawn_s < DRAW_EVERY_S or not np.isfinite(gathered.zero_s):
+            return
+        if isinstance(stage, NoStage):
             return
         self._drawn_s = now_s
         late_s = gathered.zero_s + self._delay_s

@@ -23,6 +23,7 @@ from rhythmtrain.rehearsal.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.live import Gathered, Hearing, Rig, Shown, play
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
+from rhythmtrain.rehearsal.stage import NoStage
 from rhythmtrain.rehearsal.track import Quality, sounded
 from rhythmtrain.rehearsal.track_recorded import played
 from rhythmtrain.render.mixer import STEREO
@@ -123,7 +124,8 @@ def perform(
         def hearing(late_s: float) -> Hearing:
             return LiveEar(rig.rate, ear, track, delay_s=late_s)
 
-        gathered = play(rig, _kept(blocks, track), shown, hearing=hearing)
+        seen = not isinstance(shown.stage, NoStage)
+        gathered = play(rig, _kept(blocks, track), shown, hearing=hearing if seen else None)
     kept = known(gathered)
     if not tapped:
         sound = np.concatenate(track)[: len(gathered.recorded)]

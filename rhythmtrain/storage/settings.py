@@ -1,8 +1,8 @@
-"""What is kept of this machine and this person: measured sound delays, the language, note names.
+"""What is kept of this machine and this person: measured sound delays, language, note names, numbers.
 
 One JSON file in the user's folder, written whole::
 
-    {"language": "en", "british_note_names": false,
+    {"language": "en", "british_note_names": false, "practice": {"slow": 0.6},
      "sound_delays": {"device | rate | driver":
          {"delay_s": 0.031, "error_s": 0.002, "how": "tapped", "measured_at": "2026-03-01T19:30"}}}
 
@@ -24,6 +24,7 @@ FILE_NAME = "settings.json"
 DELAYS = "sound_delays"
 LANGUAGE = "language"
 BRITISH = "british_note_names"
+PRACTICE = "practice"
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,6 +96,20 @@ def keep_preferences(wanted: Preferences, folder: Path | None = None) -> None:
     """
     file = _file(folder)
     _write(file, {**_read(file), LANGUAGE: wanted.language, BRITISH: wanted.british})
+
+
+def practice_numbers(folder: Path | None = None) -> dict[str, Any]:
+    """Return the numbers that a person set for practising, under "practice" in the file.
+
+    Raises:
+        FileError: the file is damaged; it is set aside, and the next call begins anew.
+        RequestError: what stands there is no table of numbers.
+    """
+    file = _file(folder)
+    numbers = _read(file).get(PRACTICE, {})
+    if not isinstance(numbers, dict):
+        raise RequestError(f'"{PRACTICE}" in {file} must be a table such as {{"slow": 0.6}}')
+    return numbers
 
 
 def kept_sound_delay(key: DelayKey, folder: Path | None = None) -> KeptDelay | None:

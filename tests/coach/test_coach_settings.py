@@ -4,7 +4,15 @@ from dataclasses import fields
 
 import pytest
 
-from rhythmtrain.coach.settings import GROUNDS, LIMITS, USUAL, Order, Settings, settings_of
+from rhythmtrain.coach.settings import (
+    GROUNDS,
+    LIMITS,
+    MEANINGS,
+    USUAL,
+    Order,
+    Settings,
+    settings_of,
+)
 from rhythmtrain.errors import RequestError
 
 
@@ -12,6 +20,7 @@ def test_every_number_says_whether_it_is_supported_or_custom() -> None:
     """Custom is never sold as science."""
     names = {each.name for each in fields(Settings)}
     assert set(GROUNDS) == names
+    assert set(MEANINGS) == names
     assert set(LIMITS) == names - {"order"}
     for name, ground in GROUNDS.items():
         assert ground.startswith(("supported by ", "custom")), name

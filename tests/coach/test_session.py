@@ -135,6 +135,18 @@ def test_the_next_day_goes_on_where_the_last_one_ended() -> None:
     assert climb.tempo > reached
 
 
+def test_what_stands_at_its_tempo_is_played_once_more_on_another_day() -> None:
+    """So that it stays; and nothing else is asked for."""
+    rows = practised(session(), PERFECT, minutes=60).session.rows
+    tomorrow = Session(outline(), DAY + timedelta(days=2), rows)
+    sitting = practised(tomorrow, PERFECT, minutes=60)
+    assert [(each.task.stage, each.task.tempo) for each in sitting.done] == [
+        (Stage.LISTEN, 44.0),
+        (Stage.LADDER, 72.0),
+    ]
+    assert sitting.done[-1].task.reason is Reason.HOLD
+
+
 def test_what_cannot_be_heard_is_done_once() -> None:
     """Singing before keys is done on trust."""
     stages = stages_for(instrument=True, entry=False, cue=False)

@@ -1,0 +1,93 @@
+"""What the history knows of a passage, step by step, so that a session begins where the last ended.
+
+A take tells which step it belongs to by what helped and what was listened for.  Each is held
+against the passage as it was then, so that single runs count, not takes.
+"""
+
+from collections.abc import Callable, Iterable, Iterator
+from datetime import date
+
+from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.coach.runs_heard import runs_heard
+from rhythmtrain.coach.stages import Stage, StageRuns
+from rhythmtrain.errors import RhythmtrainError
+from rhythmtrain.prompts.entry_help import WITH_ACCOMPANIST, WITH_CLICK
+from rhythmtrain.rehearsal.keeping import judged_again, known_as
+from rhythmtrain.rehearsal.practise_rounds import (
+    ECHO_STEP,
+    EVERYTHING,
+    ONE_NOTE,
+    SUNG,
+    alone_steps,
+    playing_step,
+)
+from rhythmtrain.rehearsal.practise_wish import Means, PractiseWish
+from rhythmtrain.storage.history import KeptTake, open_history
+
+MOST_TAKES = 120
+EXACT = ("keys", "midi")
+COME_IN_ALONE = {WITH_ACCOMPANIST[-1].name, WITH_CLICK[-1].name}
+
+
+def earlier_runs(
+    wish: PractiseWish, means: Means, *, say: Callable[[str], None]
+) -> tuple[StageRuns, ...]:
+    """Return what was heard of the passage in earlier takes, the first one first.
+
+    ``say`` is given a sentence where the history was damaged and had to be mended.
+
+    Raises:
+        FileError: the history cannot be read.
+    """
+    with open_history(say=say) as history:
+        takes = list(history.takes(known_as(wish.passage), limit=MOST_TAKES))
+    ours = [take for take in reversed(takes) if take.record.bars == wish.bars]
+    return tuple(_rows(ours, means))
+
+
+def _rows(takes: Iterable[KeptTake], means: Means) -> Iterator[StageRuns]:
+    stages = _stages(means)
+    for take in takes:
+        record = take.record
+        where = stages.get((record.help or "", record.instrument == "claps"))
+        tempo = record.document.get("tempo")
+        if where is not None and isinstance(tempo, int | float) and tempo > 0:
+            runs, right = _come_in(take) if where[0] is Stage.COME_IN else _runs(take)
+            if runs:
+                day = date.fromisoformat(record.day)
+                yield StageRuns(where[0], day, tempo * record.speed, runs, right, where[1])
+
+
+def _come_in(take: KeptTake) -> tuple[int, int]:
+    """Return (1, whether the entry came in time), or nothing where there was none."""
+    entries = take.record.document.get("entries") or []
+    verdicts = [each.get("verdict") for each in entries if isinstance(each, dict)]
+    return (1, int(verdicts[0] == Verdict.IN_TIME)) if verdicts else (0, 0)
+
+
+def _runs(take: KeptTake) -> tuple[int, int]:
+    """Return how many runs a take holds and how many went right, by today's rules."""
+    try:
+        checked = judged_again(take)
+    except RhythmtrainError:  # kept without its passage, or no longer to be judged
+        return 0, 0
+    if checked.findings.looks_like is False:
+        return 0, 0
+    runs = runs_heard(checked.timeline, checked.findings, exact=take.record.source in EXACT)
+    return len(runs), sum(each.right for each in runs)
+
+
+def _stages(means: Means) -> dict[tuple[str, bool], tuple[Stage, int]]:
+    """Return the step and its help, by what helped and by whether it was clapped."""
+    played = playing_step(means).name
+    known = {
+        (f"{played}{SUNG}", False): (Stage.SING, 0),
+        (f"{played}{ONE_NOTE}", False): (Stage.ONE_NOTE, 0),
+        (played, False): (Stage.LADDER, 0),
+        (ECHO_STEP.name, True): (Stage.ECHO, 0),
+        (EVERYTHING.name, True): (Stage.WITH_HELP, 0),
+    }
+    for clapped in (True, False):
+        known |= {(name, clapped): (Stage.COME_IN, 0) for name in COME_IN_ALONE}
+    alone = {(step.name, True): (Stage.ALONE, n) for n, step in enumerate(alone_steps(means))}
+    return known | alone

@@ -1,0 +1,47 @@
+"""The numbers by which one practises: usual ones, or those in the user's settings file."""
+
+from dataclasses import fields
+from pathlib import Path
+
+from rhythmtrain.coach.settings import GROUNDS, MEANINGS, Settings, settings_of
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.lines import hanging
+from rhythmtrain.storage.places import user_folder
+from rhythmtrain.storage.settings import FILE_NAME, practice_numbers
+
+HEAD = (
+    'To change one, write it under "practice" in {file}, for instance {{"practice": {{"slow": 0.5, '
+    '"order": "mix"}}}}. None of the three orders (gradual, alternating, mix) has been shown to be '
+    "best."
+)
+NAMES = 22
+
+
+def practice_settings(folder: Path | None = None) -> Settings:
+    """Return the numbers to practise by.
+
+    Raises:
+        RequestError: the file names a number there is none of, or one out of range.
+        FileError: the file is damaged.
+    """
+    try:
+        return settings_of(practice_numbers(folder))
+    except RequestError as error:
+        raise RequestError(f"{(folder or user_folder()) / FILE_NAME}: {error}") from error
+
+
+def told_numbers(folder: Path | None = None) -> Told:
+    """Return every number, what stands behind it, and where it is set."""
+    settings = practice_settings(folder)
+    rows = [(each.name, getattr(settings, each.name)) for each in fields(settings)]
+    lines = [
+        hanging(f"{name} = {value}", f"{MEANINGS[name]} ({GROUNDS[name]})", indent=NAMES)
+        for name, value in rows
+    ]
+    head = hanging("", HEAD.format(file=(folder or user_folder()) / FILE_NAME), indent=0)
+    document = {
+        name: {"value": value, "meaning": MEANINGS[name], "ground": GROUNDS[name]}
+        for name, value in rows
+    }
+    return Told("\n".join([*lines, "", head]), {"numbers": document})
