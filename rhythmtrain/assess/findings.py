@@ -111,6 +111,30 @@ class Try:
     complete: bool
 
 
+class HeldAs(StrEnum):
+    """How long a note was held against how long it is written."""
+
+    AS_WRITTEN = "as written"
+    CUT_SHORT = "cut short"
+    HELD_ON = "held on"
+
+
+@dataclass(frozen=True, slots=True)
+class LengthFinding:
+    """How long one note was held, where that was heard, in beats of its bar.
+
+    ``before_rest`` is True where a rest follows, so that its end is heard by everybody.
+    """
+
+    bar: int
+    count: str
+    repeat: int
+    written_beats: float
+    held_beats: float
+    before_rest: bool
+    verdict: HeldAs
+
+
 @dataclass(frozen=True, slots=True)
 class Tally:
     """How many notes were expected, matched, missed, extra and not checked."""
@@ -143,7 +167,8 @@ class Findings:
     away; ``shown`` is the index in ``tries`` of the one the rest is about; ``drift_percent`` is
     positive when getting faster; ``unsteady_s`` is the robust spread of single notes once habit
     and drift are taken out, ``slips`` are indices into ``notes`` of those far outside it;
-    ``uncertainty_s`` is how finely anything here can be told.
+    ``uncertainty_s`` is how finely anything here can be told; ``lengths`` are of those notes whose
+    end was heard, none where none was.
     """
 
     timing: str
@@ -167,3 +192,4 @@ class Findings:
     remarks: tuple[str, ...] = ()
     unsteady_s: float | None = None
     slips: tuple[int, ...] = ()
+    lengths: tuple[LengthFinding, ...] = ()

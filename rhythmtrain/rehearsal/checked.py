@@ -6,6 +6,7 @@ from typing import Any
 
 from rhythmtrain.assess.check import check_take
 from rhythmtrain.assess.findings import Findings
+from rhythmtrain.assess.lengths import lengths_of
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Take
 from rhythmtrain.report.advice import Advice, advice
@@ -51,6 +52,7 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     if asked.stopped:
         tries = tuple(replace(each, complete=False) for each in findings.tries)
         findings = replace(findings, tries=tries)
+    findings = replace(findings, lengths=lengths_of(timeline, take, findings))
     unsure = median(each.uncertainty_s for each in take.heard)
     playing = playing_of(
         take.source, asked.kind, uncertainty_s=unsure, delay_known=asked.delay_known

@@ -6,12 +6,15 @@ import numpy as np
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
+from rhythmtrain.hearing.held import HeldNotes
 from rhythmtrain.hearing.onsets import Onset, OnsetFinder
 from rhythmtrain.rehearsal.told import Progress, quietly
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, checked_file, open_recording
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take, read_text_take
 
 LONGEST_S = 6 * 3600.0
+# What sounds on until it is stopped, so that its end can be heard.
+SUSTAINED = frozenset({"voice", "wind", "brass", "strings"})
 
 
 def hear_take(
@@ -33,18 +36,24 @@ def hear_take(
         return read_midi_take(path)
     if ending in AUDIO_ENDINGS:
         recording = open_recording(path)
-        return _hear(recording, OnsetFinder(recording.rate, kind=kind, aloud=aloud), progress)
+        held = HeldNotes(recording.rate) if kind in SUSTAINED else None
+        finder = OnsetFinder(recording.rate, kind=kind, aloud=aloud)
+        return _hear(recording, finder, held, progress)
     checked_file(path)
     known = " ".join(sorted(AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS))
     raise FileError(f"{path} is not a kind of take that can be read ({known})")
 
 
-def _hear(recording: Recording, finder: OnsetFinder, progress: Progress) -> Take:
+def _hear(
+    recording: Recording, finder: OnsetFinder, held: HeldNotes | None, progress: Progress
+) -> Take:
     onsets: list[Onset] = []
     frames = 0
     try:
         for block in recording.blocks():
             onsets += finder.feed(block)
+            if held is not None:
+                held.feed(block)
             frames += len(block)
             heard_s = frames / recording.rate
             progress(heard_s, recording.duration_s or 0.0, "listening")
@@ -55,7 +64,12 @@ def _hear(recording: Recording, finder: OnsetFinder, progress: Progress) -> Take
     name = recording.path.name
     if not onsets:
         raise TakeError(f"{recording.path}: no clap or note was heard; was the microphone on?")
-    heard = tuple(_with_codec(onset, recording.codec_shift_s) for onset in onsets)
+    times = tuple(onset.time_s for onset in onsets)
+    lengths = (None,) * len(times) if held is None else held.lengths_s(times)
+    heard = tuple(
+        _with_codec(onset, recording.codec_shift_s, length_s)
+        for onset, length_s in zip(onsets, lengths, strict=True)
+    )
     return Take("audio", name, heard, frames / recording.rate)
 
 
@@ -64,6 +78,6 @@ def _refuse_longer(heard_s: float) -> None:
         raise TakeError(f"longer than {LONGEST_S / 3600:g} hours: cut out the part to hear")
 
 
-def _with_codec(onset: Onset, shift_s: float) -> Heard:
+def _with_codec(onset: Onset, shift_s: float, length_s: float | None) -> Heard:
     sure = float(np.hypot(onset.uncertainty_s, shift_s / 2))
-    return Heard(max(onset.time_s, 0.0), onset.strength, sure)
+    return Heard(max(onset.time_s, 0.0), onset.strength, sure, length_s)

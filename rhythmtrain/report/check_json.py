@@ -12,6 +12,7 @@ from rhythmtrain.assess.findings import (
     EntryFinding,
     Extra,
     Findings,
+    LengthFinding,
     Mistake,
     NoteFinding,
     Spread,
@@ -61,6 +62,7 @@ def check_json(
         "bars": [_bar(bar) for bar in findings.bars],
         "advice": list(advice),
         "remarks": list(findings.remarks),
+        "lengths": [_length(length) for length in findings.lengths],
     }
 
 
@@ -135,6 +137,18 @@ def _entry(entry: EntryFinding) -> Document:
         "offset_beats": _known(entry.offset_beats),
         "verdict": entry.verdict,
         "wrong_cue": None if entry.wrong_cue is None else {"bar": entry.wrong_cue},
+    }
+
+
+def _length(length: LengthFinding) -> Document:
+    return {
+        "bar": length.bar,
+        "count": length.count,
+        "repeat": length.repeat,
+        "written_beats": length.written_beats,
+        "held_beats": length.held_beats,
+        "before_rest": length.before_rest,
+        "verdict": length.verdict.value,
     }
 
 

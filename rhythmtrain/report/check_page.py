@@ -19,6 +19,7 @@ from rhythmtrain.report.check_text import MOST_ROWS, pace_in_words
 from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.flags import LITTLE
 from rhythmtrain.report.heard_rows import SHAPES, heard_rows
+from rhythmtrain.report.held_rows import held_rows
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.report.small_print import small_print, story
 from rhythmtrain.report.words import bar_in_words, count_in_words, milliseconds
@@ -83,6 +84,7 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
         "notes_left": len(findings.notes) - len(notes) if known else 0,
         "noun": heard.playing.noun,
         "print": small_print(heard),
+        "held": held_rows(heard) if known else (),
         "others": section.others,
         "teacher": section.teacher,
         "clips": {

@@ -11,6 +11,8 @@ from rhythmtrain.assess.findings import (
     EntryFinding,
     Extra,
     Findings,
+    HeldAs,
+    LengthFinding,
     Mistake,
     NoteFinding,
     Spread,
@@ -76,6 +78,7 @@ def _findings(told: Document, *, tempo_found: bool) -> Findings:
         entries=tuple(_entry(each) for each in told["entries"]),
         bars=tuple(_bar(each) for each in told["bars"]),
         remarks=tuple(str(remark) for remark in told.get("remarks") or ()),
+        lengths=tuple(_length(each) for each in told.get("lengths") or ()),
     )
 
 
@@ -119,6 +122,18 @@ def _entry(told: Document) -> EntryFinding:
         verdict=str(told["verdict"]),
         sentence="",
         wrong_cue=None if cue is None else int(cue["bar"]),
+    )
+
+
+def _length(told: Document) -> LengthFinding:
+    return LengthFinding(
+        int(told["bar"]),
+        str(told["count"]),
+        int(told["repeat"]),
+        float(told["written_beats"]),
+        float(told["held_beats"]),
+        bool(told["before_rest"]),
+        HeldAs(told["verdict"]),
     )
 
 

@@ -3,6 +3,7 @@
 from rhythmtrain.report.advice import Advice
 from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.heard_rows import heard_rows
+from rhythmtrain.report.held_rows import held_rows
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.report.small_print import small_print, story
@@ -21,6 +22,7 @@ def check_text(heard: Heard, said: Advice, *, take: str) -> str:
         "\n".join(hanging(label, words) for label, words in said.labelled),
         _entries(heard) if known else "",
         _table(heard) if known else "",
+        _held(heard) if known else "",
         "\n".join(hanging("", line, indent=0) for line in small_print(heard)),
         f"To type next:\n  {said.command}",
     ]
@@ -64,6 +66,13 @@ def _table(heard: Heard) -> str:
     rows = [(row.place, row.what) for row in heard_rows(heard)]
     shown = table(rows[:MOST_ROWS])
     return "\n".join(["What was heard", shown, *_more(len(rows))]) if rows else ""
+
+
+def _held(heard: Heard) -> str:
+    """Return what was held otherwise than written, cut-offs before rests first."""
+    rows = [(row.place, row.what) for row in held_rows(heard)]
+    shown = table(rows[:MOST_ROWS])
+    return "\n".join(["How long it was held", shown, *_more(len(rows))]) if rows else ""
 
 
 def _more(rows: int) -> tuple[str, ...]:

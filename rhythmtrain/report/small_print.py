@@ -12,6 +12,7 @@ USUAL_S = 0.080
 ON_THE_CLICK_S = 0.005
 LEAST_MATCHED = 0.7
 LENGTHS = "How long you held notes was not checked."
+LENGTHS_SOME = "How long you held notes was heard only where a note could be heard to end."
 START_FOUND = (
     "Where bar 1 begins was found from the take itself, so whether all of it was late or early "
     "by the same amount cannot be told."
@@ -43,7 +44,7 @@ def small_print(heard: Heard) -> tuple[str, ...]:
         _too_few(heard),
         _habit(heard),
         _coarse(heard),
-        LENGTHS,
+        LENGTHS_SOME if findings.lengths else LENGTHS,
     ]
     return tuple(line for line in lines if line)
 

@@ -13,7 +13,7 @@ ENTRY = passage_of("1 & 2 | rest 4 | (1) & 2 & | 1 2", tempo=72)
 KEYS = [
     "passage", "metre", "tempo", "speed", "timing", "take", "looks_like_the_passage", "start",
     "start_s", "tries", "try", "shift", "tally", "offset_ms", "drift_percent", "uncertainty_ms",
-    "notes", "extras", "mistakes", "entries", "bars", "advice", "remarks",
+    "notes", "extras", "mistakes", "entries", "bars", "advice", "remarks", "lengths",
 ]  # fmt: skip
 INNER = {
     "notes": ["bar", "count", "repeat", "expected_s", "played_s", "offset_ms", "verdict", "plain"],
@@ -41,7 +41,7 @@ def _document(findings: Findings) -> dict[str, Any]:
 
 
 def test_the_keys_stay_as_they_are() -> None:
-    """Programs of others read them: the ones promised, then remarks, which came later."""
+    """Programs of others read them: the ones promised, then those that came later."""
     document = _document(heard_of(ENTRY, AMISS)[0].findings)
     assert list(document) == KEYS
     for name, keys in INNER.items():
