@@ -19,13 +19,17 @@ from rhythmtrain.timing.timeline import Timeline
 
 @dataclass(frozen=True, slots=True)
 class Checked:
-    """A take held against its passage, with what is to be said of it."""
+    """A take held against its passage, with what is to be said of it.
+
+    ``meet`` are the bars in which it had to meet a recording, as in ``Settings``.
+    """
 
     timeline: Timeline
     take: Take
     findings: Findings
     heard: Heard
     said: Advice
+    meet: tuple[int, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +63,7 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     )
     heard = Heard(findings, timeline.passage, flags(findings), playing)
     said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
-    return Checked(timeline, take, findings, heard, said)
+    return Checked(timeline, take, findings, heard, said, settings.meet)
 
 
 def document(checked: Checked) -> dict[str, Any]:

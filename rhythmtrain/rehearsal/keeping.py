@@ -15,11 +15,13 @@ from rhythmtrain.score.drill import read_drill
 from rhythmtrain.score.drill_writer import write_drill
 from rhythmtrain.score.passage import Bar, Passage
 from rhythmtrain.storage.history import Conditions, KeptTake, TakeRecord, open_history
+from rhythmtrain.storage.take_record import Laid
+from rhythmtrain.timing.tempomap import through
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 __all__ = ["judged_again", "keep_checked", "kept_in_words", "known_as", "passage_of", "record_of"]
 
-GIVEN = "given"
+GIVEN, RECORDING = "given", "recording"
 Say = Callable[[str], None]
 
 
@@ -73,20 +75,27 @@ def judged_again(kept: KeptTake) -> Checked:
     """Return a kept take held by today's rules against the passage as it was then.
 
     Raises:
-        FileError: it was kept without its passage, or was played with a recording.
+        FileError: it was kept without its passage, or, by an older version, without the beats of
+            the recording it was played with.
     """
     record, conditions = kept.record, kept.record.conditions
-    if record.timing == "recording":
+    recorded = record.timing == RECORDING
+    if recorded and not conditions.anchors:
         raise FileError(
-            f"take {kept.id} was played with a recording, whose beat map is not kept: check its "
+            f"take {kept.id} was played with a recording whose beats were not kept then: check its "
             "file again with --timing recording (what was heard then still stands)"
         )
     passage = passage_of(kept)
-    timeline = _reached(lay_out(passage, conditions.practice), conditions.reached)
+    timeline = lay_out(passage, conditions.practice)
+    if recorded:
+        tempo = through(conditions.anchors)
+        timeline = replace(timeline, tempo=tempo, doubts=conditions.doubts)
+    timeline = _reached(timeline, conditions.reached)
     settings = Settings(
         timing=record.timing,
         start_s=conditions.start_s,
         speed=conditions.practice.speed if conditions.speed_known else None,
+        meet=conditions.meet,
     )
     take = Take(record.source, f"take {kept.id}", record.onsets, record.duration_s, record.hidden_s)
     asked = Asked(
@@ -112,7 +121,17 @@ def _conditions(checked: Checked) -> Conditions:
         stopped=reached < len(whole.notes) and not any(each.complete for each in tries),
         reached=reached if reached < len(whole.notes) else None,
         bar_numbers=tuple(bar.number for bar in timeline.passage.bars),
+        anchors=_anchors(timeline) if findings.timing == RECORDING else (),
+        doubts=timeline.doubts,
+        meet=checked.meet,
     )
+
+
+def _anchors(timeline: Timeline) -> Laid:
+    """Return each place of the timeline's tempo map with its second, at the speed it was laid at."""
+    stretches = timeline.tempo.stretches
+    places = [*(stretch.start for stretch in stretches), stretches[-1].stop]
+    return tuple((at, float(timeline.seconds(at))) for at in places)
 
 
 def _drill_text(passage: Passage) -> str:

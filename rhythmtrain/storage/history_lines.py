@@ -9,7 +9,8 @@ Each line is one object::
      "hidden": [seconds near which an onset may have gone unheard, …],
      "drill": the passage as drill text, "bar_numbers": [17, 18, …],
      "conditions": {"practice": {"speed", "repeats", "count_in", "echo", "between"}, "start_s",
-                    "speed_known", "delay_known", "stopped", "reached"},
+                    "speed_known", "delay_known", "stopped", "reached", and of a take played with a
+                    recording "anchors": [["5/4" quarters, second], …], "doubts", "meet"},
      "document": what ``rhythmtrain check --json`` told}
 
 ``hidden``, ``drill``, ``bar_numbers``, ``conditions``, ``help`` and ``document`` may be missing.

@@ -12,15 +12,17 @@ import zlib
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
 from datetime import UTC, datetime, timedelta, timezone
+from fractions import Fraction
 from typing import Any
 
 from rhythmtrain.capture.take import Heard
-from rhythmtrain.storage.take_record import Conditions, TakeRecord
+from rhythmtrain.storage.take_record import Conditions, Laid, TakeRecord
 from rhythmtrain.timing.playing_order import Practice
 
 Row = dict[str, Any]
 TALLY = ("expected", "matched", "missed", "extra", "not_checked")
 PARTS = ("played", "bars", "entries")
+LAID = ("anchors", "doubts")
 MOST = 2**31 - 1
 PRACTICE: dict[str, Callable[[Any], Any]] = {
     "speed": float, "repeats": int, "count_in": int, "echo": int, "between": int,
@@ -152,6 +154,9 @@ def conditions_of(told: dict[str, Any], bar_numbers: Iterable[int]) -> Condition
     return Conditions(
         Practice(**practised),
         bar_numbers=tuple(int(number) for number in bar_numbers),
+        anchors=_laid_of(told.get("anchors") or ()),
+        doubts=_laid_of(told.get("doubts") or ()),
+        meet=None if told.get("meet") is None else tuple(int(bar) for bar in told["meet"]),
         **_typed(told, CONDITIONS),
     )
 
@@ -160,7 +165,14 @@ def conditions_table(conditions: Conditions) -> dict[str, Any]:
     """Return the conditions as plain JSON, without the bar numbers."""
     table = asdict(conditions)
     del table["bar_numbers"]
+    for name in LAID:
+        table[name] = [[str(at), second] for at, second in table[name]]
     return table
+
+
+def _laid_of(rows: Iterable[Any]) -> Laid:
+    """Return quarters and seconds that were kept as JSON."""
+    return tuple((Fraction(str(at)), float(second)) for at, second in rows)
 
 
 def utc_text(time: datetime) -> str:

@@ -10,6 +10,7 @@ import json
 import math
 from dataclasses import dataclass, field
 from datetime import datetime
+from fractions import Fraction
 from itertools import pairwise
 from typing import Any
 
@@ -20,6 +21,8 @@ from rhythmtrain.timing.playing_order import Practice
 LONGEST_TEXT = 1_000_000
 TEXTS = ("passage_name", "title", "bars", "timing", "source", "instrument", "help", "drill")
 AS_WRITTEN = Practice()
+# Quarters of a timeline and seconds, in order.
+Laid = tuple[tuple[Fraction, float], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +32,10 @@ class Conditions:
     ``start_s`` is the second of the take at which bar 1 begins, None where that was found;
     ``speed_known`` is False where the tempo was found.  ``reached`` is how many notes of the
     timeline were reached, None for all of them; ``stopped`` says that the player broke off.
-    ``bar_numbers`` are those printed, one for each bar of the drill text.
+    ``bar_numbers`` are those printed, one for each bar of the drill text.  Of a take that was played
+    with a recording, ``anchors`` say at which second, from bar 1 on, each mapped place fell at the
+    speed it was played at, ``doubts`` how well each was known, both by quarters of the timeline; and
+    ``meet`` the bars in which the two had to meet, None where every note was held.
     """
 
     practice: Practice = AS_WRITTEN
@@ -39,6 +45,9 @@ class Conditions:
     stopped: bool = False
     reached: int | None = None
     bar_numbers: tuple[int, ...] = ()
+    anchors: Laid = ()
+    doubts: Laid = ()
+    meet: tuple[int, ...] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be judged again."""
@@ -47,6 +56,8 @@ class Conditions:
             raise TakeError("bar numbers and notes reached must be whole numbers from 0")
         if self.start_s is not None and not math.isfinite(self.start_s):
             raise TakeError(f"the start must be a number of seconds, got {self.start_s}")
+        if not all(math.isfinite(second) for _, second in (*self.anchors, *self.doubts)):
+            raise TakeError("a beat of the recording is not a number of seconds")
 
 
 UNKNOWN = Conditions()

@@ -1,10 +1,12 @@
 """What was heard goes into the history, and can be judged again from there."""
 
+import json
 import os
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 import pytest
@@ -13,6 +15,7 @@ from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Ended, How
 from rhythmtrain.errors import FileError
+from rhythmtrain.rehearsal.accompaniment import accompaniment_for
 from rhythmtrain.rehearsal.check import CheckWish, check, check_file
 from rhythmtrain.rehearsal.checked import Asked, document, judged
 from rhythmtrain.rehearsal.keeping import judged_again, keep_checked, known_as, record_of
@@ -20,6 +23,8 @@ from rhythmtrain.rehearsal.live import Gathered
 from rhythmtrain.rehearsal.live_take import as_far_as
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.storage.history import FILE_NAME, KeptTake, open_history
+from rhythmtrain.storage.history_lines import line_of, record_of_line
+from rhythmtrain.timing.beside_recording import on_recording
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.rehearsal.conftest import Written
 
@@ -243,3 +248,48 @@ def test_what_was_heard_is_told_also_where_it_cannot_be_kept(
     assert "Every note was there" in told.text
     assert told.failure.startswith("the take was heard but not kept: cannot write")
     assert "kept_as" not in told.document
+
+
+@pytest.mark.parametrize("more", [{}, {"freely": True}, {"meet": "5,14"}, {"speed": 0.7}])
+def test_a_take_played_with_a_recording_is_judged_again_from_what_was_kept(
+    written: Written, more: dict[str, Any]
+) -> None:
+    """Also when the recording and its beat map are gone: where the accompanist was is in the take."""
+    name = "32-sluice-gate-rag"
+    speed = more.get("speed", 1.0)
+    mapped = accompaniment_for(name, find_passage(name)).mapped
+    timeline = on_recording(lay_out(find_passage(name), Practice(speed=speed)), mapped)
+    rng = np.random.default_rng(8)
+    late = [0.9 if note.bar == 14 else 0.0 for note in (each.note for each in timeline.notes)]
+    times = [
+        3.0 + float(timeline.seconds(note.at)) + away / speed + float(rng.normal(0, 0.015))
+        for note, away in zip(timeline.notes, late, strict=True)
+    ]
+    wish = CheckWish(name, timing="recording", start=3.0, **({"speed": 1.0} | more))
+    checked = check(written(times), wish)
+    number = keep_checked(checked, wish, now=NOW, say=silence)
+    take = kept(number)
+    again = document(judged_again(take))
+    assert json.dumps(_rounded(again)) == json.dumps(_rounded(document(checked)))
+    assert [entry["verdict"] for entry in again["entries"]] != ["in time", "in time"]
+    line = record_of_line(line_of(take.record))
+    assert line == take.record
+
+
+def test_a_take_of_an_older_version_beside_a_recording_says_what_it_lacks(
+    rag: Path, times_s: list[float], written: Written
+) -> None:
+    """What was heard then still stands."""
+    wish = CheckWish(str(rag), speed=1.0, repeats=2)
+    record = record_of(check(written(times_s), wish), wish, now=NOW)
+    with pytest.raises(FileError, match="were not kept then"):
+        judged_again(KeptTake(1, replace(record, timing="recording")))
+
+
+def _rounded(value: Any) -> Any:
+    """Return a document with its numbers to a millionth: a map that is laid anew differs by less."""
+    if isinstance(value, dict):
+        return {key: _rounded(each) for key, each in value.items()}
+    if isinstance(value, list):
+        return [_rounded(each) for each in value]
+    return round(value, 6) + 0.0 if isinstance(value, float) else value
