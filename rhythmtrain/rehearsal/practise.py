@@ -14,7 +14,7 @@ from rhythmtrain.coach.next_task import next_task
 from rhythmtrain.coach.session import Session, climbing_rows
 from rhythmtrain.coach.settings import Order, Settings
 from rhythmtrain.coach.skill import PassageState, state_of
-from rhythmtrain.coach.task import Over, Task
+from rhythmtrain.coach.task import Done, Over, Task
 from rhythmtrain.rehearsal.passages import wished_passage
 from rhythmtrain.rehearsal.practise_history import earlier_runs
 from rhythmtrain.rehearsal.practise_machine import Machine, machine_for
@@ -86,7 +86,7 @@ def _of_means(means: Means) -> tuple[str, ...]:
 def _told(sitting: Sitting, over: str | Over) -> Told:
     wish, passage = sitting.doing.wish, sitting.doing.material.passage
     state = state_now(sitting.session)
-    coming = next_task(sitting.session)
+    coming = next_time(sitting.session)
     ended = [_ended(over, wish)]
     if state.reached is not None:
         ended.append(REACHED.format(tempo=state.reached, written=state.tempo))
@@ -122,6 +122,15 @@ def state_now(session: Session) -> PassageState:
     runs = tuple(row.as_runs for row in climbing_rows(session))
     practised = Practised("", "", session.outline.tempo, runs)
     return state_of(practised, session.day, session.settings)
+
+
+def next_time(session: Session) -> Task | Over:
+    """Return what the next session begins with, once it was listened to again."""
+    fresh = replace(session, before=session.rows, done=())
+    listen = next_task(fresh)
+    if isinstance(listen, Over):
+        return listen
+    return next_task(replace(fresh, done=(Done(listen),)))
 
 
 def _head(sitting: Sitting) -> str:

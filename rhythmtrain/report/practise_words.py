@@ -44,6 +44,21 @@ HOW: dict[Stage, str] = {
 CLICK_ALONE = "You hear only the click."
 BEATS_COUNTED = "You hear the click and the beats counted."
 HALF_COUNTED = "You hear the click; every other bar is counted."
+# Why a step is taken at all; said when it comes in its order.
+STEP_WHY: dict[Stage, str] = {
+    Stage.LISTEN: "What the ear knows the hands find sooner.",
+    Stage.ECHO: "Whoever can give it back has heard it.",
+    Stage.WITH_HELP: "Counting says where each note lies: the voice teaches the hands.",
+    Stage.ALONE: "Without hearing it, it has to come from you.",
+    Stage.SING: "What you can sing you can play.",
+    Stage.ONE_NOTE: "First the rhythm on the instrument, without the fingering.",
+    Stage.AS_WRITTEN: "The rhythm is there: now the notes come back.",
+    Stage.THEIR_LINE: "Whoever knows the other part knows where to come in.",
+    Stage.COUNT_REST: "A rest is counted, not waited for.",
+    Stage.COME_IN: "The rest is counted: now come in after it.",
+    Stage.LADDER: "Slowly it stands: now up to its tempo.",
+}
+CLAP_KEYS = "Any key is a clap: the space bar is a good one."
 ALONE_HOW = (
     "You hear the click and the whole count, no longer the rhythm: clap it.",
     "You hear the click and the beats: count what lies between yourself, and clap.",
@@ -90,11 +105,13 @@ def often_in_words(task: Task) -> str:
 def how_in_words(task: Task, listening: Listening) -> str:
     """Return what to do in ``task``."""
     words = ALONE_HOW[task.help] if task.stage is Stage.ALONE else HOW[task.stage]
-    return words.format(
+    said = words.format(
         heard=_sounding(listening),
         Verb=listening.verb.capitalize(),
         runs=several(task.runs, "time"),
-    ).strip()
+    )
+    tells = task.stage is Stage.ECHO and listening.source == "keys"
+    return f"{said} {CLAP_KEYS}" if tells else said
 
 
 def unheard_in_words(stage: Stage, listening: Listening) -> str:
@@ -109,13 +126,12 @@ def unheard_in_words(stage: Stage, listening: Listening) -> str:
 
 def why_next(task: Task) -> str:
     """Return why ``task`` comes next, in one sentence."""
-    return _WHY[task.reason]
+    return STEP_WHY[task.stage] if task.reason in IN_ORDER else _WHY[task.reason]
 
 
+IN_ORDER = (Reason.BEGIN, Reason.IN_ORDER)
 _WHY: dict[Reason, str] = {
-    Reason.BEGIN: "What the ear knows the hands find sooner.",
     Reason.GO_ON: "First hear it again; then it goes on where you stopped last time.",
-    Reason.IN_ORDER: "One difficulty after the other: this is the next.",
     Reason.AGAIN: "It is not yet sure that it goes right nearly every time: once more.",
     Reason.LESS_HELP: "That went well, so there is a little less help.",
     Reason.MORE_HELP: "That was too much at once, so there is a little more help.",

@@ -95,7 +95,7 @@ def test_a_dry_session_goes_the_teachers_way_and_back_to_the_bar_that_failed(sho
     assert after["tempo"] < failed["tempo"]
     assert told.document["over"] == "done"
     assert told.document["reached"] == 112
-    assert told.document["next"] is None
+    assert told.document["next"]["step"] == "ladder"
     assert "It stands at its written tempo" in told.text
     json.dumps(told.document, allow_nan=False)
 
@@ -177,9 +177,11 @@ def test_what_was_played_is_kept_and_the_next_session_begins_there(short: str) -
     rows = earlier_runs(wish, means_of(wish), say=lambda _: None)
     assert len(rows) == len(numbers)
     assert all(row.right == row.runs for row in rows)
+    coming = first.document["next"]
     second = practise(wish, machine=keeping())
     went = steps(second.document)
     assert went[0][0] == "listen"
+    assert went[1] == (coming["step"], coming["tempo"]), "it begins with what was promised"
     assert went[1][0] == "ladder"
     assert went[1][1] > max(row.tempo for row in rows)
 
