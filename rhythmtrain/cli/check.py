@@ -41,6 +41,13 @@ if TYPE_CHECKING:
     help="With a recording: only entries, the first notes of phrases and the last note are held "
     "against it (or the bars that the drill names under meet); between them the tempo may float.",
 )
+@click.option(
+    "--lead-in",
+    type=int,
+    default=2,
+    show_default=True,
+    help="With a recording and --repeats: its bars before each repeat, as in `track`.",
+)
 @click.option("--meet", metavar="1,5,9", help="The same, with the bars in which you meet it.")
 @click.option(
     "--as",

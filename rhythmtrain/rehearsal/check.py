@@ -39,12 +39,13 @@ class CheckWish(Wish):
     beats: Path | None = None
     freely: bool = False
     meet: str | None = None
+    lead_in: int = 2
 
     @property
     def beside(self) -> BesideWish:
         """Return what was said of the recording that was played with."""
         files = RecordingFiles(self.accompaniment, self.beats)
-        return BesideWish(files, self.freely, self.meet)
+        return BesideWish(files, self.freely, self.meet, self.lead_in)
 
 
 def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> Told:
@@ -114,7 +115,7 @@ def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings]:
         whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
         found = beside_recording(wish, wish.beside, passage, whole, start_s=wish.start)
         return found.timeline, found.settings
-    if wish.beside != BesideWish():
+    if replace(wish.beside, lead_in=BesideWish().lead_in) != BesideWish():
         raise RequestError(
             "--accompaniment, --beats, --freely and --meet are for a take played with a "
             "recording: add --timing recording"

@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.accompaniment import (
     mapped_bars,
 )
 from rhythmtrain.rehearsal.passages import Wish, speed_of
+from rhythmtrain.rehearsal.track_recorded import checked_lead_in
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.score.repeats import as_played
@@ -30,11 +31,13 @@ class BesideWish:
     """What was said of the recording that a take was played with: options as typed.
 
     ``freely`` says that the tune may float between the places to meet; ``meet`` names their bars.
+    ``lead_in`` is how many bars of the recording sounded before each repeat.
     """
 
     files: RecordingFiles = NO_FILES
     freely: bool = False
     meet: str | None = None
+    lead_in: int = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +63,8 @@ def beside_recording(
     meet = _meet(asked, found, passage)
     if meet is not None and share is None:
         share = 1.0
-    practice = Practice(share or 1.0, wish.repeats, wish.count_in, wish.echo)
+    lead_in = checked_lead_in(asked.lead_in)
+    practice = Practice(share or 1.0, wish.repeats, wish.count_in, wish.echo, lead_in)
     timeline = on_recording(lay_out(passage, practice), found.mapped)
     said = () if cut is None else (_only(cut),)
     settings = Settings("recording", start_s, share, remarks=said, meet=meet)

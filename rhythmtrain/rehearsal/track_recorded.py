@@ -68,8 +68,7 @@ def accompanied(
         RequestError: no recording or no map, a speed out of range, or echo.
         FileError, TakeError: a file is missing or does not read.
     """
-    if not 0 <= lead_in <= MOST_LEAD_IN_BARS:
-        raise RequestError(f"lead-in must be 0 to {MOST_LEAD_IN_BARS} bars, got {lead_in}")
+    lead_in = checked_lead_in(lead_in)
     found = accompaniment_for(wish.passage, passage, whole=whole, files=files)
     mean = mean_quarters_a_minute(passage, found.mapped)
     practice = Practice(_speed(wish, passage, mean), wish.repeats, lead_in, wish.echo, lead_in)
@@ -77,6 +76,13 @@ def accompanied(
     if even:
         timeline = replace(timeline, tempo=steady(mean * practice.speed))
     return Accompanied(replace(timeline, passage=_as_recorded(passage, mean)), found)
+
+
+def checked_lead_in(bars: int) -> int:
+    """Return how many bars of the recording lead in to each repeat; RequestError where none could."""
+    if not 0 <= bars <= MOST_LEAD_IN_BARS:
+        raise RequestError(f"lead-in must be 0 to {MOST_LEAD_IN_BARS} bars, got {bars}")
+    return bars
 
 
 def _as_recorded(passage: Passage, mean: float) -> Passage:
