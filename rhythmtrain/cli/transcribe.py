@@ -38,6 +38,11 @@ if TYPE_CHECKING:
     help="What was played.",
 )
 @click.option(
+    "--aloud/--silently",
+    default=True,
+    help="Whether somebody may talk or count in the take (as a rule: yes).",
+)
+@click.option(
     "-o", "--output", type=options.ANY_FILE, metavar="DRILL.toml", help="Where the drill goes."
 )
 @options.as_json

@@ -6,7 +6,7 @@ is a hint, good to a few in a hundred.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 import numpy as np
@@ -25,8 +25,9 @@ from rhythmtrain.score.tempo import beats_a_minute, quarters_a_minute
 from rhythmtrain.units import Bpm, beat_seconds, checked_tempo
 
 MOST_ONSETS = 400
-# Of bars called surer than this nearly all are right: see tests/simulate/transcribe_table.py.
-DOUBTFUL_BELOW = 0.9
+# Of bars called surer than this nearly all are right, at a tempo that was said and at one that was
+# found: see tests/simulate/transcribe_table.py.
+DOUBTFUL_BELOW, DOUBTFUL_BELOW_FOUND = 0.9, 0.95
 # A tempo that was said is a hint, but not for another tempo.
 MOST_APART = 1.25
 
@@ -47,16 +48,20 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class BarSureness:
-    """How sure a bar is (0 to 1), and for its doubtful figures (count, what else it could be)."""
+    """How sure a bar is (0 to 1), and for its doubtful figures (count, what else it could be).
+
+    A bar surer than ``sure_from`` need not be looked at.
+    """
 
     bar: int
     chance: float
     doubts: tuple[tuple[str, str], ...]
+    sure_from: float = DOUBTFUL_BELOW
 
     @property
     def doubtful(self) -> bool:
         """Return whether the bar should be looked at."""
-        return self.chance < DOUBTFUL_BELOW
+        return self.chance < self.sure_from
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +116,11 @@ def transcribe(onsets_s: Sequence[float], asked: Asked) -> Transcription:
             f"{tempo:.0f}): check --tempo, or leave it out"
         )
     passage = Passage(asked.title, Bpm(asked.tempo or round(tempo)), bars)
-    sure = tuple(_sureness(found, beats, passage, tries.together))
+    sure_from = DOUBTFUL_BELOW if asked.tempo else DOUBTFUL_BELOW_FOUND
+    sure = tuple(
+        replace(bar, sure_from=sure_from)
+        for bar in _sureness(found, beats, passage, tries.together)
+    )
     return Transcription(passage, sure, tempo, spread_s, len(tries.together), tries.left_out)
 
 
@@ -145,7 +154,7 @@ def _sureness(
     for index, bar in enumerate(passage.bars):
         inside = [doubt for doubt in doubts if beats[doubt.beat].bar == index]
         together = float(np.prod([doubt.chance for doubt in inside]))
-        chance = min(together, shares.get(index, 1.0))
+        chance = min(together, shares.get(index, 1.0)) * found.tempo_share
         named = tuple(
             (
                 count_name(bar.metre, beats[doubt.beat].start),

@@ -37,6 +37,8 @@ GIVEN_TEMPO_SD, TRIED_TEMPO_SD = 0.04, 0.03
 # thirds lie within a factor of 1.5 of it (common practice, no source).
 SLOWEST_TRIED, FASTEST_TRIED, TEMPO_STEP = 36.0, 210.0, 1.06
 COMMON_TEMPO, TEMPO_SPREAD = 88.0, log(1.5)
+# Tempi nearer than this (natural logarithm) read the same notes.
+SAME_TEMPO = 0.15
 ROUGH_WIDTH, WIDTH = 24, 120
 ROUGH_SPREAD_S, ROUGH_WANDER = 0.03, 0.012
 SLOWEST_SHARE = 1.5
@@ -49,12 +51,16 @@ REST_LOG_CHANCE, REST_LOG_SHARE = log(0.005), log(0.9)
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """The best readings, and the timing under which they were found."""
+    """The best readings, and the timing under which they were found.
+
+    ``tempo_share`` is how sure the tempo is among those that were tried, 1 where it was said.
+    """
 
     readings: tuple[Reading, ...]
     timing: Timing
     beats: tuple[WrittenBeat, ...]
     log_weight: float
+    tempo_share: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +101,9 @@ def search(
         prior = 0.0 if quarter_s else _tempo_log_chance(each, metres[0])
         sd = GIVEN_TEMPO_SD if quarter_s else TRIED_TEMPO_SD
         looks.append((prior, Timing(each, sd, ROUGH_SPREAD_S, ROUGH_WANDER)))
-    best = _best_of(ask, looks)
+    looked = _looked(ask, looks)
+    share = _tempo_share(looked)
+    best = _likeliest(looked)
     for players in (
         [({"spread_s": value}, share) for value, share in SPREADS_S],
         [({"wander": value}, share) for value, share in WANDERS],
@@ -103,22 +111,45 @@ def search(
         if best is None:
             return None
         base, timing = best
-        best = _best_of(
-            ask, [(base + log(share), replace(timing, **change)) for change, share in players]
+        best = _likeliest(
+            _looked(
+                ask, [(base + log(many), replace(timing, **change)) for change, many in players]
+            )
         )
-    return None if best is None else _found(ask, best[1], prior=best[0], width=WIDTH)
+    found = None if best is None else _found(ask, best[1], prior=best[0], width=WIDTH)
+    return None if found is None else replace(found, tempo_share=share)
 
 
-def _best_of(ask: "_Ask", looks: Sequence[tuple[float, Timing]]) -> tuple[float, Timing] | None:
-    """Return the look (log chance beforehand, timing) under which the onsets are likeliest."""
+def _looked(
+    ask: "_Ask", looks: Sequence[tuple[float, Timing]]
+) -> list[tuple[float, float, Timing]]:
+    """Return (log weight, log chance beforehand, timing) of each look under which anything is read."""
     found = [
         (_found(ask, timing, prior=prior, width=ROUGH_WIDTH), prior) for prior, timing in looks
     ]
-    able = [(each.log_weight, prior, each.timing) for each, prior in found if each is not None]
-    if not able:
+    return [(each.log_weight, prior, each.timing) for each, prior in found if each is not None]
+
+
+def _likeliest(looked: Sequence[tuple[float, float, Timing]]) -> tuple[float, Timing] | None:
+    """Return the look (log chance beforehand, timing) under which the onsets are likeliest."""
+    if not looked:
         return None
-    _, prior, timing = max(able, key=lambda each: each[0])
+    _, prior, timing = max(looked, key=lambda each: each[0])
     return prior, timing
+
+
+def _tempo_share(looked: Sequence[tuple[float, float, Timing]]) -> float:
+    """Return how likely the best of the tempi is, with those that mean the same, among all.
+
+    All are weighed under the rough guess of the player, which leaves more doubt than the last look.
+    """
+    if not looked:
+        return 1.0
+    weights = np.array([weight for weight, _, _ in looked])
+    chances = np.exp(weights - weights.max())
+    best = looked[int(weights.argmax())][2].quarter_s
+    near = np.array([abs(log(timing.quarter_s / best)) < SAME_TEMPO for _, _, timing in looked])
+    return float(chances[near].sum() / chances.sum())
 
 
 def _found(ask: "_Ask", timing: Timing, *, prior: float, width: int) -> Found | None:

@@ -19,11 +19,15 @@ from rhythmtrain.score.metre import Metre
 from rhythmtrain.storage.safely import check_place, write_bytes_safely
 
 MOST_METRES = 999
+CLAPS = "claps"
 
 
 @dataclass(frozen=True, slots=True)
 class TranscribeWish:
-    """What is to be written down, and what is known of it: options as typed."""
+    """What is to be written down, and what is known of it: options as typed.
+
+    ``aloud`` is whether somebody may talk or count in the take: then claps are told from the voice.
+    """
 
     metre: str | None = None
     tempo: float | None = None
@@ -32,6 +36,7 @@ class TranscribeWish:
     times: int | None = None
     title: str | None = None
     kind: str = "claps"
+    aloud: bool = True
     output: Path | None = None
 
 
@@ -52,7 +57,8 @@ def transcribe_file(path: Path, wish: TranscribeWish, *, progress: Progress = qu
     asked = Asked(
         _metres(wish), wish.tempo, wish.first, wish.times, wish.title or path.stem or "Written down"
     )
-    take = hear_take(path, kind=wish.kind, progress=progress)
+    aloud = wish.aloud and wish.kind == CLAPS
+    take = hear_take(path, kind=wish.kind, aloud=aloud, progress=progress)
     try:
         found = transcribe(take.times_s, asked)
     except DrillError as error:

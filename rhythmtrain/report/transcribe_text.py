@@ -104,13 +104,16 @@ def _opening(written: WrittenDown) -> Iterator[str]:
     if written.guessed:
         yield (
             "Nobody said the tempo: twice as fast or half as fast would be written in other note "
-            "values. If it is wrong, say --tempo."
+            "values. If it is wrong, say --tempo; no bar is surer than the tempo is."
         )
+    others = "others have" if written.tries > 1 else "other has"
     for many in written.left_out:
         yield (
-            f"A try with {several(many, 'clap')} is left out: the others have "
+            f"A try with {several(many, 'clap')} is left out: the {others} "
             f"{written.claps // written.tries}."
         )
+    if written.left_out and written.tries == 1:
+        yield "If all of it is one passage, with a rest between, say --times 1."
 
 
 def _bar_lines(written: WrittenDown) -> Iterator[str]:

@@ -18,7 +18,7 @@ from rhythmtrain.score.metre import Beat, Metre
 from rhythmtrain.score.passage import Kind, Passage, notes_of
 from rhythmtrain.storage.drills import load_drill, shipped_drills
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
-from tests.simulate.transcribe_table import row
+from tests.simulate.transcribe_table import row, row_of_all_tempi
 from tests.simulate.transcribe_trials import Clapper
 
 SUPPLIED = [drill.name for drill in shipped_drills()]
@@ -175,6 +175,58 @@ def test_tries_are_told_from_rests() -> None:
     assert len(split_tries(np.concatenate([piece, other + 6]).tolist()).together) == 1
     broken = split_tries(np.concatenate([piece[:3], piece + 6, piece + 12]).tolist())
     assert (len(broken.together), broken.left_out) == (2, (3,))
+
+
+def test_where_nobody_said_the_tempo_no_bar_is_surer_than_the_tempo() -> None:
+    """Quarters at 126 are eighths at 63: both are written, and neither is sure."""
+    exact = clapped("1 2 | 1 2 | 1 & 2 | 1 2", tempo=126)
+    told, found = written(exact, tempo=126.0), written(exact)
+    assert all(bar.chance > 0.95 for bar in told.bars)
+    assert all(bar.doubtful for bar in found.bars)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize(("name", "least"), [("drills", 0.95), ("held out", 0.95), ("unseen", 0.8)])
+def test_of_bars_called_sure_at_a_found_tempo_few_are_wrong(name: str, least: float) -> None:
+    """At any tempo from 54 to 132; fewer are right where figures that music hardly has are common."""
+    found = row_of_all_tempi(name, 36)
+    assert found.sure[1] > 20
+    assert found.sure[0] >= least * found.sure[1]
+
+
+@pytest.mark.parametrize(
+    ("lost", "extra", "sizes", "left"),
+    [
+        ((), (), [7, 7, 7], ()),
+        ((3,), (), [7, 7], (6,)),
+        ((), (1.1,), [7, 7, 7], ()),
+        ((), (1.1, 2.7), [7, 7, 7], ()),
+        ((1, 3), (), [7, 7], (5,)),
+    ],
+)
+def test_a_clap_missed_or_too_many_in_one_try_spoils_no_other(
+    lost: tuple[int, ...], extra: tuple[float, ...], sizes: list[int], left: tuple[int, ...]
+) -> None:
+    """Nobody claps everything right three times; what is too many is taken away."""
+    piece = np.array([0, 0.4, 0.8, 1.6, 2.0, 2.8, 3.2])
+    second = np.sort([*np.delete(piece, lost), *extra])
+    take = np.concatenate([piece, second + 9, piece * 1.02 + 19]).tolist()
+    found = split_tries(take)
+    assert [len(each) for each in found.together] == sizes
+    assert found.left_out == left
+    for each in found.together:
+        assert np.diff(each) / np.ptp(each) == pytest.approx(np.diff(piece) / 3.2, abs=0.01)
+
+
+def test_of_two_tries_that_differ_by_a_clap_the_longer_is_read() -> None:
+    """A clap forgotten is commoner than one too many; but another rhythm is more of the passage."""
+    piece = np.array([0, 0.4, 0.8, 1.6, 2.0, 2.8, 3.2])
+    found = split_tries(np.concatenate([np.delete(piece, 2), piece + 9]).tolist())
+    assert [len(each) for each in found.together] == [7]
+    assert found.left_out == (6,)
+    other = np.array([0, 0.8, 1.2, 1.6, 2.4, 3.2])
+    assert len(split_tries(np.concatenate([piece, other + 9]).tolist()).together[0]) == 13
+    assert len(split_tries(np.concatenate([piece, piece[:3] + 9]).tolist()).together[0]) == 10
 
 
 def test_a_phrase_that_comes_twice_after_a_short_rest_is_one_try() -> None:

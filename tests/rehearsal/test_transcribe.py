@@ -3,12 +3,18 @@
 from pathlib import Path
 
 import pytest
+import soundfile
 
 from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.track import TrackWish, make_track
 from rhythmtrain.rehearsal.transcribe import TranscribeWish, transcribe_file
+from rhythmtrain.score.countline import read_bars
 from rhythmtrain.score.countline_writer import write_bars
+from rhythmtrain.score.metre import Metre
+from rhythmtrain.score.passage import notes_of
+from tests.simulate.talked_takes import talked_take
 
 CLAPS = "0.50 0.92 1.33 1.75 2.17 2.79 3.00 3.83 4.25 4.46 4.67 4.88 5.50"
 
@@ -110,3 +116,23 @@ def test_two_claps_are_no_rhythm(tmp_path: Path) -> None:
     """One line."""
     with pytest.raises(TakeError, match="claps can be written down, not 2"):
         transcribe_file(take(tmp_path, "1 2"), TranscribeWish("2/4", 72))
+
+
+@pytest.mark.parametrize("number", [0, 1, 2])
+def test_talk_before_the_claps_is_not_written_down(number: int, tmp_path: Path) -> None:
+    """People say what they are going to clap, and the recorder runs."""
+    taken = talked_take("held out", number, -3.0)
+    soundfile.write(tmp_path / "t.wav", taken.sound, taken.rate)
+    told = transcribe_file(tmp_path / "t.wav", TranscribeWish("2/4", round(taken.tempo)))
+    bars = read_bars(told.document["rhythm"], Metre.parse("2/4"))
+    meant = read_bars(taken.rhythm, Metre.parse("2/4"))
+    assert [note.at for note in notes_of(bars)] == [note.at for note in notes_of(meant)]
+
+
+def test_a_take_that_is_heard_plainly_keeps_the_talk(tmp_path: Path) -> None:
+    """The sorting does the work above."""
+    taken = talked_take("held out", 0, -3.0)
+    soundfile.write(tmp_path / "t.wav", taken.sound, taken.rate)
+    claps = len(notes_of(read_bars(taken.rhythm, Metre.parse("2/4"))))
+    assert len(hear_take(tmp_path / "t.wav", aloud=True).times_s) == claps
+    assert len(hear_take(tmp_path / "t.wav", aloud=False).times_s) > claps
