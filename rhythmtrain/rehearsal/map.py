@@ -25,6 +25,7 @@ from rhythmtrain.rehearsal.map_marks import (
     seconds_of,
 )
 from rhythmtrain.rehearsal.map_notes import mapped_by_notes, marks_on, notes_for
+from rhythmtrain.rehearsal.recording_doubts import recording_doubts
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.lines import hanging
@@ -78,10 +79,12 @@ def map_recording(
     way = _by_notes if wish.notes is not None else _by_marks
     found = way(recording, wish, (start_s, stage or NoStage()), progress)
     mapped, peak = found.mapped, found.peak
+    beats = mapped.beat_map.beats
+    doubts = recording_doubts(recording, beats[0].time_s, beats[-1].time_s)
     files = write_map(recording, mapped, wish, taps_s=found.taps_s, peak=peak)
     kept_in = None if wish.output is None else str(wish.output)
     lines = [map_text(mapped, kept_in=kept_in)]
-    lines += [hanging("", line, indent=0) for line in found.said]
+    lines += [hanging("", line, indent=0) for line in (*found.said, *doubts)]
     lines += [f"Written to {file}." for file in files]
     return Told("\n".join(lines), map_document(mapped), files)
 

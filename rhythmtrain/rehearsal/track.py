@@ -14,6 +14,8 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, has_model, model_for
 from rhythmtrain.rehearsal.passages import Wish, practice_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.recording_doubts import recording_doubts
+from rhythmtrain.rehearsal.score_passages import Say as Tell
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.render.midi import midi_bytes
@@ -81,7 +83,7 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
     said: list[str] = []
     passage = wished_passage(wish, said.append)
     unspoken = _unspoken(wish, passage, output)
-    plan, pieces = _planned(wish, passage, unspoken)
+    plan, pieces = _planned(wish, passage, unspoken, said.append)
     if pieces and not _is_midi(output):
         unsaid = write_recorded(plan, pieces, output, wish=wish, progress=progress)
     else:
@@ -103,9 +105,9 @@ def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozen
 
 
 def _planned(
-    wish: TrackWish, passage: Passage, unspoken: frozenset[str]
+    wish: TrackWish, passage: Passage, unspoken: frozenset[str], say: Tell
 ) -> tuple[Plan, tuple[Played, ...]]:
-    """Return the plan, and the recordings that sound in it."""
+    """Return the plan, and the recordings that sound in it; ``say`` is told what is amiss in one."""
     wishes = replace(wishes_of(wish), unspoken=unspoken)
     with_model = Layer.TUNE in wishes.layers and has_model(wish.passage)
     if Layer.ACCOMPANIMENT not in wishes.layers and not with_model:
@@ -121,6 +123,9 @@ def _planned(
         timeline = found.timeline
         pieces = laid_pieces(timeline, found.found.mapped, Layer.ACCOMPANIMENT)
         laid += played(pieces, found.found.recording, rate=RATE)
+        spans = [second for piece in pieces for second, _ in piece.anchors]
+        for doubt in recording_doubts(found.found.recording, min(spans), max(spans)):
+            say(doubt)
     else:
         timeline = lay_out(passage, practice_of(counted_in(wish), passage))
     plan = plan_track(timeline, wishes)
