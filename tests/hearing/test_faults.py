@@ -3,13 +3,13 @@
 import numpy as np
 import pytest
 
-from rhythmtrain.hearing.faults import faults_in
+from rhythmtrain.hearing.faults import Sound, faults_in
 from tests.simulate.sounds import pink_noise
 
 RATE = 44_100
 
 
-def music(seed: int = 1, seconds: float = 4.0) -> np.ndarray:
+def music(seed: int = 1, seconds: float = 4.0) -> Sound:
     """Return something loud and uneven in two channels, its peak at 0.9."""
     rng = np.random.default_rng(seed)
     swell = 0.3 + np.abs(np.sin(np.arange(round(seconds * RATE)) / RATE * 2.1))
@@ -24,18 +24,18 @@ def test_cut_tops_are_seen_and_whole_ones_are_not(seed: int, gain: float) -> Non
     """Also where the cut recording was made softer afterwards; loud is not the same as cut."""
     whole = music(seed)
     assert not faults_in([whole], RATE).clipped
-    cut = np.clip(gain * whole, -0.98, 0.98)
+    cut = np.clip(gain * whole, -0.98, 0.98).astype(np.float32)
     assert faults_in([cut], RATE).clipped
-    assert faults_in([0.5 * cut], RATE).clipped
+    assert faults_in([(0.5 * cut).astype(np.float32)], RATE).clipped
 
 
 def test_it_does_not_matter_how_it_is_read() -> None:
     """Blocks are only a way of reading; the loudest place may come last."""
-    cut = np.clip(3 * music(), -0.98, 0.98)
+    cut = np.clip(3 * music(), -0.98, 0.98).astype(np.float32)
     once = faults_in([cut], RATE).flat_tops
     pieces = faults_in(np.array_split(cut, 7), RATE).flat_tops
     assert abs(once - pieces) <= 7
-    soft_first = np.concatenate([0.5 * cut, cut])
+    soft_first = np.concatenate([0.5 * cut, cut]).astype(np.float32)
     assert abs(faults_in(np.array_split(soft_first, 2), RATE).flat_tops - once) <= 1
 
 
