@@ -15,7 +15,8 @@ def music(seed: int = 1, seconds: float = 4.0) -> Sound:
     swell = 0.3 + np.abs(np.sin(np.arange(round(seconds * RATE)) / RATE * 2.1))
     one, two = (pink_noise(rng, len(swell)) * swell for _ in range(2))
     both = np.column_stack([one, two])
-    return (0.9 * both / np.abs(both).max()).astype(np.float32)
+    sound: Sound = (0.9 * both / np.abs(both).max()).astype(np.float32)
+    return sound
 
 
 @pytest.mark.parametrize("seed", range(8))
