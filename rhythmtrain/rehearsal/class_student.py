@@ -73,7 +73,7 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
     )
     row = _row(job, best, best_path, others)
     if job.page is not None:
-        _write_page(job, (best, best_path), row)
+        _write_page(job.page, (best, best_path), row)
     return StudentHeard(row, tuple(unheard), len(said))
 
 
@@ -103,14 +103,13 @@ def _row(job: StudentJob, best: Checked, path: Path, others: tuple[OtherTake, ..
     )
 
 
-def _write_page(job: StudentJob, told: tuple[Checked, Path], row: StudentRow) -> None:
+def _write_page(output: Path, told: tuple[Checked, Path], row: StudentRow) -> None:
     from rhythmtrain.rehearsal.report_page import section  # noqa: PLC0415  (loads the picture)
 
-    assert job.page is not None  # noqa: S101
     others = tuple((each.name, each.words) for each in row.others)
-    part = replace(section(*told), take=row.recording, others=others, teacher=job.note)
-    page = check_page([part], title=job.student.name)
-    write_bytes_safely(job.page, page.encode("utf-8", "replace"))
+    part = replace(section(*told), take=row.recording, others=others, teacher=row.note)
+    page = check_page([part], title=row.name)
+    write_bytes_safely(output, page.encode("utf-8", "replace"))
 
 
 def _name(path: Path, folder: Path) -> str:

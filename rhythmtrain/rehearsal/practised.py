@@ -10,6 +10,7 @@ from rhythmtrain.coach.evidence import BarRuns, EntryTries, Practised, Runs
 from rhythmtrain.coach.settings import USUAL, Settings
 from rhythmtrain.coach.skill import state_of
 from rhythmtrain.prompts.entry_help import WITH_ACCOMPANIST, WITH_CLICK
+from rhythmtrain.report.progress_days import total
 from rhythmtrain.report.progress_view import (
     BarOnDay,
     BarRow,
@@ -17,7 +18,6 @@ from rhythmtrain.report.progress_view import (
     EntryRow,
     Progress,
     TempoOnDay,
-    total,
 )
 from rhythmtrain.storage.history import History
 from rhythmtrain.storage.history_days import (

@@ -7,6 +7,7 @@ from pathlib import Path
 from rhythmtrain.coach.today import Today, plan_for_today
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.known_names import known_as
+from rhythmtrain.rehearsal.practise_settings import practice_settings
 from rhythmtrain.rehearsal.practised import progress_of
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.lines import hanging
@@ -41,15 +42,16 @@ def tell_progress(wish: ProgressWish, *, now: datetime | None = None) -> Told:
     """
     _check(wish)
     today = (now or datetime.now(UTC).astimezone()).date()
+    settings = practice_settings()
     said: list[str] = []
     with open_history(say=said.append) as history:
         kept = history.passages()
         if wish.passage is not None:
             kept = _of(kept, wish.passage)
         in_full = wish.passage is not None or wish.report is not None
-        found = [progress_of(history, each, today, in_full=in_full) for each in kept]
+        found = [progress_of(history, each, today, settings, in_full=in_full) for each in kept]
     passages = tuple(each for each in found if each is not None)
-    plan = plan_for_today((each.state for each in passages), today)
+    plan = plan_for_today((each.state for each in passages), today, settings)
     failure = _undrawable(wish, passages)
     files = _write(wish, passages, plan, today, drawn=not failure)
     if wish.passage is not None and passages:

@@ -13,8 +13,8 @@ from rhythmtrain.coach.today import Today
 from rhythmtrain.report.check_page import IDENTITY
 from rhythmtrain.report.history_text import day_in_words
 from rhythmtrain.report.practise_today import later_in_words, todo_in_words, why_in_words
-from rhythmtrain.report.progress_picture import drawn_bars, progress_svg
-from rhythmtrain.report.progress_text import NOTHING_TODAY, command
+from rhythmtrain.report.progress_picture import drawn_bars, drawn_days, progress_svg
+from rhythmtrain.report.progress_text import NOTHING_TODAY, command, led_through
 from rhythmtrain.report.progress_view import Progress
 from rhythmtrain.report.progress_words import (
     NOTHING_YET,
@@ -48,6 +48,7 @@ def progress_page(passages: Sequence[Progress], plan: Today, today: date) -> str
             }
             for item in plan.items
         ],
+        led=led_through(plan),
         later=[later_in_words(each, today) for each in plan.later],
         nothing=NOTHING_TODAY if passages else NOTHING_YET,
         passages=[_passage(each, number) for number, each in enumerate(passages)],
@@ -56,13 +57,15 @@ def progress_page(passages: Sequence[Progress], plan: Today, today: date) -> str
 
 def _passage(progress: Progress, number: int) -> dict[str, Any]:
     shown = number < MOST_PICTURES and bool(progress.days)
-    left = len(progress.bars) - len(drawn_bars(progress))
+    drawn = drawn_days(progress)
+    left = len(drawn.bars) - len(drawn_bars(drawn))
     return {
         "title": progress.state.title,
         "span": span_in_words(progress),
         "tempo": tempo_sentences(progress),
         "picture": IDENTITY.sub(rf"\1p{number}-", progress_svg(progress)) if shown else "",
         "not_drawn": left,
+        "days_drawn": len(drawn.days) if drawn is not progress else 0,
         "entries": [(entry_name(row), entry_in_words(row)) for row in progress.entries],
         "bars": [
             (

@@ -64,6 +64,8 @@ def today_text(plan: Today, today: date, passages: Sequence[Progress]) -> str:
         lines.append(hanging(f"  {number}", sentence(todo_in_words(item)), indent=5))
         lines.append(hanging("", why_in_words(item), indent=5))
         lines.append(hanging("", command(item, parts.get(item.passage)), indent=7))
+    if led_through(plan):
+        lines.append(hanging("", f"Or be led through it: {led_through(plan)}", indent=2))
     if not plan.items:
         lines.append(hanging("  ", NOTHING_TODAY, indent=2))
     later = plan.later[:MOST_LATER]
@@ -73,6 +75,11 @@ def today_text(plan: Today, today: date, passages: Sequence[Progress]) -> str:
     if len(plan.later) > len(later):
         lines.append(f"  and {several(len(plan.later) - len(later), 'passage')} more")
     return "\n".join(lines)
+
+
+def led_through(plan: Today) -> str:
+    """Return what to type to be led through the first passage of today, "" where none is due."""
+    return f"rhythmtrain practise {typed(plan.items[0].passage)}" if plan.items else ""
 
 
 def command(item: Item, part: str | None = None) -> str:

@@ -6,7 +6,7 @@ even is said only where the difference of the first and the last days is plainly
 chance: the logarithm of a spread of n offsets has a standard error of about 1/sqrt(2(n - 1)).
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import log, sqrt
@@ -158,36 +158,6 @@ class Progress:
             return None
         day = max(each.day for each in self.tempi)
         return max((e for e in self.tempi if e.day == day), key=lambda e: (e.takes, e.tempo))
-
-
-def total(days: Iterable[BarOnDay]) -> BarOnDay:
-    """Return several tempi of a bar on one day as one; at least one must be given.
-
-    Spreads are put together by their squares, habits by how many notes they rest on.
-    """
-    some = list(days)
-    if len(some) == 1:
-        return some[0]
-    spread = [(each.free, each.spread_s) for each in some if each.spread_s is not None]
-    habit = [(each.matched, each.habit_s) for each in some if each.habit_s is not None]
-    return BarOnDay(
-        some[0].day,
-        sum(each.takes for each in some),
-        sum(each.matched for each in some),
-        sum(each.missed for each in some),
-        sum(each.extra for each in some),
-        None if not spread else sqrt(_mean([(free, size**2) for free, size in spread])),
-        sqrt(_mean([(max(each.matched, 1), each.steady_s**2) for each in some])),
-        None if not habit else _mean(habit),
-    )
-
-
-def _mean(weighed: Sequence[tuple[int, float]]) -> float:
-    """Return the mean of (weight, value); all weigh the same where none has a weight."""
-    whole = sum(weight for weight, _ in weighed)
-    if not whole:
-        return sum(value for _, value in weighed) / len(weighed)
-    return sum(weight * value for weight, value in weighed) / whole
 
 
 def _ratio(days: Sequence[BarOnDay]) -> tuple[float, int] | None:

@@ -55,6 +55,15 @@ def test_what_went_right_for_days_goes_on_to_the_next_tempo() -> None:
     assert "rhythmtrain" in answer.text
 
 
+def test_the_players_own_numbers_are_gone_by(home: Path) -> None:
+    """Whoever wants one passage a day gets one."""
+    practised(1)
+    practised(1, passage="other-rag")
+    assert len({item["passage"] for item in told(None)["today"]}) == 2
+    (home / "settings.json").write_text('{"practice": {"passages": 1}}', encoding="utf-8")
+    assert len({item["passage"] for item in told(None)["today"]}) == 1
+
+
 def test_a_night_lies_between() -> None:
     """What was practised today is not asked for again today, nor minutes later."""
     practised(8)

@@ -10,10 +10,13 @@ from defusedxml import ElementTree
 from rhythmtrain.coach.evidence import BarRuns, Practised
 from rhythmtrain.coach.skill import state_of
 from rhythmtrain.coach.today import plan_for_today
+from rhythmtrain.report.progress_days import total
 from rhythmtrain.report.progress_page import progress_page
 from rhythmtrain.report.progress_picture import (
     MOST_BARS,
+    MOST_DAYS,
     drawn_bars,
+    drawn_days,
     progress_picture,
     progress_svg,
 )
@@ -25,7 +28,6 @@ from rhythmtrain.report.progress_view import (
     EntryRow,
     Progress,
     TempoOnDay,
-    total,
 )
 from rhythmtrain.report.progress_words import entry_in_words, even_in_words, habit_in_words
 
@@ -199,6 +201,18 @@ def test_of_very_many_bars_those_are_drawn_that_need_it() -> None:
     assert len(drawn) == MOST_BARS
     assert 150 in {each.bar for each in drawn}
     assert [each.bar for each in drawn] == sorted(each.bar for each in drawn)
+
+
+def test_of_very_many_days_the_last_are_drawn() -> None:
+    """Years of practice make a picture that opens; the words still know all of it."""
+    days = tuple(on_day(number, missed=number % 2) for number in range(400))
+    told = Progress(progress([]).state, 400, (BarRow(1, days), BarRow(2, days[:9])), (), ())
+    drawn = drawn_days(told)
+    assert len(drawn.days) == MOST_DAYS
+    assert [row.bar for row in drawn.bars] == [1]
+    assert drawn_days(drawn) is drawn
+    assert "last 120 days" in progress_page((told,), plan_for_today([], FIRST), FIRST)
+    assert len(progress_svg(told)) < 200_000
 
 
 def test_early_and_late_are_never_told_by_red_and_green() -> None:

@@ -172,6 +172,19 @@ def test_a_database_that_may_not_grow_says_that_the_disk_is_full(tmp_path: Path)
         assert connection.execute("SELECT count(*) FROM sqlite_schema").fetchone() == (0,)
 
 
+def test_no_part_of_a_take_stands_without_it(tmp_path: Path) -> None:
+    """Its onsets, bars and entries go with it, and none can be there for a take that is not."""
+    with open_history(tmp_path) as history:
+        number = history.keep(kept_take())
+        with closing(connect(tmp_path / FILE_NAME)) as connection:
+            with pytest.raises(sqlite3.IntegrityError, match="FOREIGN KEY"):
+                connection.execute("INSERT INTO bars VALUES (99, 1, 1, 0, 0, NULL, NULL)")
+            history.delete(number)
+            for table in ("played", "bars", "entries", "rhythms", "bar_days", "entry_days"):
+                count = connection.execute(f"SELECT count(*) FROM {table}")  # noqa: S608
+                assert count.fetchone() == (0,), table
+
+
 def test_a_history_that_was_deleted_meanwhile_begins_anew(tmp_path: Path) -> None:
     """Somebody tidied up: the take just played is kept where it will be found."""
     with open_history(tmp_path) as history:
