@@ -29,7 +29,8 @@ class Take:
     """Everything heard in one take, in order of time.
 
     ``source`` is "audio", "midi", "text", "keys" …; ``name`` what a person calls it (file name);
-    ``hidden_s`` when something else was so loud that an onset may have gone unheard.
+    ``hidden_s`` when something else was so loud that an onset may have gone unheard; ``remarks`` what a
+    person is to be told of the file.
 
     Raises:
         TakeError: times that are no numbers or run backwards.
@@ -40,6 +41,7 @@ class Take:
     heard: tuple[Heard, ...]
     duration_s: float
     hidden_s: tuple[float, ...] = ()
+    remarks: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse times that cannot be compared."""

@@ -103,6 +103,8 @@ def check(
     """
     timeline, settings = _asked(wish, say)
     take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
+    for remark in take.remarks:
+        say(remark)
     return judged(
         timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
     )

@@ -5,7 +5,7 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from rhythmtrain.errors import FileError, RequestError
+from rhythmtrain.errors import FileError
 from rhythmtrain.score.midi_file import MidiFile
 from rhythmtrain.score.midi_parts import MidiPart, choose_part
 from rhythmtrain.score.midi_passage import midi_passage, part_end
@@ -36,13 +36,10 @@ def passage_of_midi(path: Path, part: str | None, cue_part: str | None, say: Say
     other, _ = choose_part(file, cue_part)
     cue_places = _places(file, other, say)
     until = max(part_end(file, player, places), part_end(file, other, cue_places))
-    passage = midi_passage(file, player, places, title=path.stem, until=until)
-    cue = midi_passage(file, other, cue_places, title=path.stem, until=until)
-    if [bar.length for bar in cue.bars] != [bar.length for bar in passage.bars]:
-        raise RequestError(
-            f"{path.name}: the tempo changes inside bars, so --cue-part cannot be laid beside "
-            f"{player.name}: leave it out"
-        )
+    passage = midi_passage(
+        file, player, places, title=path.stem, until=until, cuts=tuple(cue_places)
+    )
+    cue = midi_passage(file, other, cue_places, title=path.stem, until=until, cuts=tuple(places))
     return replace(passage, cue=tuple(_top_line(bar) for bar in cue.bars))
 
 

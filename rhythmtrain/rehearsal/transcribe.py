@@ -65,12 +65,12 @@ def transcribe_file(path: Path, wish: TranscribeWish, *, progress: Progress = qu
         raise RequestError(f"--first {wish.first}: {error.message}") from error
     written = _told(found, take.name, wish)
     if wish.output is None:
-        return Told(written_text(written), written_document(written))
+        return Told(written_text(written), written_document(written), warnings=take.remarks)
     drill = written_comments(written) + write_drill(found.passage)
     write_bytes_safely(wish.output, drill.encode("utf-8"))
     text = written_text(written, file=str(wish.output))
     document = written_document(written) | {"file": str(wish.output)}
-    return Told(text, document, (wish.output,))
+    return Told(text, document, (wish.output,), take.remarks)
 
 
 def _metres(wish: TranscribeWish) -> tuple[Metre, ...]:

@@ -45,11 +45,13 @@ def midi_passage(
     *,
     title: str,
     until: Fraction | None = None,
+    cuts: Sequence[Fraction] = (),
 ) -> Passage:
     """Return ``part`` as a passage; ``places`` says where each of its notes is written.
 
     Places are in quarters from tick 0, one for each note of ``part.notes``.  Bars are numbered
-    from 1, an upbeat is 0; they go on until ``until`` quarters, or until the part ends.
+    from 1, an upbeat is 0; they go on until ``until`` quarters, or until the part ends.  A bar in which the
+    tempo changes is told in pieces between the part's onsets, and the places ``cuts`` of another part.
 
     Raises:
         FileError: more bars than a passage has, or a tempo that nobody plays.
@@ -63,7 +65,7 @@ def midi_passage(
     ]
     stop = part_end(file, part, places) if until is None else until
     lines = midi_bars(sorted(metres, key=lambda each: each[0]), stop, name=file.name)
-    bars = _with_landmarks(tuple(_bars(lines, notes, clock, file.name)), lines, file, part)
+    bars = _with_landmarks(tuple(_bars(lines, notes, clock, (file.name, cuts))), lines, file, part)
     opening = bars[0].tempo or TempoMark(Bpm(SLOWEST_BPM))
     bars = every_beat_named((replace(bars[0], tempo=None), *bars[1:]))
     return Passage(title, opening.bpm, bars)
@@ -105,14 +107,19 @@ def _end(at: Fraction, end: Fraction, following: Fraction | None, tick: Fraction
 
 
 def _bars(
-    lines: tuple[MidiBar, ...], notes: list[PartNote], clock: MidiClock, name: str
+    lines: tuple[MidiBar, ...],
+    notes: list[PartNote],
+    clock: MidiClock,
+    beside: tuple[str, Sequence[Fraction]],
 ) -> Iterator[Bar]:
     """Yield the bars, or the pieces of bars between which the tempo changes."""
+    name, cuts = beside
     speed, sounding = 0.0, False
     events = _events(notes)
     for line in lines:
         inside = [events.pop() for _ in range(_before(events, line.stop))]
         onsets = [at for at, kind, _ in inside if kind is Kind.PLAYED]
+        onsets += [at for at in cuts if line.start < at < line.stop]
         for start, stop, quarters in bar_speeds(line, clock, onsets):
             places = tuple(_places(line, [each for each in inside if start <= each[0] < stop]))
             at = start - line.start + line.begins

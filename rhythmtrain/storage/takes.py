@@ -45,11 +45,14 @@ def read_text_take(path: Path) -> Take:
 def read_midi_take(path: Path) -> Take:
     """Return the take in a MIDI file, chords as one onset each, with how long notes were held.
 
+    What is damaged in the file is in the take's remarks.
+
     Raises:
         TakeError: no note in it.
         FileError: not a MIDI file, or damaged.
     """
-    notes = _midi_notes(load_midi(path))
+    file = load_midi(path)
+    notes = _midi_notes(file)
     if not notes:
         raise TakeError(f"{path} holds no notes")
     heard: list[Heard] = []
@@ -57,7 +60,9 @@ def read_midi_take(path: Path) -> Take:
         if heard and start - heard[-1].time_s <= CHORD_S:
             continue
         heard.append(Heard(start, loud, 0.001, stop - start))
-    return Take("midi", path.name, tuple(heard), max(stop for _, stop, _ in notes))
+    remarks = tuple(f"{path.name}: {warning}" for warning in file.warnings)
+    last_s = max(stop for _, stop, _ in notes)
+    return Take("midi", path.name, tuple(heard), last_s, remarks=remarks)
 
 
 def _seconds(word: str, path: Path, number: int) -> float:

@@ -10,6 +10,8 @@ from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.show import ShowWish, show_passage
 from rhythmtrain.rehearsal.track import TrackWish, make_track
 from rhythmtrain.score.countline_writer import write_bars
+from rhythmtrain.score.passage import notes_of
+from rhythmtrain.timing.timeline import lay_out
 from tests.simulate.midi_bytes import meta, midi, note, notes, tempo, track
 
 PIANO = track(meta(0x03, b"Piano") + b"\0\xc0\0" + notes(8, length=240))
@@ -98,11 +100,23 @@ def test_notes_that_stand_between_places_are_moved_and_counted(tmp_path: Path) -
     assert said == ["1 of 40 notes of track 1 are moved to the nearest place"]
 
 
-def test_cue_and_part_need_the_same_bars(tmp_path: Path) -> None:
-    """A tempo that changes under one of them only in the middle of a bar is said."""
+def test_a_tempo_that_changes_inside_a_bar_keeps_cue_and_part_side_by_side(tmp_path: Path) -> None:
+    """The bar is cut at the notes of both, and all fall at the seconds of the file."""
     slow = track(tempo(900_000, after=240)) + track(meta(0x03, b"Flute") + notes(2))
-    with pytest.raises(RequestError, match="tempo changes inside bars"):
-        find_passage(saved(tmp_path, midi([PIANO, slow])), part="Flute", cue_part="Piano")
+    file = saved(tmp_path, midi([PIANO, slow]))
+    passage = find_passage(file, part="Flute", cue_part="Piano")
+    assert [bar.length for bar in passage.cue] == [bar.length for bar in passage.bars]
+    alone = find_passage(file, part="Flute")
+    assert [note.at for note in notes_of(passage.bars)] == [
+        note.at for note in notes_of(alone.bars)
+    ]
+    assert len(notes_of(passage.cue)) == 8
+    seconds = [lay_out(each).notes[-1] for each in (passage, alone)]
+    times = [
+        lay_out(each).track_seconds(last.at)
+        for each, last in zip((passage, alone), seconds, strict=True)
+    ]
+    assert times[0] == pytest.approx(times[1], abs=1e-4)
 
 
 def test_a_track_is_made_of_a_midi_file(tmp_path: Path) -> None:

@@ -84,6 +84,18 @@ def test_a_chord_is_one_onset(tmp_path: Path) -> None:
     assert len(read_midi_take(_midi(tmp_path, notes)).heard) == 1
 
 
+def test_damage_of_a_midi_take_is_said(tmp_path: Path) -> None:
+    """What is missing at the end was perhaps played."""
+    notes = [mido.Message("note_on", note=60, velocity=90, time=480) for _ in range(4)]
+    path = _midi(tmp_path, notes)
+    assert read_midi_take(path).remarks == ()
+    path.write_bytes(path.read_bytes()[:-6])
+    take = read_midi_take(path)
+    assert len(take.heard) == 3
+    assert any("track 1 is damaged" in remark for remark in take.remarks)
+    assert all(remark.startswith("take.mid: ") for remark in take.remarks)
+
+
 def test_a_midi_file_without_notes_says_so(tmp_path: Path) -> None:
     """A file of pedal only."""
     with pytest.raises(TakeError, match="no notes"):

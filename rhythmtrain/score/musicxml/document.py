@@ -13,6 +13,7 @@ from rhythmtrain.score.musicxml.container import score_markup
 from rhythmtrain.score.musicxml.durations import number
 from rhythmtrain.score.musicxml.markup import Node, parse
 from rhythmtrain.score.musicxml.measure import Measure, Standing, read_measure
+from rhythmtrain.score.musicxml.shorthand import written_out
 from rhythmtrain.score.passage import MOST_BARS
 
 MOST_PARTS = 200
@@ -110,7 +111,7 @@ def _timewise(root: Node, ids: list[str]) -> dict[str, list[Node]]:
 
 def _part(place: int, listed: Node | None, nodes: list[Node]) -> Part:
     standing = Standing()
-    measures = tuple(read_measure(node, standing) for node in nodes)
+    measures = tuple(written_out(read_measure(node, standing) for node in nodes))
     name = f"part {place}"
     if listed is not None:
         name = " ".join(listed.text_of("part-name").split())[:LONGEST_NAME] or name

@@ -11,37 +11,17 @@ from typing import TYPE_CHECKING
 
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.durations import BarClock, exact_length, number, quarters
+from rhythmtrain.score.musicxml.file_notes import OPENS, FileNote, file_note, semitones
 from rhythmtrain.score.musicxml.markup import Node
 from rhythmtrain.score.musicxml.metres import read_metre
 from rhythmtrain.score.musicxml.signs import Signs, read_barline, read_direction, read_sound
-from rhythmtrain.score.pitches import HIGHEST, LETTERS
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-ACCENTS = frozenset({"accent", "strong-accent"})
-OPENS, STOPS = "start", "stop"
 FOUR_FOUR = Metre((4,), 4)
-
-
-@dataclass(frozen=True, slots=True)
-class FileNote:
-    """A note as the file has it: quarters into the bar, and sounding pitch (None: unpitched).
-
-    ``key`` tells whether a tie may join two notes: the pitch, or the place of an unpitched note on
-    the staff.  ``tied_from`` and ``tied_on`` are the two ends of ties that it has.
-    """
-
-    at: Fraction
-    length: Fraction
-    pitch: int | None
-    key: str
-    tied_from: bool = False
-    tied_on: bool = False
-    voice: str = "1"
-    staff: int = 1
-    accent: bool = False
-    cue: bool = False
+LONGEST_COUNT = 3  # digits
+Span = tuple[Fraction, Fraction]
 
 
 @dataclass(slots=True)
@@ -50,7 +30,9 @@ class Measure:
 
     ``metres`` are (quarters into the bar, metre) from 0 on.  ``filled`` is where its notes and rests
     end, whole-bar rests apart; ``sounds`` is whether it has a note.  ``like`` is how many bars back the
-    bar stands that it repeats, or 0.
+    bar stands that it repeats, or 0.  ``covered`` is where notes and rests lie; ``beats_again`` how long
+    the stretch is that is repeated where nothing lies, or 0; ``rest_bars`` how many bars of rest the bar
+    is said to stand for, or 0.
     """
 
     printed: str
@@ -60,6 +42,9 @@ class Measure:
     filled: Fraction = Fraction(0)
     signs: Signs = field(default_factory=Signs)
     like: int = 0
+    covered: list[Span] = field(default_factory=list)
+    beats_again: Fraction = Fraction(0)
+    rest_bars: int = 0
 
     @property
     def sounds(self) -> bool:
@@ -82,6 +67,7 @@ class Standing:
     transposed: int = 0
     staves: int = 1
     like: int = 0
+    beats_again: Fraction = Fraction(0)
 
 
 def read_measure(measure: Node, standing: Standing) -> Measure:
@@ -120,6 +106,7 @@ class _Reader:
     def done(self) -> Measure:
         measure, clock = self.measure, self.clock
         measure.like = measure.like or (0 if measure.notes else self.standing.like)
+        measure.beats_again = self.standing.beats_again
         nominal = measure.nominal
         measure.filled = clock.exact_end if clock.exact_end == nominal else clock.filed_end
         return measure
@@ -134,13 +121,14 @@ class _Reader:
         if length > 0 and not node.has("rest"):
             if chord:
                 length = self._length(node)[1] or length
-            self.measure.notes.append(self._file_note(node, at, length))
+            self.measure.notes.append(file_note(node, at, length, self.standing.transposed))
 
     def _taken(self, node: Node) -> tuple[Fraction, Fraction]:
         """Return where a note or rest begins and how long it is, and move on past it."""
         filed, exact = self._length(node)
         at = self.clock.exact
         self.clock.go(filed, exact)
+        self.measure.covered.append((at, at + exact))
         rest = node.child("rest")
         if rest is None:
             self.chord_at = (at, exact)
@@ -155,30 +143,6 @@ class _Reader:
         written = quarters(node.text_of("duration"), divisions)
         exact = exact_length(node, written, divisions)
         return exact if written is None else written, exact
-
-    def _file_note(self, node: Node, at: Fraction, length: Fraction) -> FileNote:
-        pitch, key = _pitch(node, self.standing.transposed)
-        cue = node.has("cue")
-        ties = {tie.get("type") for tie in node.all("tie")}
-        accent = False
-        for marks in node.all("notations"):
-            ties |= {tie.get("type") for tie in marks.all("tied")}
-            accent = accent or any(
-                mark.tag in ACCENTS for each in marks.all("articulations") for mark in each.children
-            )
-        staff = node.text_of("staff")
-        return FileNote(
-            at,
-            length,
-            pitch,
-            f"cue {key}" if cue else key,
-            tied_from=STOPS in ties or "continue" in ties,
-            tied_on=OPENS in ties or "continue" in ties,
-            voice=node.text_of("voice") or "1",
-            staff=int(staff) if staff.isascii() and staff.isdigit() and len(staff) <= 2 else 1,  # noqa: PLR2004
-            accent=accent,
-            cue=cue,
-        )
 
     def _backup(self, node: Node) -> None:
         self.clock.jump(
@@ -201,7 +165,7 @@ class _Reader:
                 self._metre(read_metre(time))
         for change in node.all("transpose"):
             if change.get("number") in (None, "1"):
-                standing.transposed = _semitones(change)
+                standing.transposed = semitones(change)
         staves = node.text_of("staves")
         standing.staves = 2 if staves not in ("", "0", "1") else standing.staves
         for style in node.all("measure-style"):
@@ -214,6 +178,13 @@ class _Reader:
         self.measure.metres.append((at, metre))
 
     def _style(self, style: Node) -> None:
+        for rest in style.all("multiple-rest"):
+            many = rest.text.strip()
+            known = many.isascii() and many.isdigit() and len(many) <= LONGEST_COUNT
+            self.measure.rest_bars = int(many) if known else 0
+        for repeat in style.all("beat-repeat"):
+            beat = self.standing.metre.beats[0].length if self.standing.metre else Fraction(1)
+            self.standing.beats_again = beat if repeat.get("type") == OPENS else Fraction(0)
         for repeat in style.all("measure-repeat"):
             back = repeat.text.strip()
             starts = repeat.get("type") == OPENS and back.isascii() and back.isdigit()
@@ -235,28 +206,3 @@ class _Reader:
 
     def _barline(self, node: Node) -> None:
         read_barline(node, self.clock.exact, self.measure.signs)
-
-
-def _semitones(transpose: Node) -> int:
-    """Return by how many semitones a part sounds above what is written."""
-    chromatic, octaves = (
-        number(transpose.text_of(tag)) or Fraction(0) for tag in ("chromatic", "octave-change")
-    )
-    return max(min(round(chromatic) + 12 * round(octaves), HIGHEST), -HIGHEST)
-
-
-def _pitch(note: Node, transposed: int) -> tuple[int | None, str]:
-    """Return the sounding pitch of a note, None without one, and what a tie must meet again."""
-    pitch = note.child("pitch")
-    if pitch is None:
-        shown = note.child("unpitched")
-        place = (
-            "" if shown is None else shown.text_of("display-step") + shown.text_of("display-octave")
-        )
-        return None, f"at {place}"
-    octave, alter = number(pitch.text_of("octave")), number(pitch.text_of("alter"))
-    letter = LETTERS.get(pitch.text_of("step").upper())
-    if octave is None or letter is None:
-        return None, "at"
-    sounding = 12 * (round(octave) + 1) + letter + round(alter or 0) + transposed
-    return (sounding, str(sounding)) if 0 <= sounding <= HIGHEST else (None, str(sounding))

@@ -13,7 +13,8 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from rhythmtrain.score.musicxml.bars import SharedBar
-from rhythmtrain.score.musicxml.measure import FileNote, Measure
+from rhythmtrain.score.musicxml.file_notes import FileNote
+from rhythmtrain.score.musicxml.measure import Measure
 
 NOWHERE: Mapping[int, int] = {}
 

@@ -203,6 +203,51 @@ def test_a_repeated_bar_is_filled_in() -> None:
     assert onsets(part_of(*bars)) == ["0", "1", "4", "5", "8", "9", "12"]
 
 
+BEAT_AGAIN = '<attributes><measure-style><beat-repeat type="{}"/></measure-style></attributes>'
+
+
+def test_a_repeated_beat_is_filled_in() -> None:
+    """A stroke for each beat is played as the beat before it, also in the next bar."""
+    bars = (
+        attributes(2) + BEAT_AGAIN.format("start") + note("C5", 1) * 2,
+        "",
+        BEAT_AGAIN.format("stop") + note("C5", 8),
+    )
+    halves = [str(Fraction(half, 2)) for half in range(16)]
+    assert onsets(part_of(*bars)) == [*halves, "8"]
+
+
+def test_a_beat_that_is_written_is_not_filled_in() -> None:
+    """Programs that write all the beats, as the format wants it, are read as they are."""
+    written = note("C5", 2) + rest(2) + note("C5", 1) * 2 + note("C5", 2)
+    begins = attributes(2) + BEAT_AGAIN.format("start")
+    bars = begins + written, BEAT_AGAIN.format("stop") + note("C5", 8)
+    assert onsets(part_of(*bars)) == ["0", "2", "5/2", "3", "4"]
+
+
+LONG_REST = (
+    "<attributes><measure-style><multiple-rest>4</multiple-rest></measure-style></attributes>"
+)
+
+
+def test_bars_missing_behind_a_multiple_rest_are_put_back() -> None:
+    """Bar 2 is said to stand for four, and bar 6 is the next in the file."""
+    bars = START + note("C5", 4), LONG_REST + rest(4, whole=True), note("C5", 4)
+    assert onsets(part_of(*bars, numbers=("1", "2", "6"))) == ["0", "20"]
+    every = [START + note("C5", 4), LONG_REST + rest(4, whole=True)]
+    every += [rest(4, whole=True)] * 3
+    assert onsets(part_of(*every, note("C5", 4))) == ["0", "20"]
+
+
+def test_bars_put_back_in_one_part_keep_the_others_in_step() -> None:
+    """The piano has all its bars in the file."""
+    flute = START + note("C5", 4), LONG_REST + rest(4, whole=True), note("C5", 4)
+    piano = (START + note("C3", 4), *[note("C3", 4)] * 5)
+    both = part_of(*flute, numbers=("1", "2", "6")), part_of(*piano)
+    assert onsets(*both) == ["0", "20"]
+    assert onsets(*both, part=1) == ["0", "4", "8", "12", "16", "20"]
+
+
 def test_empty_bars_last_as_long_as_their_metre() -> None:
     """A bar in which a program wrote nothing is a bar of rest."""
     assert onsets(part_of(START + note("C5", 4), "", note("C5", 4))) == ["0", "8"]
