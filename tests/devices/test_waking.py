@@ -1,5 +1,6 @@
 """Threads that go first, where the system allows it."""
 
+import gc
 import os
 import sys
 import threading
@@ -62,6 +63,27 @@ def test_threads_give_way_sooner_while_sound_is_played_and_then_as_before() -> N
             pass
         assert sys.getswitchinterval() == pytest.approx(TURN_S)
     assert sys.getswitchinterval() == before_s
+
+
+@pytest.mark.skipif(sys.version_info >= (3, 14), reason="there all garbage is collected in steps")
+def test_while_sound_is_played_python_never_looks_through_all_its_objects() -> None:
+    """That holds everything up for longer than a turn of the sound card, and a click is lost."""
+    seen: list[int] = []
+
+    def count(phase: str, about: "dict[str, int]") -> None:
+        seen.extend([about["generation"]] if phase == "start" else [])
+
+    before = gc.get_threshold()
+    gc.callbacks.append(count)
+    try:
+        with quick_turns():
+            kept = [[number] for number in range(400_000)]
+    finally:
+        gc.callbacks.remove(count)
+    assert len(kept) == 400_000
+    assert seen
+    assert max(seen) < 2
+    assert gc.get_threshold() == before
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells threads apart in this")
