@@ -88,7 +88,7 @@ def _told(sitting: Sitting, over: str | Over) -> Told:
     state = state_now(sitting.session)
     coming = next_time(sitting.session)
     ended = [_ended(over, wish)]
-    if state.reached is not None:
+    if state.reached is not None and not state.at_tempo:
         ended.append(REACHED.format(tempo=state.reached, written=state.tempo))
     if isinstance(coming, Task):
         ended.append(GOES_ON.format(title=title_in_words(coming), pace=sitting.pace(coming)))

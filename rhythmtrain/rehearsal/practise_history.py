@@ -1,18 +1,17 @@
 """What the history knows of a passage, step by step, so that a session begins where the last ended.
 
-A take tells which step it belongs to by what helped and what was listened for.  Each is held
-against the passage as it was then, so that single runs count, not takes.
+A take tells which step it belongs to by what helped and what was listened for.  Single runs count,
+not takes.
 """
 
 from collections.abc import Callable, Iterable, Iterator
 from datetime import date
 
 from rhythmtrain.assess.findings import Verdict
-from rhythmtrain.coach.runs_heard import runs_heard
 from rhythmtrain.coach.stages import Stage, StageRuns
-from rhythmtrain.errors import RhythmtrainError
 from rhythmtrain.prompts.entry_help import WITH_ACCOMPANIST, WITH_CLICK
-from rhythmtrain.rehearsal.keeping import judged_again, known_as
+from rhythmtrain.rehearsal.keeping import known_as
+from rhythmtrain.rehearsal.practise_kept import kept_runs
 from rhythmtrain.rehearsal.practise_rounds import (
     ECHO_STEP,
     EVERYTHING,
@@ -25,7 +24,6 @@ from rhythmtrain.rehearsal.practise_wish import Means, PractiseWish
 from rhythmtrain.storage.history import KeptTake, open_history
 
 MOST_TAKES = 120
-EXACT = ("keys", "midi")
 COME_IN_ALONE = {WITH_ACCOMPANIST[-1].name, WITH_CLICK[-1].name}
 
 
@@ -52,7 +50,7 @@ def _rows(takes: Iterable[KeptTake], means: Means) -> Iterator[StageRuns]:
         where = stages.get((record.help or "", record.instrument == "claps"))
         tempo = record.document.get("tempo")
         if where is not None and isinstance(tempo, int | float) and tempo > 0:
-            runs, right = _come_in(take) if where[0] is Stage.COME_IN else _runs(take)
+            runs, right = _come_in(take) if where[0] is Stage.COME_IN else kept_runs(take)
             if runs:
                 day = date.fromisoformat(record.day)
                 yield StageRuns(where[0], day, tempo * record.speed, runs, right, where[1])
@@ -63,18 +61,6 @@ def _come_in(take: KeptTake) -> tuple[int, int]:
     entries = take.record.document.get("entries") or []
     verdicts = [each.get("verdict") for each in entries if isinstance(each, dict)]
     return (1, int(verdicts[0] == Verdict.IN_TIME)) if verdicts else (0, 0)
-
-
-def _runs(take: KeptTake) -> tuple[int, int]:
-    """Return how many runs a take holds and how many went right, by today's rules."""
-    try:
-        checked = judged_again(take)
-    except RhythmtrainError:  # kept without its passage, or no longer to be judged
-        return 0, 0
-    if checked.findings.looks_like is False:
-        return 0, 0
-    runs = runs_heard(checked.timeline, checked.findings, exact=take.record.source in EXACT)
-    return len(runs), sum(each.right for each in runs)
 
 
 def _stages(means: Means) -> dict[tuple[str, bool], tuple[Stage, int]]:

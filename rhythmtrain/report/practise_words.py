@@ -147,7 +147,7 @@ _WHY: dict[Reason, str] = {
     Reason.END_WELL: "The faster one is left for today: end with a tempo that stands.",
 }
 _OVER: dict[Over, str] = {
-    Over.DONE: "It stands at its written tempo. Tomorrow play it once or twice, so that it stays.",
+    Over.DONE: "It stands at its written tempo: that is enough for today.",
     Over.LEFT: (
         "That is enough of it for today. A night does more for it than another round: go on "
         "tomorrow, from here."

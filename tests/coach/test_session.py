@@ -191,6 +191,12 @@ def test_a_session_in_which_nothing_is_heard_ends_soon() -> None:
     assert next_task(session(listen, silent, silent)) is Over.SILENT
 
 
+def test_a_session_has_only_so_many_steps() -> None:
+    """Also where every step goes well and the clock stands still."""
+    sitting = practised(session(settings=Settings(most=5)), PERFECT, minutes=60)
+    assert (len(sitting.done), next_task(sitting.session)) == (5, Over.ENOUGH)
+
+
 def test_long_passages_are_played_once_at_a_time() -> None:
     """Two runs in a take, one where a run lasts longer than half a take."""
     here = outline()

@@ -35,6 +35,12 @@ metre = "2/4"
 tempo = 112
 rhythm = "1 2 & | 1 & 2 | 1 e [&] a 2 | 1 [2]"
 """
+TWICE = """
+title = "Ladle Rag, twice"
+metre = "2/4"
+tempo = 112
+rhythm = "1 2 & |: 1 & 2 | 1 e [&] a 2 :| 1 [2]"
+"""
 ENTRY = """
 title = "Ladle Rag, the entry"
 metre = "2/4"
@@ -184,6 +190,29 @@ def test_what_was_played_is_kept_and_the_next_session_begins_there(short: str) -
     assert went[1] == (coming["step"], coming["tempo"]), "it begins with what was promised"
     assert went[1][0] == "ladder"
     assert went[1][1] > max(row.tempo for row in rows)
+
+
+def test_the_history_says_of_each_take_what_was_said_when_it_was_played(tmp_path: Path) -> None:
+    """Bars that come twice in a run, an unsteady hand, a take broken off.
+
+    A clapped ladder and clapping alone with the least help are one thing.
+    """
+    path = tmp_path / "twice.toml"
+    path.write_text(TWICE, encoding="utf-8")
+    players = {f"n{n}": Player(uneven_s=0.05, seed=n) for n in range(1, 30)}
+    wish = PractiseWish(str(path), minutes=12)
+    told = practise(wish, machine=keeping(**players | {"n3": Player(stop_s=4.0)}))
+    assert told.document["over"] == "stopped"
+    told = practise(wish, machine=keeping(**players))
+    said = [
+        (each["step"].replace("ladder", "alone"), each["runs"], each["right"])
+        for each in told.document["steps"]
+        if each["judged"] and not each["bars"]
+    ]
+    assert len({right / runs for _, runs, right in said}) > 1, "some right, some wrong"
+    rows = earlier_runs(wish, means_of(wish), say=lambda _: None)
+    known = [(row.stage.name.lower(), row.runs, row.right) for row in rows]
+    assert known[-len(said) :] == said
 
 
 def test_bars_done_alone_are_kept_as_those_bars(short: str) -> None:
