@@ -13,8 +13,9 @@ HALF = 0.5
 
 @dataclass(frozen=True, slots=True)
 class HeldRow:
-    """One place of the passage: where, and how long it was held there."""
+    """One place of the passage: its bar, where in it, and how long it was held there."""
 
+    bar: int
     place: str
     what: str
 
@@ -26,6 +27,7 @@ def held_rows(heard: Heard) -> tuple[HeldRow, ...]:
         places.setdefault((each.bar, each.count, each.verdict), []).append(each)
     return tuple(
         HeldRow(
+            bar,
             f"{bar_in_words(bar)}, {count_in_words(heard.passage, bar, count)}",
             _what(heard, found),
         )

@@ -15,6 +15,7 @@ from rhythmtrain.report.entry_told import entries_told
 from rhythmtrain.report.figure_told import figures_told
 from rhythmtrain.report.flags import LITTLE, Flag, away_s
 from rhythmtrain.report.heard_rows import extras_by_place
+from rhythmtrain.report.held_rows import held_rows
 from rhythmtrain.report.praise import Heard
 from rhythmtrain.report.words import (
     bar_in_words,
@@ -151,8 +152,14 @@ def _extras(heard: Heard) -> Iterator[Trouble]:
         )
 
 
+def _held(heard: Heard) -> Iterator[Trouble]:
+    """Yield the first thing that was held otherwise than written; the table has the others."""
+    for row in held_rows(heard)[:1]:
+        yield Trouble(sentence(f"{row.place}: {row.what}"), (row.bar,))
+
+
 _TROUBLES: tuple[Callable[[Heard], Iterator[Trouble]], ...] = (
-    _all_shifted, _entries, _figures, _missing, _off, _running, _uneven, _extras,
+    _all_shifted, _entries, _figures, _missing, _off, _running, _uneven, _extras, _held,
 )  # fmt: skip
 
 

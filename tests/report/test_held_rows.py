@@ -9,6 +9,7 @@ from rhythmtrain.assess.findings import HeldAs, LengthFinding
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard as Onset
 from rhythmtrain.capture.take import Take
+from rhythmtrain.report.advice import advice
 from rhythmtrain.report.check_json import check_json
 from rhythmtrain.report.check_read import findings_of
 from rhythmtrain.report.held_rows import held_in_words, held_rows
@@ -66,6 +67,14 @@ def test_each_place_is_told_once_with_how_often() -> None:
         ("bar 2, beat 1", "held two of three beats, before the rest, twice in three"),
         ("bar 1, beat 1", "held two of three beats"),
     ]
+
+
+def test_what_is_to_be_held_longer_is_said_to_do_first_where_all_else_was_right() -> None:
+    """Nobody is sent to the next tempo with a note cut off."""
+    told = advice(heard(length(2.0, HeldAs.CUT_SHORT)), name="long.toml")
+    assert told.first == "Bar 2, beat 1: held two of three beats, before the rest."
+    assert "--bars 2 " in told.command
+    assert "stands at its tempo" in advice(heard(), name="long.toml").first
 
 
 def test_what_was_not_measured_is_said_not_to_be() -> None:
