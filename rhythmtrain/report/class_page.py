@@ -5,6 +5,7 @@ shows it without many columns.
 """
 
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -39,25 +40,26 @@ def class_page(
         counted=sentence(
             f"{several(len(rows), 'student')}, {several(recordings, 'recording')} heard"
         ),
-        blocks=[_block(rows, heads, first) for first in range(0, len(heads), BARS_A_BLOCK)],
+        blocks=[_block(rows, heads[some], some) for some in _blocks(len(heads))],
         students=[{"row": row, "link": row.page} for row in rows],
         unheard=unheard,
         key=KEY,
     )
 
 
-def _block(rows: Sequence[StudentRow], heads: Sequence[str], first: int) -> dict[str, Any]:
+def _blocks(bars: int) -> list[slice]:
+    """Return blocks of about as many bars each, none of more than ``BARS_A_BLOCK``."""
+    many = -(-bars // BARS_A_BLOCK)
+    edges = [place * bars // many for place in range(many + 1)] if many else []
+    return [slice(first, stop) for first, stop in pairwise(edges)]
+
+
+def _block(rows: Sequence[StudentRow], heads: Sequence[str], some: slice) -> dict[str, Any]:
     """Return the columns of one block of bars, with a row for every student."""
-    some = slice(first, first + BARS_A_BLOCK)
     return {
-        "heads": heads[some],
+        "heads": heads,
         "rows": [
-            {
-                "name": row.name,
-                "link": row.page,
-                "cells": row.cells[some],
-                "known": row.known,
-            }
+            {"name": row.name, "link": row.page, "cells": row.cells[some], "known": row.known}
             for row in rows
         ],
     }
