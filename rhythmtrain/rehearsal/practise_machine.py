@@ -4,6 +4,8 @@ import sys
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from rhythmtrain.devices.ports import Clock
+from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.live import Rig
@@ -26,7 +28,8 @@ class Machine:
 
     ``rig`` makes those of one take, given its timeline and the number of the task; ``known`` tells
     the sound delay, ``ear`` what to listen for, given the kind of sound; ``keeps`` is whether takes
-    go into the history.
+    go into the history.  ``clock`` tells how long the tries at an entry took; without one that is
+    reckoned.
     """
 
     rig: Callable[[Timeline, int], Rig]
@@ -34,6 +37,7 @@ class Machine:
     ear: Callable[[str], Ear]
     waiting: Waiting
     keeps: bool
+    clock: Clock | None = None
 
 
 def machine_for(wish: PractiseWish, means: Means) -> Machine:
@@ -62,4 +66,4 @@ def _real_machine(wish: PractiseWish, means: Means) -> Machine:
         return Ear(kind, aloud=means.taps.kind == MIC and kind == CLAPS)
 
     waiting = waiting_for(means.taps, loudspeaker=wish.loudspeaker, typed=sys.stdin.isatty())
-    return Machine(rig, kept_delay, ear, waiting, keeps=True)
+    return Machine(rig, kept_delay, ear, waiting, keeps=True, clock=SystemClock())

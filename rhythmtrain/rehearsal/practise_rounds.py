@@ -32,6 +32,7 @@ HALF_COUNTED = HelpStep("every other bar counted", BEAT, Say.BEATS, Silence.EVER
 ALONE_STEPS = (NO_CLAP, YOU_COUNT, CLICK)
 ALONE_BEFORE_MIC = (NO_CLAP, YOU_COUNT, HALF_COUNTED)
 ECHO_STEP = HelpStep("echo", RHYTHM | BEAT, Say.BEATS)
+PLAYED = (Stage.ONE_NOTE, Stage.AS_WRITTEN, Stage.COME_IN, Stage.LADDER)
 SUNG, ONE_NOTE = ", on one syllable", ", on one note"
 
 
@@ -144,7 +145,7 @@ def kind_of(stage: Stage, means: Means) -> str:
     """Return what is listened for in ``stage``."""
     if stage in (Stage.SING, Stage.THEIR_LINE):
         return "voice"
-    if stage not in (Stage.ONE_NOTE, Stage.AS_WRITTEN, Stage.LADDER) or not means.instrument_heard:
+    if stage not in PLAYED or not means.instrument_heard:
         return "claps"
     return "claps" if means.instrument is None else means.instrument.kind
 

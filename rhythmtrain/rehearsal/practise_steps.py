@@ -13,14 +13,15 @@ from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, judged_live, perform
-from rhythmtrain.rehearsal.practise_machine import Machine
-from rhythmtrain.rehearsal.practise_rounds import Material, Round, round_of
+from rhythmtrain.rehearsal.practise_machine import CLAPS, Machine
+from rhythmtrain.rehearsal.practise_rounds import Material, Round, kind_of, round_of
 from rhythmtrain.rehearsal.practise_wish import PractiseWish
 from rhythmtrain.rehearsal.rigs import MIC, as_typed
 from rhythmtrain.rehearsal.stage import Stage
 from rhythmtrain.report.practise_words import title_in_words
 from rhythmtrain.report.troubles import troubles
 
+LAST = "The last try: {went}."
 NOT_IT = "That did not sound like this passage."
 NOTHING = "Nothing was heard."
 UNCHECKED = "Too little of it could be heard: turn the loudspeaker down, or use headphones."
@@ -122,7 +123,9 @@ def _words(checked: Checked, done: Done, settings: Settings) -> tuple[str, ...]:
 
 def _come_in(task: Task, doing: Doing) -> StepDone:
     """Practise the entry by its own course, and return how its tries went."""
-    wish = doing.wish
+    wish, clock = doing.wish, doing.machine.clock
+    kind = kind_of(task.stage, doing.material.means)
+    begun_s = clock.now_s() if clock is not None else 0.0
     told = practise_entry(
         EnterWish(
             wish.passage,
@@ -133,7 +136,7 @@ def _come_in(task: Task, doing: Doing) -> StepDone:
             tries=task.runs,
             source=wish.source,
             loudspeaker=wish.loudspeaker,
-            kind="claps" if wish.dry_run else _entry_kind(doing),
+            kind=doing.machine.ear(kind).kind if _at_mic(doing) else CLAPS,
             language=wish.language,
             voice=wish.voice,
             dry_run=wish.dry_run,
@@ -146,16 +149,10 @@ def _come_in(task: Task, doing: Doing) -> StepDone:
     learnt = told.document["learnt"]
     silent = bool(quiet) and all(quiet)
     stopped = len(tries) < task.runs and not learnt and not all(quiet[-2:])
-    said = () if not tries else (told.text.split("\n\n")[2].replace("\n", " "),)
+    said = (LAST.format(went=tries[-1]["went"]),) if tries else ()
+    seconds = TRY_S * len(tries) if clock is None else clock.now_s() - begun_s
     done = Done(task, len(good), sum(good), silent=silent)
-    return StepDone(done, said, seconds=TRY_S * len(tries), stopped=stopped, warnings=told.warnings)
-
-
-def _entry_kind(doing: Doing) -> str:
-    means = doing.material.means
-    if not _at_mic(doing) or means.instrument is None:
-        return "claps"
-    return means.instrument.kind
+    return StepDone(done, said, seconds=seconds, stopped=stopped, warnings=told.warnings)
 
 
 def _rig(each: Round, doing: Doing, number: int) -> Rig:

@@ -26,8 +26,10 @@ from rhythmtrain.rehearsal.practise_steps import Doing, do_task
 from rhythmtrain.rehearsal.practise_wait import KeysWaiting, NoWaiting
 from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
 from rhythmtrain.rehearsal.stage import NoStage
+from rhythmtrain.storage.history import open_history
 from rhythmtrain.units import Bpm
 from tests.rehearsal.watching import Watching
+from tests.simulate.kept_takes import kept_take
 
 DRILL = """
 title = "Ladle Rag"
@@ -221,6 +223,39 @@ def test_bars_done_alone_are_kept_as_those_bars(short: str) -> None:
     wish = PractiseWish(short, bars="3-3")
     rows = earlier_runs(wish, means_of(wish), say=lambda _: None)
     assert [row.stage for row in rows] == [Stage.WITH_HELP]
+
+
+def test_entries_that_were_come_in_at_without_help_are_known_from_earlier(entry: str) -> None:
+    """A course of ``enter`` counts; with the rest counted aloud it does not."""
+    wish = PractiseWish(entry)
+    with open_history() as history:
+        for number, (helped, verdict) in enumerate(
+            [
+                ("no help", "in time"),
+                ("no help", "one beat late"),
+                ("rests counted aloud", "in time"),
+            ]
+        ):
+            told = kept_take().document | {
+                "entries": [{"bar": 3, "count": "1", "verdict": verdict}]
+            }
+            history.keep(kept_take(number, passage=entry, help=helped, document=told, speed=0.6))
+    rows = earlier_runs(wish, means_of(wish), say=lambda _: None)
+    assert [(row.stage, row.runs, row.right) for row in rows] == [
+        (Stage.COME_IN, 1, 1),
+        (Stage.COME_IN, 1, 0),
+    ]
+    assert rows[0].tempo == pytest.approx(43.2)
+
+
+def test_what_is_not_the_passage_is_said_and_counts_as_not_right(short: str) -> None:
+    """And the first bars come alone, slower."""
+    lost = Player(uneven_s=0.6, seed=4)
+    told = practise(PractiseWish(short, minutes=2), machine=keeping(n2=lost))
+    went = told.document["steps"][2]
+    assert went["heard"] == ["That did not sound like this passage."]
+    assert (went["right"], went["kept_as"]) == (0, None)
+    assert told.document["steps"][3]["bars"] == [1, 2]
 
 
 def test_a_player_who_is_silent_twice_is_asked_whether_anything_listens(short: str) -> None:
