@@ -1,7 +1,8 @@
 """What the page of a pack says of any passage, whether a ladder or an entry is practised."""
 
 from rhythmtrain.report.show import WIDTH, entry_lines, hard_lines, legend
-from rhythmtrain.report.show_systems import INDENT, systems
+from rhythmtrain.report.show_cells import INDENT
+from rhythmtrain.report.show_systems import systems
 from rhythmtrain.report.words import several
 from rhythmtrain.score.hard import HardSpot
 from rhythmtrain.score.passage import Passage

@@ -5,43 +5,17 @@ values, counts.  Bars that follow each other in silence are one line of words, n
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import accumulate
 from textwrap import wrap
 
-from rhythmtrain.report.bar_columns import GAP, Column, columns_of
+from rhythmtrain.report.bar_columns import columns_of
+from rhythmtrain.report.show_cells import INDENT, Cell, cells_of, packed
 from rhythmtrain.score.metre import Metre, value_name
 from rhythmtrain.score.naming import every_beat_named
 from rhythmtrain.score.passage import Bar, Kind, Passage
 
-INDENT = "  "
-LEAD = 3  # the bar line, a repeat's dots, and a blank or bracket
 ENDINGS = {1: "first time", 2: "second time"}
 HARD = " *"
 TWICE = 2
-
-
-@dataclass(frozen=True, slots=True)
-class _Cell:
-    """A bar, or as much of it as one line holds: three rows of equal length."""
-
-    header: str
-    notes: str
-    counts: str
-    end: str
-
-    @property
-    def width(self) -> int:
-        return len(self.notes)
-
-    def wider(self, width: int) -> "_Cell":
-        """Return the cell filled up with blanks; a repeat's dots stay at its end."""
-        dots = ":" if self.notes.endswith(":") else ""
-        notes, counts = (
-            row.removesuffix(dots).ljust(width - len(dots)) + dots
-            for row in (self.notes, self.counts)
-        )
-        return _Cell(self.header.ljust(width), notes, counts, self.end)
 
 
 def systems(
@@ -49,21 +23,21 @@ def systems(
 ) -> Iterator[str]:
     """Yield blocks of text, each at most ``width`` columns; ``hard`` are numbers of hard bars."""
     room = width - len(INDENT) - 1
-    waiting: list[_Cell] = []
+    waiting: list[Cell] = []
     for piece in _pieces(passage, hard, room, british=british):
-        if isinstance(piece, _Cell):
+        if isinstance(piece, Cell):
             waiting.append(piece)
             continue
-        yield from _packed(waiting, room)
+        yield from packed(waiting, room)
         waiting = []
         lines = wrap(piece, width, initial_indent=INDENT, subsequent_indent=INDENT * 2)
         yield "\n".join(lines)
-    yield from _packed(waiting, room)
+    yield from packed(waiting, room)
 
 
 def _pieces(
     passage: Passage, hard: frozenset[int], room: int, *, british: bool
-) -> Iterator[_Cell | str]:
+) -> Iterator[Cell | str]:
     """Yield the cells of drawn bars, and words for rests of several bars and for long marks."""
     bars = every_beat_named(passage.bars)
     marks = [
@@ -85,7 +59,7 @@ def _pieces(
             header = _number(bar, hard)
         after = bars[index + 1].places if index + 1 < len(bars) else ()
         tied_on = bool(after) and after[0].kind is Kind.HELD
-        yield from _cells(bar, header, columns_of(bar, tied_on=tied_on, british=british), room)
+        yield from cells_of(bar, header, columns_of(bar, tied_on=tied_on, british=british), room)
         index += 1
 
 
@@ -148,71 +122,3 @@ def tempo_words(metre: Metre, bpm: float, *, british: bool = False) -> str:
     """Return a tempo as it stands over the music: "quarter = 72"."""
     value = value_name(metre.tempo_value, british=british) or "beat"
     return f"{value} = {bpm:.4g}"
-
-
-def _cells(bar: Bar, header: str, columns: tuple[Column, ...], room: int) -> Iterator[_Cell]:
-    """Yield the bar as one cell, or as several where it is wider than a line."""
-    rows = list(_broken(columns, room - LEAD - 1))
-    for number, row in enumerate(rows):
-        lead = "|" if number == 0 else " "
-        lead = f"{lead}:" if bar.opens and number == 0 else lead
-        notes = counts = lead.ljust(LEAD + (":" in lead and bool(row[0].opening)))
-        for column in row:
-            if column.label:
-                notes = notes.ljust(len(counts)) + column.label
-            counts = counts[: len(counts) - len(column.opening)] + column.opening
-            counts += column.count.ljust(column.width)
-        dots = ":" if bar.times and number == len(rows) - 1 else ""
-        title = header if number == 0 else ""
-        filled = max(len(counts) - 1, len(notes) + 1, len(title) + GAP)
-        yield _Cell(
-            title.ljust(filled + len(dots)),
-            notes.ljust(filled) + dots,
-            counts.rstrip().ljust(filled) + dots,
-            "|" if number == len(rows) - 1 else "",
-        )
-
-
-def _broken(columns: tuple[Column, ...], room: int) -> Iterator[tuple[Column, ...]]:
-    """Yield the columns in rows no wider than ``room``, about equally long, broken on beats."""
-    left = columns
-    while left:
-        total = sum(column.width for column in left)
-        rows = -(-total // room)
-        if rows == 1:
-            yield left
-            return
-        ends = list(accumulate(column.width for column in left))
-        turns = [turn for turn in range(1, len(left)) if ends[turn - 1] <= room]
-        best = max(left[turn].rank for turn in turns)
-        turn = min(
-            (turn for turn in turns if left[turn].rank == best),
-            key=lambda turn: abs(ends[turn - 1] - total / rows),
-        )
-        yield left[:turn]
-        left = left[turn:]
-
-
-def _packed(cells: list[_Cell], room: int) -> Iterator[str]:
-    """Yield systems; bars stand under each other where that takes no more lines."""
-    if not cells:
-        return
-    widest = max(cell.width for cell in cells)
-    even = [cell.wider(widest) for cell in cells]
-    natural, aligned = _lines(cells, room), _lines(even, room)
-    for line in aligned if len(aligned) <= len(natural) else natural:
-        header = "".join(cell.header for cell in line)
-        notes = "".join(cell.notes for cell in line)
-        counts = "".join(cell.counts for cell in line)
-        rows = (header, notes + line[-1].end, counts + line[-1].end)
-        yield "\n".join((INDENT + row).rstrip() for row in rows if row.strip())
-
-
-def _lines(cells: list[_Cell], room: int) -> list[list[_Cell]]:
-    lines: list[list[_Cell]] = [[]]
-    for cell in cells:
-        fits = sum(each.width for each in lines[-1]) + cell.width <= room
-        if lines[-1] and not fits:
-            lines.append([])
-        lines[-1].append(cell)
-    return lines

@@ -9,8 +9,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rhythmtrain.errors import DrillError
-from rhythmtrain.score.countline import Hint, Holds, Reading, check_holds
 from rhythmtrain.score.countline_bars import WrittenBar, written_bars
+from rhythmtrain.score.countline_holds import Holds, check_holds
+from rhythmtrain.score.countline_laying import Hint, Reading
 from rhythmtrain.score.countline_places import held_or_silent, places_of
 from rhythmtrain.score.countline_signs import in_bar
 from rhythmtrain.score.countline_words import words_of

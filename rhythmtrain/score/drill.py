@@ -20,8 +20,9 @@ from fractions import Fraction
 from pathlib import PurePosixPath
 
 from rhythmtrain.errors import DrillError, RequestError
-from rhythmtrain.score.countline import Hint, read_rhythm
+from rhythmtrain.score.countline import read_rhythm
 from rhythmtrain.score.countline_cue import read_cue
+from rhythmtrain.score.countline_laying import Hint
 from rhythmtrain.score.drill_beside import (
     SCORE_KEYS,
     Accompaniment,

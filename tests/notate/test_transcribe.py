@@ -190,7 +190,7 @@ def test_where_nobody_said_the_tempo_no_bar_is_surer_than_the_tempo() -> None:
 def test_of_bars_called_sure_at_a_found_tempo_few_are_wrong(name: str, least: float) -> None:
     """At any tempo from 54 to 132; fewer are right where figures that music hardly has are common."""
     found = row_of_all_tempi(name, 36)
-    assert found.sure[1] > 20
+    assert found.sure[1] > 8
     assert found.sure[0] >= least * found.sure[1]
 
 
