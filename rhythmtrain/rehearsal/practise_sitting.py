@@ -5,7 +5,6 @@ from dataclasses import dataclass, field, replace
 
 from rhythmtrain.coach.next_task import next_task
 from rhythmtrain.coach.session import Session
-from rhythmtrain.coach.stages import Stage as Step
 from rhythmtrain.coach.task import Over, Task
 from rhythmtrain.rehearsal.practise_steps import Doing, StepDone, do_task
 from rhythmtrain.rehearsal.practise_wait import Page as Drawn
@@ -101,9 +100,11 @@ class Sitting:
 
     def _heard(self) -> tuple[str, ...]:
         """Return what was heard of the last step; nothing of one that was not judged."""
-        if not self.steps or self.steps[-1].done.task.stage in (Step.LISTEN, Step.COUNT_REST):
+        if not self.steps:
             return ()
         last = self.steps[-1]
+        if not (last.done.runs or last.done.silent):
+            return last.said
         return (f"{title_in_words(last.done.task)}: {result_in_words(last.done)}.", *last.said)
 
     def _care(self) -> str:

@@ -132,7 +132,7 @@ def why_next(task: Task) -> str:
 IN_ORDER = (Reason.BEGIN, Reason.IN_ORDER)
 _WHY: dict[Reason, str] = {
     Reason.GO_ON: "First hear it again; then it goes on where you stopped last time.",
-    Reason.AGAIN: "It is not yet sure that it goes right nearly every time: once more.",
+    Reason.AGAIN: "Once can be luck: again, to be sure of it.",
     Reason.LESS_HELP: "That went well, so there is a little less help.",
     Reason.MORE_HELP: "That was too much at once, so there is a little more help.",
     Reason.ALONE: "That is where it went wrong: alone and slower, until it goes.",

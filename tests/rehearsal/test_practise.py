@@ -133,10 +133,15 @@ def test_an_instrument_is_sung_and_played_and_what_keys_cannot_hear_is_not_judge
     short: str,
 ) -> None:
     """The ladder is clapped then, and that is said."""
-    told = practise(PractiseWish(short, dry_run=True, minutes=20, instrument="clarinet"))
+    stage = Watching()
+    wish = PractiseWish(short, dry_run=True, minutes=20, instrument="clarinet")
+    told = practise(wish, stage)
     judged = {each["step"]: each["judged"] for each in told.document["steps"]}
     assert (judged["sing"], judged["one_note"], judged["as_written"]) == (False, False, False)
     assert judged["ladder"]
+    pages = ["\n".join(lines) for lines in stage.screens if any("Why:" in each for each in lines)]
+    assert not [page for page in pages if "Sing it: done" in page], "nothing was heard of it"
+    assert [page for page in pages if "Nobody judges this: the keys cannot hear you sing." in page]
     assert told.document["over"] == "done"
     assert any("cannot hear your clarinet" in each for each in told.warnings)
 
