@@ -1,6 +1,7 @@
 """Clapping along: the track plays, what is clapped is heard, and then it is said what was heard."""
 
 from dataclasses import dataclass, replace
+from functools import partial
 from math import ceil
 from pathlib import Path
 from typing import Any
@@ -15,7 +16,7 @@ from rhythmtrain.rehearsal.checked import Asked, Checked, document
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
-from rhythmtrain.rehearsal.live_recorded import sounding_on
+from rhythmtrain.rehearsal.live_recorded import files_as_typed, sounding_on
 from rhythmtrain.rehearsal.live_report import write_live_page
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
@@ -27,13 +28,17 @@ from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.rehearsal.track import TrackWish, counted_in, layers_named, wishes_of
 from rhythmtrain.rehearsal.track_recorded import accompanied
 from rhythmtrain.report.check_text import check_text, tempo_in_words
+from rhythmtrain.report.commands import typed
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.playing_order import MOST_REPEATS
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 LONGEST_LOOP_S = 30 * 60.0
+# A recording is slowed once before it sounds, to know how loud it becomes: about 36 times as fast.
+LONGEST_RECORDED_LOOP_S = 5 * 60.0
 DRY_ROUNDS = 2
+USUAL_LEAD_IN = 2
 ALOUD = "Count aloud while you clap."
 ESCAPE = "Escape stops, and what you played is checked."
 CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts."
@@ -109,8 +114,8 @@ def _checked_wish(wish: ClapWish) -> TapsFrom:
     if wish.loop and (wish.fade or wish.repeats != 1):
         raise RequestError("--loop goes on until you stop: leave out --fade and --repeats")
     recorded = Layer.ACCOMPANIMENT in layers_named(wish.layers)
-    if recorded and wish.loop:
-        raise RequestError("a recording does not loop: leave out --loop, or give --repeats 4")
+    if recorded and wish.loop and wish.lead_in < 1:
+        raise RequestError("in a loop bars of the recording come between: give --lead-in 1 or more")
     if not recorded and (wish.steady or wish.files != NO_FILES):
         raise RequestError("add accompaniment to --layers, so that the recording is heard")
     if wish.report is not None:
@@ -139,8 +144,7 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
         return _recorded_round(wish, passage, called)
     practice = practice_of(counted_in(wish), passage)
     if wish.loop:
-        once = lay_out(passage, practice)
-        rounds = min(ceil(LONGEST_LOOP_S / once.track_seconds(once.stop)), MOST_REPEATS)
+        rounds = _times(lay_out(passage, practice), LONGEST_LOOP_S)
         practice = replace(practice, repeats=rounds, between=1)
     timeline = lay_out(passage, practice)
     plan = plan_track(timeline, wishes_of(wish))
@@ -148,14 +152,30 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> _Round:
 
 
 def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> _Round:
-    """Return a take with the recorded accompaniment, whose beats click and counts follow."""
+    """Return a take with the recorded accompaniment, whose beats click and counts follow.
+
+    In a loop its bars before the passage come between.
+    """
     whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-    found = accompanied(
-        wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
+    laid = partial(
+        accompanied,
+        passage=passage,
+        whole=whole,
+        files=wish.files,
+        even=wish.steady,
+        lead_in=wish.lead_in,
     )
+    found = laid(wish)
+    if wish.loop:
+        found = laid(replace(wish, repeats=_times(found.timeline, LONGEST_RECORDED_LOOP_S)))
     plan = plan_track(found.timeline, wishes_of(wish))
     sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
     return _Round(found.timeline, sounding, called, "recording")
+
+
+def _times(once: Timeline, longest_s: float) -> int:
+    """Return how often ``once`` fits into ``longest_s``, at least twice."""
+    return max(min(ceil(longest_s / once.track_seconds(once.stop)), MOST_REPEATS), 2)
 
 
 def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: str) -> _Done:
@@ -168,7 +188,7 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: 
         wish.passage,
         wish.bars,
         wish.kind,
-        live=as_typed(wish.source, wish.kind, wish.loudspeaker),
+        live=as_typed(wish.source, wish.kind, wish.loudspeaker) + _recording_as_typed(wish),
         part=wish.options,
     )
     shown = Shown(
@@ -176,7 +196,9 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: 
         each.timeline,
         f"{head}, {each.called}, {tempo}" if each.called else f"{head}, {tempo}",
         tuple(foot for foot in feet if foot),
-        after=Rounds(each.timeline, rig.source, asked).said if wish.loop else None,
+        after=Rounds(each.timeline, rig.source, asked, timing=each.timing).said
+        if wish.loop
+        else None,
     )
     performance = perform(
         rig,
@@ -189,6 +211,15 @@ def _one(each: _Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: 
     theirs = bool(each.called)
     kept = NOT_KEPT if wish.dry_run or theirs else keep_live(checked, wish)
     return _Done(each.called, performance, checked, kept)
+
+
+def _recording_as_typed(wish: ClapWish) -> str:
+    """Return the options that let the recording be heard again as it was; "" where there is none."""
+    if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
+        return ""
+    steady = " --steady" if wish.steady else ""
+    lead_in = f" --lead-in {wish.lead_in}" if wish.lead_in != USUAL_LEAD_IN else ""
+    return f" --layers {typed(wish.layers)}{files_as_typed(wish.files)}{steady}{lead_in}"
 
 
 def _rig(each: _Round, wish: ClapWish, wanted: TapsFrom) -> Rig:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from itertools import takewhile
 from math import hypot
 
 import numpy as np
@@ -109,9 +110,18 @@ def goal_of(
 
 def try_part(goal: Goal, each: Try) -> Passage:
     """Return the bars of one try."""
-    begin = goal.top if each.from_top else goal.first - each.lead
+    return part_from(goal, goal.top if each.from_top else goal.first - each.lead)
+
+
+def part_from(goal: Goal, begin: int) -> Passage:
+    """Return the bars from that of index ``begin`` to the end of the entry's phrase.
+
+    Where they begin within a rest, its bars are counted on from the first of them.
+    """
     bars = goal.passage.bars
-    return excerpt(goal.passage, bars[begin].number, bars[goal.last].number)
+    rest = takewhile(_silent, reversed(bars[:begin]))
+    part = excerpt(goal.passage, bars[begin].number, bars[goal.last].number)
+    return replace(part, rested=sum(1 for _ in rest))
 
 
 def try_timeline(goal: Goal, each: Try, *, speed: float, count_in: int) -> Timeline:
@@ -161,6 +171,10 @@ def _least_s(timeline: Timeline, at: Fraction) -> float:
 
 def _unrepeated(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:
     return tuple(replace(bar, opens=False, times=0, ending=0) for bar in bars)
+
+
+def _silent(bar: Bar) -> bool:
+    return bar.length == bar.metre.length and not _sounds(bar)
 
 
 def _sounds(bar: Bar) -> bool:

@@ -18,7 +18,7 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.accompaniment import mapped_bars
-from rhythmtrain.rehearsal.entry_try import Goal, goal_of
+from rhythmtrain.rehearsal.entry_try import Goal, goal_of, part_from
 from rhythmtrain.rehearsal.pack_recorded import (
     LEAD_IN,
     Beside,
@@ -99,8 +99,7 @@ def course_tracks(
 def entry_plan(track: EntryTrack, beside: Beside | None, *, answer: bool = False) -> Sounded:
     """Return what one hears in ``track`` or in its answer, and the pieces of the recording."""
     goal = track.goal
-    bars = goal.passage.bars
-    part = excerpt(goal.passage, bars[_begin(goal, track.tried)].number, bars[goal.last].number)
+    part = part_from(goal, _begin(goal, track.tried))
     speed = track.tempo / goal.passage.tempo
     own = Layer.CUE if beside is None else Layer.ACCOMPANIMENT
     plan, pieces = _heard(part, beside, speed, Wishes(HELP | {own}, steps=(track.help,)))

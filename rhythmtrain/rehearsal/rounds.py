@@ -22,9 +22,16 @@ WIDEST = 80
 class Rounds:
     """The times through a phrase."""
 
-    def __init__(self, timeline: Timeline, source: str, asked: Asked) -> None:
-        """Take the whole loop; each time through is held against one alone."""
-        self._once = lay_out(timeline.passage, replace(timeline.practice, repeats=1))
+    def __init__(
+        self, timeline: Timeline, source: str, asked: Asked, *, timing: str = "click"
+    ) -> None:
+        """Take the whole loop; each time through is held against one alone, as in ``Settings``.
+
+        A recording plays every time alike, so the first time tells the tempo of all.
+        """
+        once = lay_out(timeline.passage, replace(timeline.practice, repeats=1))
+        self._once = replace(once, tempo=timeline.tempo, doubts=timeline.doubts)
+        self._timing = timing
         self._source = source
         self._asked = asked
         self._starts_s: dict[int, float] = {}
@@ -46,7 +53,8 @@ class Rounds:
         if not mine:
             return ()
         take = Take(self._source, "", tuple(map(Heard, mine)), mine[-1])
-        settings = Settings(start_s=float(self._once.track_seconds(Fraction(0))))
+        start_s = float(self._once.track_seconds(Fraction(0)))
+        settings = Settings(self._timing, start_s, self._once.practice.speed)
         said = judged(self._once, take, settings, self._asked).said
         words = [words for _, words in said.labelled[:2]]
         lines = [line for each in words for line in wrap(each, min(columns, WIDEST))]

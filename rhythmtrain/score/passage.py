@@ -105,7 +105,8 @@ class Passage:
     """A rhythm to learn: its bars, the accompanist's rhythm beside them, entries asked for.
 
     ``tempo`` is in beats of the first bar's metre.  ``cue`` is empty, or one bar for every bar of
-    ``bars`` with the same numbers and lengths.
+    ``bars`` with the same numbers and lengths.  ``rested`` says how many bars of rest were left out
+    right before the first bar, where the count of a rest goes on from them.
     """
 
     title: str
@@ -114,6 +115,7 @@ class Passage:
     cue: tuple[Bar, ...] = ()
     marks: tuple[EntryMark, ...] = ()
     about: str = ""
+    rested: int = 0
 
     def __post_init__(self) -> None:
         """Refuse an empty passage and a cue that does not run beside it."""

@@ -11,6 +11,7 @@ from rhythmtrain.rehearsal.dry_run import Player
 from rhythmtrain.rehearsal.enter import SILENT_TRIES, EnterWish, practise_entry
 from rhythmtrain.rehearsal.entry_try import goal_of, try_plan, try_timeline
 from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.report.live_screen import LiveScreen, Moment
 from tests.rehearsal.watching import Watching
 
 
@@ -93,6 +94,30 @@ def test_each_try_begins_its_own_number_of_bars_before() -> None:
         assert len(timeline.entries) == 1
     top = try_timeline(goal, Try(goal.first, 0, from_top=True), speed=1.0, count_in=1)
     assert top.bars[1].bar.number == 1
+
+
+def test_a_lead_in_within_a_rest_is_counted_as_in_the_whole_rest(tmp_path: Path) -> None:
+    """Four bars before the end of a rest of sixteen one counts "13 2 3 4", not "1 2 3 4"."""
+    path = tmp_path / "long.toml"
+    path.write_text(
+        'title = "Long"\nmetre = "4/4"\ntempo = 120\nrhythm = """\n1 | rest 16 | 1 2 3 4\n"""\n',
+        encoding="utf-8",
+    )
+    goal = goal_of(find_passage(str(path)), None)
+
+    def ones(each: Try) -> list[str]:
+        timeline = try_timeline(goal, each, speed=1.0, count_in=1)
+        plan = try_plan(goal, each, timeline)
+        words = {p.time_s: p.text for p in plan.prompts if p.layer is Layer.COUNT}
+        return [words.get(timeline.track_seconds(bar.start), "") for bar in timeline.bars[:-1]]
+
+    assert ones(Try(4, 0)) == ["1", "13", "14", "15", "16"]
+    assert ones(Try(2, 0)) == ["1", "15", "16"]
+    top = ones(Try(17, 0, from_top=True))
+    assert top == ["1", "1", *map(str, range(1, 17))]
+    timeline = try_timeline(goal, Try(4, 0), speed=1.0, count_in=1)
+    shown = Moment(float(timeline.track_seconds(timeline.bars[1].start)) + 0.1)
+    assert "(13)" in "\n".join(LiveScreen(timeline).lines(shown))
 
 
 def test_preparation_is_spoken_before_the_entry_and_never_on_it() -> None:

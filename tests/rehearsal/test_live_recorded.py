@@ -21,6 +21,7 @@ from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
 from rhythmtrain.rehearsal.live_take import perform
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.stage import NoStage
+from tests.rehearsal.watching import Watching
 from tests.simulate.performances import Performed
 from tests.simulate.performances import perform as performed
 
@@ -216,10 +217,77 @@ def test_clapping_with_the_recording_is_heard_against_it(drill: Path) -> None:
         assert {each["verdict"] for each in told["entries"]} <= {"in time"}
 
 
+def test_a_loop_with_the_recording_goes_back_in_it_and_every_round_is_heard_against_it(
+    drill: Path,
+) -> None:
+    """Its own bars before come between, at their own tempo, and there one reads what was heard."""
+    stage = Watching()
+    wish = ClapWish(
+        str(drill), layers="accompaniment,click", dry_run=True, bars="10-11", loop=True, lead_in=1
+    )
+    told = clap_along(replace(wish, speed=0.8), stage).document
+    assert told["timing"] == "recording"
+    assert told["live"]["ended"] == "stopped"
+    assert {note["repeat"] for note in told["notes"]} == {1, 2}
+    assert told["tally"]["missed"] == told["tally"]["extra"] == 0
+    assert {each["verdict"] for each in told["notes"]} == {"in time"}
+    between = [screen for screen in stage.screens if screen[2].strip() == "A counted bar"]
+    assert any("Every clap was there and in time." in "\n".join(screen) for screen in between)
+
+
+def test_what_to_type_next_lets_the_same_recording_sound(drill: Path) -> None:
+    """Whoever practised with the pianist goes on with the pianist."""
+    bare = drill.with_name("bare.toml")
+    bare.write_text(drill.read_text(encoding="utf-8").split("[acc")[0], encoding="utf-8")
+    piano, beats = drill.with_name("piano.wav"), drill.with_name("piano.beats")
+    wish = ClapWish(str(bare), layers="accompaniment,click", dry_run=True, bars="10-14", speed=0.8)
+    wish = replace(wish, accompaniment=piano, beats=beats, steady=True, lead_in=1)
+    command = clap_along(wish).text.split("To type next:")[1].splitlines()[1]
+    for typed in (
+        f"clap {bare} --layers accompaniment,click --accompaniment {piano} --beats {beats}",
+        " --steady --lead-in 1",
+        " --bars 10-14 --tempo ",
+    ):
+        assert typed in command
+
+
+def test_where_the_pianist_plays_a_repeat_no_try_begins_before_its_end(
+    breathing: Performed, tmp_path: Path
+) -> None:
+    """Bars 1 and 2 come twice in the recording: from the top is from bar 3, where it goes on."""
+    path = drill_of(breathing, tmp_path)
+    head, rhythm, tail = path.read_text(encoding="utf-8").split('"""')
+    bar = rhythm.split("|")[0].strip()
+    path.write_text(
+        f'{head}"""\n|: {bar} | {bar} :| rest 8 | (1) & 2 | {bar}\n"""{tail}', encoding="utf-8"
+    )
+    told = practise_entry(EnterWish(str(path), tries=6, dry_run=True)).document
+    assert told["entry"] == {"bar": 11, "count": "1&"}
+    assert max(each["lead_bars"] for each in told["tries"]) == 8
+    (top,) = (each for each in told["tries"] if each["from_top"])
+    assert top["lead_bars"] == 8
+    assert [each["in_time"] for each in told["tries"][1:4]] == [True] * 3
+
+
+def test_from_the_top_the_whole_introduction_of_the_recording_is_heard(
+    drill: Path, breathing: Performed
+) -> None:
+    """The try that is like the concert: from the first bar of the passage."""
+    stage = Watching()
+    told = practise_entry(EnterWish(str(drill), tries=4, dry_run=True), stage).document
+    (top,) = (each for each in told["tries"] if each["from_top"])
+    assert top["lead_bars"] == ENTRY_BAR - 1
+    assert top["in_time"] is True
+    number = told["tries"].index(top) + 1
+    mine = [screen for screen in stage.screens if f"Try {number}:" in "\n".join(screen)]
+    assert any(screen[2].strip() == "Bar 1" for screen in mine)
+    assert breathing.downbeats_s[0] >= 0
+
+
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"layers": "accompaniment", "loop": True}, "a recording does not loop"),
+        ({"layers": "accompaniment", "loop": True, "lead_in": 0}, "give --lead-in 1 or more"),
         ({"steady": True}, "add accompaniment to --layers"),
         ({"layers": "accompaniment", "lead_in": -1}, "lead-in must be 0 to"),
     ],
