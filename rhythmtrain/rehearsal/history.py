@@ -23,6 +23,7 @@ from rhythmtrain.storage.history import History, KeptTake, open_history
 from rhythmtrain.storage.history_days import TakeSummary
 
 USUAL_LIMIT = 30
+NONE_OF_THESE = "There is no such take in your history; `rhythmtrain history` lists all there are."
 
 
 def list_takes(
@@ -43,8 +44,11 @@ def list_takes(
     with open_history(say=said.append) as history:
         name = None if passage is None else _kept_name(passage, history)
         found = history.summaries(name, begin, limit + 1)
+        others = bool(history.summaries(limit=1))
     told = {"takes": [asdict(each) for each in found[:limit]]}
     text = history_text([_line(each) for each in found[:limit]], more=len(found) > limit)
+    if others and not found:
+        text = NONE_OF_THESE
     return Told(text, told, warnings=tuple(said))
 
 

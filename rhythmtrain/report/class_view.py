@@ -75,7 +75,7 @@ class StudentRow:
 
 def pace_of(heard: Heard) -> str:
     """Return how fast it was played, and whether that was found."""
-    found = " (found)" if heard.findings.tempo_found else ""
+    found = " (found from the take)" if heard.findings.tempo_found else ""
     return f"{pace_in_words(heard)}{found}"
 
 

@@ -88,6 +88,8 @@ def test_only_what_was_asked_for_is_listed() -> None:
     assert len(told.document["takes"]) == 3
     assert "--limit" in told.text
     assert "--limit" not in list_takes(limit=4).text
+    assert "no such take" in list_takes("off-beats").text
+    assert "no such take" in list_takes(since="2026-04-01").text
 
 
 def test_without_takes_it_says_how_to_begin() -> None:
