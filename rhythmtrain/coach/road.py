@@ -5,9 +5,11 @@ Where a later step was passed on an earlier day all before it is skipped, but fo
 session begins where the last one ended.
 """
 
+from collections import defaultdict
 from collections.abc import Sequence
 
 from rhythmtrain.coach.help import next_help
+from rhythmtrain.coach.ladder import mark_near
 from rhythmtrain.coach.passing import SAME, next_tempo, passed, same, slower
 from rhythmtrain.coach.session import LEAST_HELP, Session, climbing_rows
 from rhythmtrain.coach.stages import HELPS_ALONE, LEADING, Stage, StageRuns
@@ -75,10 +77,18 @@ def _alone(stage: Stage, rows: Sequence[StageRuns]) -> list[StageRuns]:
 
 
 def stands(session: Session, rows: Sequence[StageRuns], tempo: float) -> bool:
-    """Return whether ``rows`` at ``tempo`` or faster show that it is passed."""
-    days = [(row.day, row.runs, row.right) for row in rows if row.tempo * SAME >= tempo]
-    days.sort(key=lambda row: row[0])
-    return passed(days, session.day, session.settings)
+    """Return whether ``rows`` show that it is passed at ``tempo``, or at any tempo above it.
+
+    Each tempo counts by itself: what goes wrong faster takes nothing from what went right.
+    """
+    marks: defaultdict[int, list[StageRuns]] = defaultdict(list)
+    for row in sorted(rows, key=lambda row: row.day):
+        if row.tempo * SAME >= tempo:
+            marks[mark_near(row.tempo)].append(row)
+    return any(
+        passed([(row.day, row.runs, row.right) for row in at_one], session.day, session.settings)
+        for at_one in marks.values()
+    )
 
 
 def help_now(session: Session) -> int:

@@ -135,6 +135,17 @@ def test_the_next_day_goes_on_where_the_last_one_ended() -> None:
     assert climb.tempo > reached
 
 
+def test_what_goes_wrong_at_full_tempo_sends_nobody_back_to_the_beginning() -> None:
+    """It went right slowly: that still stands tomorrow."""
+    wall = Student(lambda task, _bar: 1.0 if task.tempo < 70 else 0.0)
+    today = practised(session(instrument=True), wall, minutes=60)
+    assert next_task(today.session) is Over.LEFT
+    tomorrow = Session(outline(instrument=True), DAY + timedelta(days=1), today.session.rows)
+    went = practised(tomorrow, wall, minutes=5).done
+    assert went[1].task.stage is Stage.LADDER
+    assert went[1].task.tempo == 72.0
+
+
 def test_what_stands_at_its_tempo_is_played_once_more_on_another_day() -> None:
     """So that it stays; and nothing else is asked for."""
     rows = practised(session(), PERFECT, minutes=60).session.rows
