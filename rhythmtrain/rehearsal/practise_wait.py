@@ -1,6 +1,8 @@
 """Waiting for the player: a page stands on the screen until a key or pad is touched.
 
-Whoever plays before a microphone without a keyboard at hand has a moment to read, then it begins.
+A last clap that came too late for the track must not begin the next one unread, so what comes in
+the first moment of a page is left out.  Whoever plays before a microphone without a keyboard at
+hand has some seconds to read, then it begins.
 """
 
 import time
@@ -15,6 +17,7 @@ from rhythmtrain.rehearsal.stage import Stage
 
 POLL_S = 0.05
 READ_S = 8.0
+SETTLES_S = 1.0
 Page = Callable[[int, int], Sequence[str]]
 
 
@@ -79,7 +82,7 @@ class KeysWaiting:
                 seconds = self._clock.now_s() - begun_s
                 if any(port.ended for port in ports):
                     return Waited(begins=False, seconds=seconds)
-                if any(tapped) or (not ports and seconds >= READ_S):
+                if (any(tapped) and seconds >= SETTLES_S) or (not ports and seconds >= READ_S):
                     return Waited(begins=True, seconds=seconds)
 
 

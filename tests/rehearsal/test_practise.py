@@ -302,6 +302,16 @@ def test_a_key_begins_and_escape_at_a_page_ends() -> None:
     assert not ended.begins
 
 
+def test_a_last_clap_that_comes_too_late_does_not_begin_what_was_not_read() -> None:
+    """The page stands until one means it."""
+    clock = FakeClock()
+    taps = [Tap(0.1, "space"), Tap(0.6, "space"), Tap(5.0, "space")]
+    waited = KeysWaiting(clock, [lambda: FakeTaps(taps, clock)]).until_begun(
+        NoStage(), lambda _c, _r: ()
+    )
+    assert waited.seconds == pytest.approx(5.0, abs=0.1)
+
+
 def test_without_anything_to_touch_it_begins_after_a_moment_to_read() -> None:
     """A player before a microphone, nobody at a keyboard."""
     clock = FakeClock()
