@@ -52,7 +52,8 @@ def passage_of_drill(
     named = drill.score
     if named is None or not is_score(named.score):
         raise DrillError(
-            "its score must be a MusicXML or MIDI file (.musicxml, .mxl, .mid)", file=drill.name
+            "its score must be a MusicXML, ABC or MIDI file (.musicxml, .mxl, .abc, .mid)",
+            file=drill.name,
         )
     part, cue_part = parts
     passage = passage_of_score(

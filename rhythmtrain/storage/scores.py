@@ -3,15 +3,17 @@
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.score.abc.document import read_abc
 from rhythmtrain.score.musicxml.container import LARGEST_SCORE
 from rhythmtrain.score.musicxml.document import Score, read_score
 from rhythmtrain.storage.takes import MIDI_ENDINGS
 
-SCORE_ENDINGS = frozenset({".musicxml", ".mxl", ".xml"})
+ABC = ".abc"
+SCORE_ENDINGS = frozenset({".musicxml", ".mxl", ".xml", ABC})
 
 
 def is_score(name: str) -> bool:
-    """Return whether ``name`` ends as MusicXML or MIDI files do."""
+    """Return whether ``name`` ends as MusicXML, ABC or MIDI files do."""
     return Path(name).suffix.lower() in SCORE_ENDINGS or is_midi(name)
 
 
@@ -21,10 +23,10 @@ def is_midi(name: str) -> bool:
 
 
 def load_score(path: Path) -> Score:
-    """Return the score in the MusicXML file at ``path``, plain or zipped.
+    """Return the score in the MusicXML file, plain or zipped, or in the ABC file, at ``path``.
 
     Raises:
-        FileError: missing, unreadable, too large, no MusicXML, damaged or hostile.
+        FileError: missing, unreadable, too large, no such score, damaged or hostile.
     """
     try:
         with path.open("rb") as file:
@@ -33,4 +35,6 @@ def load_score(path: Path) -> Score:
         raise FileError(f"there is no file {path}") from error
     except (OSError, ValueError) as error:
         raise FileError(f"{path} cannot be read: {error}") from error
+    if path.suffix.lower() == ABC:
+        return read_abc(data, name=path.name)
     return read_score(data, name=path.name)

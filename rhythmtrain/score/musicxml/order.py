@@ -82,6 +82,8 @@ def _first_coda_leads_away(signs: list[BarSigns]) -> None:
 def order_played(signs: Sequence[BarSigns], *, name: str) -> tuple[int, ...]:
     """Return the indices of the bars in the order they are played.
 
+    Where the signs let no bar be played (a second time without a first) all are, one after the other.
+
     Raises:
         FileError: more bars than a passage has; ``name`` is the file's.
     """
@@ -100,7 +102,7 @@ def order_played(signs: Sequence[BarSigns], *, name: str) -> tuple[int, ...]:
         if player.jumped and "fine" in sign.jumps:
             break
         player.at = _next(signs, player)
-    return tuple(player.played)
+    return tuple(player.played) or tuple(range(len(signs)))
 
 
 def _has_this_time(signs: Sequence[BarSigns], player: _Player) -> bool:

@@ -68,6 +68,11 @@ def test_a_third_ending_is_written_out_and_that_is_said() -> None:
     assert "jumps and endings are written out as played: 6 bars, of 4 in the score" in remarks
 
 
+def test_a_second_time_without_a_first_is_played_all_the_same() -> None:
+    """A page torn from its piece is no empty page."""
+    assert played(ending("2", "start"), ending("2", "stop")) == "1 2"
+
+
 def test_da_capo_al_fine() -> None:
     """Back to the beginning, without repeats, to the end."""
     fine, jump = sounded('fine="yes"'), sounded('dacapo="yes"')
