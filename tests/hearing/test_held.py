@@ -47,7 +47,7 @@ def test_any_blocks_give_the_same_lengths() -> None:
 
 def test_nothing_is_told_where_the_note_hardly_stands_out() -> None:
     """A noisy street, or a player far from the microphone."""
-    assert set(heard(line(110, notes=4, noise_db=-8.0))) == {None}
+    assert set(heard(line(110, notes=6, noise_db=-18.0))) == {None}
 
 
 def test_notes_of_which_nothing_was_recorded_have_no_length() -> None:
