@@ -66,7 +66,7 @@ class Outline:
     def __post_init__(self) -> None:
         """Refuse what has nothing to be practised."""
         if not (self.bars and self.stages and self.tempo > 0 and self.run_s > 0):
-            raise RequestError("there is nothing to practise: the passage has no bars")
+            raise RequestError("there is nothing to practise: no bar of the passage has a note")
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,21 @@ from pathlib import Path
 
 import pytest
 
+from rhythmtrain.rehearsal.practise_wait import SETTLES_S
 from rhythmtrain.storage.history import open_history
 from tests.real.servers import Server
-from tests.real.test_live_whole import playing
+from tests.real.test_live_whole import Player, playing
 
 WALK = 'title = "Walk"\nmetre = "2/4"\ntempo = 200\nrhythm = "1 2 | 1 2"\n'
 BEAT_S = 60 / 120  # learnt at 0.6 of the tempo
+
+
+def _begun(player: Player) -> None:
+    """Read the page for a moment, then press Enter."""
+    end_s = time.perf_counter() + SETTLES_S + 0.2
+    while time.perf_counter() < end_s:
+        player.look(0.02)
+    player.tap(b"\r")
 
 
 @pytest.mark.long
@@ -23,9 +32,9 @@ def test_a_session_page_by_page_until_escape(
     words = ["practise", str(tmp_path / "walk.toml"), "--json"]
     with playing(words, own_jack_server, tmp_path) as player:
         player.until(lambda seen: "Next: Listen" in seen)
-        player.tap(b"\r")
+        _begun(player)
         player.until(lambda seen: "Next: Echo" in seen)
-        player.tap(b"\r")
+        _begun(player)
         for time_through in range(2):
             begun_s = player.until(
                 lambda seen, n=time_through: f"your answer, time {n + 1}" in seen  # type: ignore[misc]
