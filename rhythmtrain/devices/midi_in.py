@@ -17,22 +17,13 @@ from collections.abc import Callable
 from types import TracebackType
 from typing import Any, Protocol, Self
 
-import mido
-import mido.sockets
-
+from rhythmtrain.devices.midi_ports import RtmidiWire, midi_ports
+from rhythmtrain.devices.midi_socket import SocketWire
 from rhythmtrain.devices.ports import Ended, How, Tap
-from rhythmtrain.devices.waking import going_first
-from rhythmtrain.errors import DeviceError, MissingPartError
+from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
 LOOK_FOR_PORT_S = 0.5
-LOOK_AT_SOCKET_S = 0.0005
-OUR_NAME = "rhythmtrain"
-BACKEND = "mido.backends.rtmidi"
-NO_RTMIDI = (
-    "python-rtmidi is missing: install it with `pip install python-rtmidi` (there is none for "
-    "Python 3.13 yet: use 3.11 or 3.12), or tap with --from keys"
-)
 
 
 class _Wire(Protocol):
@@ -44,26 +35,6 @@ class _Wire(Protocol):
 
 
 Opened = Callable[[Callable[[Any], None]], _Wire]
-
-
-def midi_names(api: str | None = None) -> tuple[str, ...]:
-    """Return the names of the MIDI inputs that are there now.
-
-    ``api`` is a name of the library's ("UNIX_JACK", "LINUX_ALSA"), None for the usual one.
-
-    Raises:
-        MissingPartError: python-rtmidi is not installed.
-        DeviceError: the machine's MIDI system does not answer.
-    """
-    backend = _backend(api)
-    try:
-        return tuple(dict.fromkeys(backend.get_input_names()))
-    except (OSError, RuntimeError, ValueError) as error:
-        why = str(error).split("::")[-1].partition(": ")[2].rstrip(".") or str(error)
-        raise DeviceError(
-            f"the MIDI system of this machine does not answer ({why}): on Linux load it with "
-            "`sudo modprobe snd-seq`, or tap with --from keys"
-        ) from error
 
 
 class MidiTaps:
@@ -141,112 +112,21 @@ def open_midi(port: str | None = None, *, api: str | None = None) -> MidiTaps:
         MissingPartError: python-rtmidi is not installed.
         DeviceError: no such port.
     """
-    names = midi_names(api)
-    fitting = [name for name in names if port is None or port.lower() in name.lower()]
+    ports = midi_ports(api)
+    fitting = [each for each in ports if port is None or port.lower() in each.name.lower()]
     if not fitting:
         wanted = "no MIDI input is there" if port is None else f"no MIDI input is called {port!r}"
-        known = f"there are: {', '.join(names)}" if names else "plug one in"
+        known = f"there are: {', '.join(each.name for each in ports)}" if ports else "plug one in"
         raise DeviceError(f"{wanted}: {known}, or tap with --from keys")
-    return MidiTaps(fitting[0], lambda heard: _RtmidiWire(fitting[0], heard, api))
+    found = fitting[0]
+    return MidiTaps(found.name, lambda heard: RtmidiWire(found.name, heard, found.api))
 
 
 def midi_of_our_own(name: str, *, api: str | None = None) -> MidiTaps:
     """Return an input of our own called ``name``, to which other programs can connect."""
-    return MidiTaps(name, lambda heard: _RtmidiWire(name, heard, api, virtual=True))
+    return MidiTaps(name, lambda heard: RtmidiWire(name, heard, api, virtual=True))
 
 
 def midi_over_tcp(host: str = "127.0.0.1", port: int = 0) -> MidiTaps:
     """Return a source that listens for mido's messages at ``host`` and ``port``."""
-    return MidiTaps(f"{host}:{port}", lambda heard: _SocketWire(host, port, heard))
-
-
-def _backend(api: str | None) -> mido.Backend:
-    try:
-        import rtmidi  # noqa: F401, PLC0415  (optional: there is none for Python 3.13)
-    except ImportError as error:
-        raise MissingPartError(NO_RTMIDI) from error
-    return mido.Backend(BACKEND if api is None else f"{BACKEND}/{api}", load=True)
-
-
-class _RtmidiWire:
-    """A port of python-rtmidi, with its callback, and a second client that looks for it.
-
-    A name for our client must not be given to a port that is to be connected: mido would silently
-    make a port of our own that nothing is connected to.
-    """
-
-    def __init__(
-        self, name: str, heard: Callable[[Any], None], api: str | None, *, virtual: bool = False
-    ) -> None:
-        self._name, self._virtual = name, virtual
-        backend = _backend(api)
-        mine = {"client_name": OUR_NAME} if virtual else {}
-        try:
-            self._port = backend.open_input(
-                name, virtual=virtual, callback=going_first(heard), **mine
-            )
-            self._looker = _looker(api)
-        except (OSError, RuntimeError, ValueError) as error:
-            raise DeviceError(
-                f"the MIDI port {name!r} cannot be opened ({error}): "
-                "close other programs that use it, or plug it in again"
-            ) from error
-
-    def there(self) -> bool:
-        try:
-            return self._virtual or self._name in self._looker.get_ports()
-        except (OSError, RuntimeError, ValueError):
-            return False
-
-    def close(self) -> None:
-        self._port.close()
-        self._looker.delete()
-
-
-def _looker(api: str | None) -> Any:
-    import rtmidi  # noqa: PLC0415  (optional: there is none for Python 3.13)
-
-    kind = rtmidi.API_UNSPECIFIED if api is None else getattr(rtmidi, f"API_{api}")
-    return rtmidi.MidiIn(rtapi=kind)
-
-
-class _SocketWire:
-    """A TCP port of mido's that takes one sender after another, read in a thread."""
-
-    def __init__(self, host: str, port: int, heard: Callable[[Any], None]) -> None:
-        try:
-            self._server = mido.sockets.PortServer(host, port)
-        except OSError as error:
-            raise DeviceError(
-                f"{host}:{port} cannot be listened to ({error.strerror}): choose another number"
-            ) from error
-        self._heard = heard
-        self._leaving = threading.Event()
-        self._reader = threading.Thread(target=self._read, name="midi over tcp", daemon=True)
-        self._reader.start()
-
-    def _read(self) -> None:
-        """Look at every sender in turn (mido's own server waits for ever when it is polled)."""
-        senders: list[Any] = []
-        while not self._leaving.wait(LOOK_AT_SOCKET_S):
-            new = self._server.accept(block=False)
-            senders = [each for each in senders if not each.closed] + ([new] if new else [])
-            for sender in senders:
-                self._read_from(sender)
-        for sender in senders:
-            sender.close()
-
-    def _read_from(self, sender: Any) -> None:
-        try:
-            for message in sender.iter_pending():
-                self._heard(message)
-        except OSError:  # it went away in the middle of a message: others may come
-            sender.close()
-
-    def there(self) -> bool:
-        return self._reader.is_alive()
-
-    def close(self) -> None:
-        self._leaving.set()
-        self._reader.join()
-        self._server.close()
+    return MidiTaps(f"{host}:{port}", lambda heard: SocketWire(host, port, heard))

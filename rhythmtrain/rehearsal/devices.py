@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from rhythmtrain.devices.midi_in import midi_names
+from rhythmtrain.devices.midi_ports import midi_names
 from rhythmtrain.devices.portaudio import SoundDevice, quiet, sound_devices
 from rhythmtrain.errors import DeviceError, MissingPartError
 from rhythmtrain.rehearsal.told import Told

@@ -13,7 +13,8 @@ import numpy as np
 import pytest
 
 from rhythmtrain.devices import portaudio, sound_simple
-from rhythmtrain.devices.midi_in import MidiTaps, midi_names, midi_over_tcp, open_midi
+from rhythmtrain.devices.midi_in import MidiTaps, midi_over_tcp, open_midi
+from rhythmtrain.devices.midi_ports import midi_names
 from rhythmtrain.devices.portaudio import SoundDevice, chosen
 from rhythmtrain.devices.ports import How, Tap
 from rhythmtrain.devices.sound_simple import SimpleOutput, SimpleSound

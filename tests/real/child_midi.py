@@ -10,7 +10,8 @@ import time
 import numpy as np
 import rtmidi
 
-from rhythmtrain.devices.midi_in import midi_names, open_midi
+from rhythmtrain.devices.midi_in import open_midi
+from rhythmtrain.devices.midi_ports import midi_names
 from rhythmtrain.errors import DeviceError
 
 API = "UNIX_JACK"
