@@ -143,7 +143,7 @@ def _items(state: PassageState, today: date, settings: Settings) -> Iterator[Ite
 
 
 def _why(state: PassageState) -> Why:
-    if not state.days:
+    if not state.tempi:
         return Why.NEW
     if state.at_tempo:
         return Why.HOLD

@@ -28,7 +28,7 @@ def later_in_words(later: Later, today: date) -> str:
 
 
 def _new(_item: Item) -> str:
-    return "You have not played it here yet: it begins slowly."
+    return "You have not played all of it here yet: it begins slowly."
 
 
 def _slow_first(_item: Item) -> str:

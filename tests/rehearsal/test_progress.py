@@ -81,6 +81,8 @@ def test_tries_at_an_entry_are_no_runs_of_the_passage() -> None:
     (rag,) = told()["passages"]
     assert rag["tempi"] == []
     assert rag["reached"] is None
+    # Nor does it say that the passage went wrong, which was never played.
+    assert told(None)["today"][0]["why"] == "new"
     assert [day["alone"] for day in rag["entries"][0]["days"]] == [False] * 4
 
 
