@@ -10,6 +10,7 @@ from rhythmtrain.rehearsal.sheet import check_sheet, plot_passage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.show import show_text
 from rhythmtrain.report.show_json import show_json
+from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.drills import load_drill
 from rhythmtrain.storage.scores import is_score
 
@@ -32,7 +33,8 @@ class ShowWish(Wish):
 def show_passage(wish: ShowWish) -> Told:
     """Return the passage that ``wish`` names as text and as the stable JSON document.
 
-    With ``plot`` it is also drawn there as a sheet with its hard bars marked.  With a ``form`` or an ``output`` the text is the passage in that form, or where it was written.
+    With ``plot`` it is also drawn there as a sheet with its hard bars marked.  With a ``form`` or an
+    ``output`` the text is the passage in that form, or where it was written.
 
     Raises:
         RequestError: bars or a part that do not exist, a form and an ending that do not go together.
@@ -45,16 +47,29 @@ def show_passage(wish: ShowWish) -> Told:
     passage = wished_passage(wish, said.append)
     if form:
         told = export_passage(passage, form, wish.output)
-        return replace(told, warnings=(*said, *told.warnings))
+    else:
+        said += _hints(wish, passage)
+        told = Told(show_text(passage, british=wish.british), show_json(passage))
+    told = replace(told, warnings=(*said, *told.warnings))
+    return told if wish.plot is None else _plotted(told, wish, passage, wish.plot)
+
+
+def _hints(wish: ShowWish, passage: Passage) -> list[str]:
+    """Return what to write into a drill that names a score, so that changes are told."""
     whole = wish.bars is None and wish.part is None
-    if whole and not is_score(wish.passage):
-        hint = seen_now(load_drill(wish.passage), passage)
-        said += [hint] if hint else []
-    text = show_text(passage, british=wish.british)
-    document = show_json(passage)
-    files: tuple[Path, ...] = ()
-    if wish.plot is not None:
-        files = plot_passage(passage, wish.plot, british=wish.british)
-        text += f"\nDrawn in {', '.join(map(str, files))}"
-        document |= {"plots": [str(file) for file in files]}
-    return Told(text, document, files, tuple(said))
+    if not whole or is_score(wish.passage):
+        return []
+    hint = seen_now(load_drill(wish.passage), passage)
+    return [hint] if hint else []
+
+
+def _plotted(told: Told, wish: ShowWish, passage: Passage, plot: Path) -> Told:
+    """Return ``told`` with where the passage was drawn; beside a text for another program unsaid."""
+    files = plot_passage(passage, plot, british=wish.british)
+    where = f"Drawn in {', '.join(map(str, files))}"
+    document = told.document | {"plots": [str(file) for file in files]}
+    if wish.exports and wish.output is None:
+        warnings = (*told.warnings, where)
+        return replace(told, document=document, files=files, warnings=warnings)
+    text = f"{told.text}\n{where}"
+    return replace(told, text=text, document=document, files=(*told.files, *files))

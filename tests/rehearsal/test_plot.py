@@ -68,3 +68,12 @@ def test_a_drawing_that_cannot_be_written_is_refused_first(tmp_path: Path) -> No
     with pytest.raises(FileError, match="does not exist"):
         show_passage(ShowWish("towpath-rag", plot=tmp_path / "no" / "p.svg"))
     assert not list(tmp_path.iterdir())
+
+
+def test_a_passage_is_drawn_and_given_away_at_once(tmp_path: Path) -> None:
+    """A pipe gets the score alone; where the drawing is stands beside it."""
+    piped = show_passage(ShowWish("towpath-rag", form="musicxml", plot=tmp_path / "p.svg"))
+    assert piped.text.endswith("</score-partwise>")
+    assert piped.warnings == (f"Drawn in {tmp_path / 'p.svg'}",)
+    both = show_passage(ShowWish("towpath-rag", output=tmp_path / "r.mid", plot=tmp_path / "p.svg"))
+    assert both.files == (tmp_path / "r.mid", tmp_path / "p.svg")
