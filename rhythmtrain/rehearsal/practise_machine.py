@@ -17,9 +17,9 @@ from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.timing.timeline import Timeline
 
 CLAPS = "claps"
-# The invented player of a dry run: what is unusual about a task, by its number.
-DRY_PLAYERS: dict[int, Player] = {4: Player(slips=3)}
-CAREFUL = Player()
+# The invented player of a dry run wears headphones; what is unusual about a task, by its number.
+DRY_PLAYERS: dict[int, Player] = {4: Player(slips=3, beside=0.0)}
+CAREFUL = Player(beside=0.0)
 
 
 @dataclass(frozen=True, slots=True)
