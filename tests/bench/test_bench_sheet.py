@@ -3,6 +3,8 @@
 A page of three drills is to be drawn in 0.2 s, and made a PDF in 1.2 s.
 """
 
+from typing import Any
+
 import pytest
 import verovio
 from pytest_benchmark.fixture import BenchmarkFixture
@@ -19,7 +21,7 @@ ONE_PAGE = ("lock-keepers-rag", "towpath-rag", "towpath-entry")
 MOST_SVG_S, MOST_PDF_S = 0.2, 1.2
 
 
-def page(toolkit: verovio.toolkit) -> str:
+def page(toolkit: Any) -> str:
     """Return one page of three drills as SVG."""
     engraved = []
     for name in ONE_PAGE:
@@ -32,13 +34,19 @@ def page(toolkit: verovio.toolkit) -> str:
     return drawn
 
 
+def least_s(benchmark: BenchmarkFixture) -> float:
+    """Return the seconds of the quickest run."""
+    assert benchmark.stats is not None
+    return float(benchmark.stats.stats.min)
+
+
 def test_a_page_is_drawn_soon(benchmark: BenchmarkFixture) -> None:
     """Passages read, notated, engraved and laid on a page."""
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
     toolkit.setOptions(OPTIONS | {"pageWidth": 1850})
     benchmark(page, toolkit)
-    assert benchmark.stats.stats.min < MOST_SVG_S
+    assert least_s(benchmark) < MOST_SVG_S
 
 
 def test_a_page_becomes_a_pdf_soon(benchmark: BenchmarkFixture) -> None:
@@ -47,5 +55,5 @@ def test_a_page_becomes_a_pdf_soon(benchmark: BenchmarkFixture) -> None:
     toolkit = verovio.toolkit()
     toolkit.setOptions(OPTIONS | {"pageWidth": 1850})
     drawn = page(toolkit)
-    benchmark.pedantic(pdf_of, args=([drawn], "Week 12"), rounds=5)
-    assert benchmark.stats.stats.min < MOST_PDF_S
+    benchmark(pdf_of, [drawn], "Week 12")
+    assert least_s(benchmark) < MOST_PDF_S
