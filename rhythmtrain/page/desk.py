@@ -9,6 +9,7 @@ from rhythmtrain.rehearsal.desk.taking import Finished, takes_left
 
 if TYPE_CHECKING:
     from rhythmtrain.rehearsal.desk.entering import EntryCourse
+    from rhythmtrain.rehearsal.desk.session import PageSession
     from rhythmtrain.rehearsal.desk.sounding import Made
 
 
@@ -20,6 +21,7 @@ class Desk:
         self.sitting = Sitting(home)
         self.tracks: Lately[Made] = Lately("the track")
         self.takes: Lately[Finished] = Lately("the take")
+        self.sessions: Lately[PageSession] = Lately("this session")
         self.courses: Lately[EntryCourse] = Lately("this practice")
         self.greetings: list[str] = []
         takes_left(self.sitting, self.tracks, self.greetings.append)

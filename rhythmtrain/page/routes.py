@@ -28,6 +28,7 @@ from rhythmtrain.rehearsal.desk.recordings import (
     recording_sound,
     recordings,
 )
+from rhythmtrain.rehearsal.desk.session import session_begun, step_ended, step_made
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_score,
     keep_written,
@@ -203,6 +204,25 @@ def _deleted(_desk: Desk, asked: Asked) -> Answer:
     return take_deleted(asked)
 
 
+def _session(desk: Desk, asked: Asked) -> Answer:
+    return session_begun(desk.sitting, desk.sessions, asked)
+
+
+def _step(desk: Desk, asked: Asked) -> Answer:
+    return step_made(desk.sitting, desk.sessions, desk.tracks, asked)
+
+
+def _stepped(desk: Desk, asked: Asked) -> Answer:
+    finished, silent = None, False
+    if asked.values.get("take") is not None:
+        try:
+            finished = take_ended(desk.sitting, desk.tracks, asked)
+        except TakeError:
+            silent = not asked.truth("stopped")
+    heard = Asked({**asked.values, "silent": silent})
+    return step_ended(desk.sessions, heard, finished)
+
+
 ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/shelf"): _shelf,
     ("GET", "/api/passage"): _passage,
@@ -229,6 +249,9 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/take/{take}/on"): _on,
     ("POST", "/api/take/{take}/sound"): _sound,
     ("POST", "/api/take/{take}/end"): _end,
+    ("POST", "/api/session"): _session,
+    ("POST", "/api/session/{session}/track"): _step,
+    ("POST", "/api/session/{session}/end"): _stepped,
     ("POST", "/api/entry"): _course,
     ("POST", "/api/entry/{course}/track"): _try,
     ("POST", "/api/entry/{course}/end"): _tried,

@@ -25,6 +25,7 @@ PLACES = (
     "entry/supplied:28-towpath-entry",
     "recording",
     f"write/{RAG}",
+    f"session/{RAG}",
     "days",
     "settings",
 )

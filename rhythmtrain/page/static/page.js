@@ -6,12 +6,14 @@ import { daysPlace } from "./days.js";
 import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
 import { recordingPlace } from "./recording.js";
+import { sessionPlace } from "./session.js";
 import { applySize, settingsPlace } from "./settings.js";
 import { writePlace } from "./write.js";
 
 const PLACES = {
   choose: { words: "Choose", open: choosePlace },
   practise: { words: "Practise", open: practisePlace, needs: true },
+  session: { words: "Session", open: sessionPlace, needs: true },
   entry: { words: "Come in", open: entryPlace, needs: true },
   recording: { words: "Recording", open: recordingPlace },
   days: { words: "Days", open: daysPlace },

@@ -14,7 +14,13 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made, stems_written, track_document, wish_of
+from rhythmtrain.rehearsal.desk.sounding import (
+    Made,
+    PageWish,
+    stems_written,
+    track_document,
+    wish_of,
+)
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
 from rhythmtrain.rehearsal.entry_try import (
@@ -29,7 +35,7 @@ from rhythmtrain.rehearsal.entry_try import (
 )
 from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
 from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track import RATE, TrackWish
+from rhythmtrain.rehearsal.track import RATE
 from rhythmtrain.rehearsal.track_recorded import played
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.report.check_text import tempo_in_words
@@ -49,7 +55,7 @@ Document = dict[str, Any]
 class EntryCourse:
     """The tries at one entry: what it is, the ones that were made, the one that comes."""
 
-    wish: TrackWish
+    wish: PageWish
     values: Mapping[str, Any]
     goal: Goal
     speed: float
@@ -108,7 +114,8 @@ def try_made(
         raise RequestError("this practice is over: begin another")
     timeline, plan, pieces = _sounding(begun, begun.coming)
     stems, unsaid = stems_written(sitting, plan, pieces, language=begun.wish.language)
-    made = Made(begun.wish, begun.values, timeline, plan, stems)
+    helped = begun.goal.steps[begun.coming.help].name
+    made = Made(begun.wish, begun.values, timeline, plan, stems, helped=helped)
     return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
 
 

@@ -8,7 +8,12 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made, stems_written, track_document
+from rhythmtrain.rehearsal.desk.sounding import (
+    Made,
+    PageWish,
+    stems_written,
+    track_document,
+)
 from rhythmtrain.rehearsal.desk.taking import (
     HEARD_FROM,
     MIC,
@@ -17,7 +22,6 @@ from rhythmtrain.rehearsal.desk.taking import (
     taps_alone,
 )
 from rhythmtrain.rehearsal.latency import TAPPED, tapping_track
-from rhythmtrain.rehearsal.track import TrackWish
 from rhythmtrain.report.latency_text import Measured, latency_text
 from rhythmtrain.storage.settings import (
     KeptDelay,
@@ -62,7 +66,7 @@ def tapping_made(sitting: Sitting, tracks: Lately[Made]) -> Document:
     """Make the row of clicks to which one taps, so that the sound delay can be told."""
     timeline, plan = tapping_track()
     stems, _ = stems_written(sitting, plan, (), language="en")
-    made = Made(TrackWish(timeline.passage.title), {}, timeline, plan, stems)
+    made = Made(PageWish(timeline.passage.title), {}, timeline, plan, stems)
     return track_document(made) | {"track": tracks.keep(made)}
 
 

@@ -41,14 +41,25 @@ MADE = "clap,click,count,tune,cue"
 
 
 @dataclass(frozen=True, slots=True)
-class Made:
-    """A track that was made for the page: what it is of, and where each layer's sound lies."""
+class PageWish(TrackWish):
+    """What track the page asks for, and what a microphone listens for while it sounds."""
 
-    wish: TrackWish
+    kind: str = "claps"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A track that was made for the page: what it is of, and where each layer's sound lies.
+
+    ``helped`` names what helps in it, where that is for the history.
+    """
+
+    wish: PageWish
     values: Mapping[str, Any]
     timeline: Timeline
     plan: Plan
     stems: Mapping[str, Path]
+    helped: str | None = None
 
     @property
     def timing(self) -> str:
@@ -73,14 +84,14 @@ class _Laid:
     pieces: tuple[Played, ...]
 
 
-def wish_of(sitting: Sitting, asked: Asked) -> TrackWish:
+def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
     """Return what track the page asks for.
 
     Raises:
         RequestError: a value of the wrong kind, no such passage.
     """
     recorded = asked.truth("recorded")
-    return TrackWish(
+    return PageWish(
         passage_path(sitting, asked.text("passage")),
         bars=asked.maybe_text("bars"),
         speed=asked.maybe_number("speed"),

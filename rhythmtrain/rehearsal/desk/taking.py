@@ -6,7 +6,7 @@ here, by the same rooms that hear a take at the command line.
 
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import Any
 
@@ -168,7 +168,8 @@ def _finished(
         performance = _tapped(begun, later, made, gathered)
     asked = AskedOf(made.wish.passage, made.wish.bars, begun["kind"], part=made.wish.options)
     checked = judged_live(performance, made.timeline, asked, timing=made.timing)
-    kept = NOT_KEPT if performance.unjudged else keep_live(checked, made.wish)
+    wish = replace(made.wish, kind=begun["kind"])
+    kept = NOT_KEPT if performance.unjudged else keep_live(checked, wish, helped=made.helped)
     return Finished(performance, checked, kept)
 
 

@@ -1,0 +1,181 @@
+"""One session at the page: step by step in the teacher's order, each chosen from what was heard.
+
+The coach is that of ``rhythmtrain practise``; the page plays each step's track and waits for the
+player between them.  An entry is practised in its own place, and counts from the history.
+"""
+
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
+from typing import Any
+
+from rhythmtrain.coach.next_task import next_task
+from rhythmtrain.coach.runs_heard import failed_bars, runs_heard
+from rhythmtrain.coach.session import Session
+from rhythmtrain.coach.stages import Stage
+from rhythmtrain.coach.task import Done, Over, Task
+from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.desk.sounding import Made, PageWish, stems_written, track_document
+from rhythmtrain.rehearsal.desk.taking import MIC, Finished
+from rhythmtrain.rehearsal.passages import wished_passage
+from rhythmtrain.rehearsal.practise_history import earlier_runs
+from rhythmtrain.rehearsal.practise_rounds import Material, material_of, round_of
+from rhythmtrain.rehearsal.practise_settings import practice_settings
+from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
+from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.report.practise_words import (
+    Listening,
+    how_in_words,
+    often_in_words,
+    over_in_words,
+    result_in_words,
+    title_in_words,
+    unheard_in_words,
+    why_next,
+)
+from rhythmtrain.report.troubles import troubles
+from rhythmtrain.storage.settings import preferences
+
+Document = dict[str, Any]
+OVER = "this session is over: begin another"
+NOT_IT = "That did not sound like this passage."
+NOTHING = "Nothing was heard."
+
+
+@dataclass(slots=True)
+class PageSession:
+    """A session while it lasts: what is practised, what was done, the task that comes."""
+
+    wish: PractiseWish
+    material: Material
+    session: Session
+    coming: Task | Over
+    steps: list[Done] = field(default_factory=list)
+
+    @property
+    def listening(self) -> Listening:
+        """Return who listens to what, for what is said."""
+        means = self.material.means
+        name = None if means.instrument is None else means.instrument.name
+        return Listening(means.taps.kind, name, means.instrument_heard)
+
+
+def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked) -> Document:
+    """Begin a session with "passage", heard from "source", with "instrument" or clapped alone.
+
+    Raises:
+        RequestError: options that do not go together.
+        DrillError, FileError: the passage, the settings or the history do not read.
+    """
+    instrument = asked.maybe_text("instrument")
+    wish = PractiseWish(
+        passage_path(sitting, asked.text("passage")),
+        bars=asked.maybe_text("bars"),
+        part=asked.maybe_text("part"),
+        cue_part=asked.maybe_text("cue_part"),
+        instrument=instrument,
+        clap_only=instrument is None,
+        source=asked.text("source", "keys"),
+        language=preferences().language,
+    )
+    said: list[str] = []
+    means = means_of(wish)
+    material = material_of(wished_passage(wish, said.append), means, language=wish.language)
+    before = earlier_runs(wish, means, say=said.append)
+    day = datetime.now(UTC).astimezone().date()
+    session = Session(material.outline, day, before, (), practice_settings())
+    begun = PageSession(wish, material, session, next_task(session))
+    name = sessions.keep(begun)
+    return {"session": name, "title": material.passage.title, "said": said, **_next(begun)}
+
+
+def step_made(
+    sitting: Sitting, sessions: Lately[PageSession], tracks: Lately[Made], asked: Asked
+) -> Document:
+    """Make the track of the step that comes, and return it as any track.
+
+    Raises:
+        RequestError: the session is over, or the step is an entry, which has a place of its own.
+    """
+    begun = sessions.get(asked.text("session"))
+    task = _task(begun)
+    if task.stage is Stage.COME_IN:
+        raise RequestError("an entry is practised in its own place: open Come in")
+    each = round_of(task, begun.material)
+    plan = each.sounding.plan
+    stems, unsaid = stems_written(sitting, plan, (), language=begun.wish.language)
+    bars = f"{min(task.bars)}-{max(task.bars)}" if task.bars else begun.wish.bars
+    wish = PageWish(
+        begun.wish.passage, bars=bars, part=begun.wish.part, cue_part=begun.wish.cue_part
+    )
+    made = Made(wish, {}, each.timeline, plan, stems, helped=each.helped)
+    told = track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
+    return told | {"judged": each.judged, "kind": each.kind}
+
+
+def step_ended(sessions: Lately[PageSession], asked: Asked, finished: Finished | None) -> Document:
+    """Return how the step went and what comes next; without a take it was done and not judged.
+
+    "silent" says that it should have been heard and nothing came.
+
+    Raises:
+        RequestError: the session is over.
+    """
+    begun = sessions.get(asked.text("session"))
+    task = _task(begun)
+    done = Done(task, silent=asked.truth("silent"))
+    said: tuple[str, ...] = (NOTHING,) if done.silent else ()
+    if finished is not None:
+        done, said = _heard(task, finished, begun)
+    begun.steps.append(done)
+    begun.session = replace(begun.session, done=(*begun.session.done, done))
+    begun.coming = next_task(begun.session)
+    went = f"{title_in_words(task)}: {result_in_words(done)}."
+    return {"went": went, "said": list(said), "right": done.good(), **_next(begun)}
+
+
+def _heard(task: Task, finished: Finished, begun: PageSession) -> tuple[Done, tuple[str, ...]]:
+    checked = finished.checked
+    exact = begun.material.means.taps.kind != MIC
+    runs = runs_heard(checked.timeline, checked.findings, exact=exact)
+    notes = finished.performance.notes
+    if not runs:
+        return Done(task, silent=True), notes or (NOTHING,)
+    if checked.findings.looks_like is False:
+        return Done(task, len(runs), 0), (NOT_IT,)
+    done = Done(task, len(runs), sum(run.right for run in runs), failed_bars(runs))
+    amiss = troubles(checked.heard)
+    if amiss and not done.good(begun.session.settings):
+        return done, (amiss[0].words, *notes)
+    return done, (*filter(None, (checked.said.praise,)), *notes)
+
+
+def _task(begun: PageSession) -> Task:
+    if isinstance(begun.coming, Over):
+        raise RequestError(OVER)
+    return begun.coming
+
+
+def _next(begun: PageSession) -> Document:
+    """Return the step that comes, in words, or why the session is over."""
+    task = begun.coming
+    if isinstance(task, Over):
+        return {"coming": None, "over": over_in_words(task)}
+    passage = begun.material.passage
+    pace = (tempo_in_words(passage, task.tempo / passage.tempo), often_in_words(task))
+    unheard = task.stage not in begun.material.outline.heard
+    return {
+        "coming": {
+            "title": title_in_words(task),
+            "pace": ", ".join(filter(None, pace)),
+            "how": how_in_words(task, begun.listening),
+            "why": why_next(task),
+            "judged": not unheard,
+            "unjudged": unheard_in_words(task.stage, begun.listening) if unheard else "",
+            "entry": task.stage is Stage.COME_IN,
+            "bars": list(task.bars),
+        },
+        "over": "",
+    }

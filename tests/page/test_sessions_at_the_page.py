@@ -1,0 +1,89 @@
+"""A session led at the page: step after step, each chosen from what was heard."""
+
+from typing import Any
+
+import numpy as np
+import pytest
+from starlette.testclient import TestClient
+
+RAG = "supplied:29-towpath-rag"
+
+
+def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
+    """Return the document that a request brings."""
+    answer = browser.post(way, json=values)
+    assert answer.status_code == 200, answer.text
+    document = answer.json()
+    assert isinstance(document, dict)
+    return document
+
+
+def step(browser: TestClient, session: str, *, wrong: bool = False) -> dict[str, Any]:
+    """Do the step that comes, rightly or with every third note left out; return what came of it."""
+    track = posted(browser, f"/api/session/{session}/track")
+    if not track["judged"]:
+        return posted(browser, f"/api/session/{session}/end")
+    took = posted(browser, "/api/take", track=track["track"], source="keys", start_s=0.0)
+    rng = np.random.default_rng(6)
+    yours = [note["time_s"] for note in track["notes"] if note["yours"]]
+    played = [at for number, at in enumerate(yours) if not (wrong and number % 3 == 1)]
+    taps = [[at + float(rng.normal(0, 0.01)), "Space", False, None] for at in played]
+    clock = [[at, at] for at in np.arange(0.5, track["duration_s"] + 1, 0.5).tolist()]
+    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    return posted(browser, f"/api/session/{session}/end", take=took["take"], stopped=False)
+
+
+def test_a_session_goes_from_listening_to_a_faster_tempo(browser: TestClient) -> None:
+    """Whoever does all of it right hears it, echoes it, claps it with less and less help, faster."""
+    told = posted(browser, "/api/session", passage=RAG, bars="1-2")
+    session = told["session"]
+    assert told["coming"]["title"].startswith("Listen")
+    assert not told["coming"]["judged"]
+    seen = []
+    while told["coming"] is not None and len(seen) < 12:
+        seen.append((told["coming"]["title"], told["coming"]["pace"]))
+        told = step(browser, session)
+    assert len({title for title, _ in seen}) >= 4
+
+
+def test_a_step_that_failed_goes_back_to_what_failed(browser: TestClient) -> None:
+    """And says why in a sentence."""
+    begun = posted(browser, "/api/session", passage=RAG, bars="1-4")
+    session = begun["session"]
+    told = step(browser, session)
+    while not told["coming"]["judged"]:
+        told = step(browser, session)
+    before = told["coming"]
+    told = step(browser, session, wrong=True)
+    assert not told["right"]
+    assert told["coming"] != before
+    assert told["coming"]["why"]
+    kept = browser.get("/api/takes").json()["takes"]
+    assert kept[0]["help"]
+
+
+def test_what_was_done_counts_in_the_next_session(browser: TestClient) -> None:
+    """The next one does not begin from nothing."""
+    first = posted(browser, "/api/session", passage=RAG)
+    session = first["session"]
+    told = step(browser, session)
+    for _ in range(4):
+        told = step(browser, session)
+    second = posted(browser, "/api/session", passage=RAG)
+    step(browser, second["session"])
+    assert told["coming"] is not None
+
+
+@pytest.mark.parametrize(
+    ("values", "words"),
+    [
+        ({"passage": RAG, "instrument": "lawnmower"}, "lawnmower"),
+        ({"passage": "own:none.toml"}, "no passage"),
+    ],
+)
+def test_what_makes_no_sense_is_said(
+    browser: TestClient, values: dict[str, Any], words: str
+) -> None:
+    """One sentence each."""
+    answer = browser.post("/api/session", json=values)
+    assert words in answer.json()["sentence"]
