@@ -87,7 +87,8 @@ def _told(sitting: Sitting, over: str | Over) -> Told:
     wish, passage = sitting.doing.wish, sitting.doing.material.passage
     state = state_now(sitting.session)
     coming = next_time(sitting.session)
-    ended = [_ended(over, wish)]
+    gone = sitting.steps[-1].gone if sitting.steps else ""
+    ended = [gone or _ended(over, wish)]
     if state.reached is not None and not state.at_tempo:
         ended.append(REACHED.format(tempo=state.reached, written=state.tempo))
     if isinstance(coming, Task):

@@ -30,13 +30,17 @@ TRY_S = 25.0
 
 @dataclass(frozen=True, slots=True)
 class StepDone:
-    """A task that was done: ``said`` is what was heard, ``ended`` not empty where it broke off."""
+    """A task that was done: ``said`` is what was heard of it.
+
+    ``stopped`` is True where it broke off, ``gone`` the sentence on a device that went away.
+    """
 
     done: Done
     said: tuple[str, ...] = ()
     kept: Kept = NOT_KEPT
     seconds: float = 0.0
     stopped: bool = False
+    gone: str = ""
     warnings: tuple[str, ...] = ()
 
 
@@ -75,7 +79,7 @@ def do_task(task: Task, doing: Doing, number: int) -> StepDone:
         Done(task),
         seconds=performance.gathered.played_s,
         stopped=ended.how is not How.FINISHED,
-        said=(_capital(f"{ended.reason}."),) if ended.how is How.WENT_AWAY else (),
+        gone=_capital(f"{ended.reason}.") if ended.how is How.WENT_AWAY else "",
         warnings=performance.unsaid,
     )
     return _heard(step, performance, each, doing) if each.judged else step

@@ -1,6 +1,7 @@
 """A session on the shipped fakes: step by step, kept, gone on with, and ended."""
 
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -9,13 +10,14 @@ from rhythmtrain.cli.main import run
 from rhythmtrain.coach.settings import USUAL
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Reason, Task
-from rhythmtrain.devices.fake import FakeClock, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.ports import STOP_KEY, Tap
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal import practise_machine
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.instruments import KIND_OF, instrument_named
+from rhythmtrain.rehearsal.live import Rig
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.practise import practise
 from rhythmtrain.rehearsal.practise_history import earlier_runs
@@ -27,6 +29,7 @@ from rhythmtrain.rehearsal.practise_wait import KeysWaiting, NoWaiting
 from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
 from rhythmtrain.rehearsal.stage import NoStage
 from rhythmtrain.storage.history import open_history
+from rhythmtrain.timing.timeline import Timeline
 from rhythmtrain.units import Bpm
 from tests.rehearsal.watching import Watching
 from tests.simulate.kept_takes import kept_take
@@ -281,6 +284,27 @@ def test_escape_while_playing_ends_cleanly_and_keeps_what_was_played(short: str)
     assert "You stopped here." in told.text
     at_once = practise(PractiseWish(short, minutes=30), machine=keeping(n0=Player(stop_s=0.0)))
     assert at_once.document["over"] == "stopped"
+
+
+def test_a_device_that_goes_away_ends_the_session_and_is_named(short: str) -> None:
+    """A cable that is pulled is nobody's wish to stop."""
+    machine = keeping()
+
+    def rig(timeline: Timeline, number: int) -> Rig:
+        each = machine.rig(timeline, number)
+        card = FakeSound(claimed_delay_s=0.025, away_at_s=6.0)
+        clock = FakeClock()
+        return replace(
+            each,
+            clock=clock,
+            sound=lambda blocks: FakeOutput(blocks, clock, card),
+            taps=lambda: FakeTaps([], clock),
+        )
+
+    told = practise(PractiseWish(short), machine=replace(machine, rig=rig))
+    assert told.document["over"] == "stopped"
+    assert "The fake sound card went away." in told.text
+    assert "You stopped here" not in told.text
 
 
 def test_a_key_begins_and_escape_at_a_page_ends() -> None:
