@@ -8,8 +8,8 @@ import pytest
 
 from rhythmtrain.rehearsal.practise_wait import SETTLES_S
 from rhythmtrain.storage.history import open_history
+from tests.real.player import Player, playing
 from tests.real.servers import Server
-from tests.real.test_live_whole import Player, playing
 
 WALK = 'title = "Walk"\nmetre = "2/4"\ntempo = 200\nrhythm = "1 2 | 1 2"\n'
 BEAT_S = 60 / 120  # learnt at 0.6 of the tempo

@@ -1,0 +1,130 @@
+"""A command in a real terminal: its screen is read back as a player sees it, its keys are pressed."""
+
+import os
+import pty
+import re
+import select
+import subprocess
+import sys
+import termios
+import time
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from tests.real.servers import Server
+
+ROWS, COLUMNS = 24, 80
+PATIENCE_S = 40.0
+CSI = re.compile(r"\x1b\[([?0-9;]*)([A-Za-z])|([^\x1b]+)")
+
+
+class Screen:
+    """A terminal's screen: as much of its language as is drawn with."""
+
+    def __init__(self) -> None:
+        """Begin on the first screen, empty."""
+        self.rows = [""] * ROWS
+        self.second = False
+        self.opened = 0
+        self._row = self._column = 0
+
+    def feed(self, text: str) -> None:
+        """Take what was written."""
+        for numbers, letter, plain in CSI.findall(text):
+            if plain:
+                self._write(plain)
+            elif letter in "hl" and numbers == "?1049":
+                self.second = letter == "h"
+                self.opened += self.second
+            elif letter == "J":
+                self.rows = [""] * ROWS
+            elif letter == "H":
+                row, column = (int(number) for number in numbers.split(";"))
+                self._row, self._column = row - 1, column - 1
+            elif letter == "K":
+                self.rows[self._row] = self.rows[self._row][: self._column]
+
+    def _write(self, plain: str) -> None:
+        if self.second:
+            line = self.rows[self._row].ljust(self._column)
+            self.rows[self._row] = line[: self._column] + plain + line[self._column + len(plain) :]
+            self._column += len(plain)
+
+
+class Player:
+    """A command in a terminal, and hands on its keys."""
+
+    def __init__(self, words: list[str], server: Server, home: Path, loudspeaker: str) -> None:
+        """Start ``rhythmtrain`` with ``words``; its answer is kept, its screen is read."""
+        self.ours, self.theirs = pty.openpty()
+        termios.tcsetwinsize(self.theirs, (ROWS, COLUMNS))
+        self.settings = termios.tcgetattr(self.theirs)
+        self.screen = Screen()
+        self.sent_s: list[float] = []
+        self.process = subprocess.Popen(
+            [sys.executable, "-m", "rhythmtrain", *words, "--loudspeaker", loudspeaker],
+            stdin=self.theirs,
+            stderr=self.theirs,
+            stdout=subprocess.PIPE,
+            env={**server.env, "RHYTHMTRAIN_HOME": str(home)},
+        )
+
+    def look(self, wait_s: float = 0.005) -> tuple[str, ...]:
+        """Return the screen now."""
+        while select.select([self.ours], [], [], wait_s)[0]:
+            self.screen.feed(os.read(self.ours, 65536).decode())
+            wait_s = 0.0
+        return tuple(self.screen.rows)
+
+    def tap(self, key: bytes = b" ") -> None:
+        """Press a key now."""
+        os.write(self.ours, key)
+        self.sent_s.append(time.perf_counter())
+
+    def until(self, seen: Callable[[str], bool]) -> float:
+        """Look until the screen holds what is ``seen``; return when."""
+        end_s = time.perf_counter() + PATIENCE_S
+        while time.perf_counter() < end_s and self.process.poll() is None:
+            if seen("\n".join(self.look())):
+                return time.perf_counter()
+        pytest.fail(f"never seen, last:\n{chr(10).join(self.screen.rows)}")
+
+    def ended(self) -> tuple[int, str]:
+        """Wait for the end and return the exit code and the answer."""
+        end_s = time.perf_counter() + PATIENCE_S
+        while self.process.poll() is None and time.perf_counter() < end_s:
+            self.look(0.02)
+        assert self.process.stdout is not None
+        answer = self.process.stdout.read().decode()
+        self.look(0.1)
+        return self.process.wait(1), answer
+
+    @property
+    def restored(self) -> bool:
+        """Return whether terminal and screen are as they were."""
+        return termios.tcgetattr(self.theirs) == self.settings and not self.screen.second
+
+    def close(self) -> None:
+        """Give everything back."""
+        if self.process.poll() is None:
+            self.process.kill()
+            self.process.wait()
+        if self.process.stdout is not None:
+            self.process.stdout.close()
+        os.close(self.ours)
+        os.close(self.theirs)
+
+
+@contextmanager
+def playing(
+    words: list[str], server: Server, home: Path, *, loudspeaker: str = "loopback"
+) -> Iterator[Player]:
+    """Give a command that runs in a terminal."""
+    player = Player(words, server, home, loudspeaker)
+    try:
+        yield player
+    finally:
+        player.close()

@@ -1,0 +1,90 @@
+"""``clap`` and ``enter`` whole with a recorded accompaniment: sound server, terminal, a player.
+
+The recording breathes, so that a player who came in by the click alone would be told off: the
+hands here play where the pianist's beats fall.
+"""
+
+import json
+import time
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from rhythmtrain.rehearsal.passages import Wish, find_passage
+from rhythmtrain.rehearsal.track_recorded import accompanied
+from rhythmtrain.timing.timeline import Timeline
+from tests.real.player import Player, playing
+from tests.real.servers import Server
+
+DRILL = "32-sluice-gate-rag"
+BARS, ENTRY = "5-7", 5
+LAYERS = "accompaniment,click,count"
+
+
+@pytest.fixture(scope="module")
+def bars_timed() -> Timeline:
+    """Return three bars of the clarinet laid on the piano, one bar of the piano before."""
+    part, whole = find_passage(DRILL, BARS), find_passage(DRILL)
+    return accompanied(Wish(DRILL), part, whole, lead_in=1).timeline
+
+
+def _tapped(player: Player, begun_s: float, after_s: "list[float]") -> None:
+    """Tap each of ``after_s`` seconds after ``begun_s``, reading the screen meanwhile."""
+    for each_s in after_s:
+        while time.perf_counter() < begun_s + each_s:
+            player.look(0.003)
+        player.tap()
+
+
+def _notes_s(timeline: Timeline) -> "list[float]":
+    """Return when each note comes after the beginning of the passage."""
+    return [timeline.seconds(note.at) for note in timeline.notes]
+
+
+def test_clap_with_the_recording_whole_through_jack(
+    own_jack_server: Server, tmp_path: Path, bars_timed: Timeline
+) -> None:
+    """Hands that follow the pianist are in time, all of them, and the bars do not last alike."""
+    words = ["clap", DRILL, "--bars", BARS, "--layers", LAYERS, "--lead-in", "1", "--json"]
+    due_s = _notes_s(bars_timed)
+    with playing(words, own_jack_server, tmp_path) as player:
+        begun_s = player.until(lambda seen: f"Bar {ENTRY}" in seen)
+        _tapped(player, begun_s, due_s)
+        code, answer = player.ended()
+        assert code == 0
+        assert player.restored
+        sent = np.array(player.sent_s)
+    told = json.loads(answer)
+    assert told["timing"] == "recording"
+    assert told["live"]["ended"] == "finished"
+    assert (told["tally"]["matched"], told["tally"]["missed"]) == (len(due_s), 0)
+    assert {note["verdict"] for note in told["notes"]} == {"in time"}
+    assert abs(told["offset_ms"]["median"]) < 150
+    off = np.array(told["take"]["onsets"]) - told["take"]["onsets"][0] - (sent - sent[0])
+    if not told["live"]["lost"]:
+        assert np.max(np.abs(off - np.median(off))) < 0.012
+    assert told["kept_as"] == 1
+
+
+def test_enter_with_the_recording_whole_through_pulseaudio(
+    pulse_server: Server, tmp_path: Path, bars_timed: Timeline
+) -> None:
+    """Two bars or four of the piano lead in; one comes in with the pianist, and that is in time."""
+    words = ["enter", DRILL, "--entry", str(ENTRY), "--tries", "1", "--json"]
+    last_s = bars_timed.seconds(bars_timed.bars[-1].stop)
+    due_s = [each_s for each_s in _notes_s(bars_timed) if each_s < last_s]
+    with playing(words, pulse_server, tmp_path, loudspeaker="pulse") as player:
+        begun_s = player.until(lambda seen: f"   Bar {ENTRY}" in seen)
+        _tapped(player, begun_s, due_s)
+        code, answer = player.ended()
+        assert code == 0
+        assert player.restored
+    told = json.loads(answer)
+    (tried,) = told["tries"]
+    assert told["timing"] == "recording"
+    assert told["entry"] == {"bar": ENTRY, "count": "1"}
+    assert tried["lead_bars"] in {2, 4}
+    assert tried["in_time"] is True
+    assert abs(tried["offset_ms"]) < 150
+    assert tried["kept_as"] == 1
