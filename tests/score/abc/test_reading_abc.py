@@ -1,5 +1,7 @@
 """Tunes in ABC: the worked examples of the standard, whole tunes, and files that are none."""
 
+import contextlib
+import time
 import warnings
 from fractions import Fraction
 from pathlib import Path
@@ -16,6 +18,8 @@ from rhythmtrain.score.musicxml.document import Score
 from rhythmtrain.score.musicxml.passage import part_passage
 from rhythmtrain.score.passage import Passage, notes_of
 from rhythmtrain.score.repeats import as_played
+
+MOST_SECONDS, SIGNS = 20.0, 250_000
 
 
 def tune(music: str, head: str = "M:4/4\nL:1/8") -> Score:
@@ -176,6 +180,18 @@ def test_what_is_no_tune_is_one_line(data: bytes, words: str) -> None:
     with pytest.raises(FileError, match=words) as caught:
         read_abc(data, name="t.abc")
     assert str(caught.value).startswith("t.abc")
+
+
+@pytest.mark.parametrize(
+    "sign", ["{", "[K:", '"', "!", "(", ":", "|", "[A1111", "[A1111-", "a>", "&"]
+)
+def test_a_line_of_signs_without_end_is_soon_read(sign: str) -> None:
+    """Nobody waits for a file that means harm."""
+    data = b"X:1\nK:C\n" + (sign * SIGNS)[:SIGNS].encode()
+    begun = time.process_time()
+    with contextlib.suppress(FileError):
+        read_abc(data, name="t.abc")
+    assert time.process_time() - begun < MOST_SECONDS
 
 
 @settings(max_examples=150, deadline=None)
