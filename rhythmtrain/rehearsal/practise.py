@@ -56,7 +56,7 @@ def practise(
     settings = _settings(wish)
     material = material_of(passage, means, language=wish.language, voice=wish.voice)
     machine = machine or machine_for(wish, means)
-    before = earlier_runs(wish, means, say=said.append) if machine.keeps else ()
+    before = earlier_runs(wish, say=said.append) if machine.keeps else ()
     day = datetime.now(UTC).astimezone().date()
     sitting = Sitting(
         Doing(wish, material, settings, stage or NoStage(), machine),

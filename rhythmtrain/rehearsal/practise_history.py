@@ -13,23 +13,24 @@ from rhythmtrain.prompts.entry_help import WITH_ACCOMPANIST, WITH_CLICK
 from rhythmtrain.rehearsal.keeping import known_as
 from rhythmtrain.rehearsal.practise_kept import kept_runs
 from rhythmtrain.rehearsal.practise_rounds import (
+    ALONE_BEFORE_MIC,
+    ALONE_STEPS,
+    CLICK,
     ECHO_STEP,
     EVERYTHING,
+    HALF_COUNTED,
     ONE_NOTE,
     SUNG,
-    alone_steps,
-    playing_step,
+    YOU_COUNT,
 )
-from rhythmtrain.rehearsal.practise_wish import Means, PractiseWish
+from rhythmtrain.rehearsal.practise_wish import PractiseWish
 from rhythmtrain.storage.history import KeptTake, open_history
 
 MOST_TAKES = 120
 COME_IN_ALONE = {WITH_ACCOMPANIST[-1].name, WITH_CLICK[-1].name}
 
 
-def earlier_runs(
-    wish: PractiseWish, means: Means, *, say: Callable[[str], None]
-) -> tuple[StageRuns, ...]:
+def earlier_runs(wish: PractiseWish, *, say: Callable[[str], None]) -> tuple[StageRuns, ...]:
     """Return what was heard of the passage in earlier takes, the first one first.
 
     ``say`` is given a sentence where the history was damaged and had to be mended.
@@ -40,14 +41,13 @@ def earlier_runs(
     with open_history(say=say) as history:
         takes = list(history.takes(known_as(wish.passage), limit=MOST_TAKES))
     ours = [take for take in reversed(takes) if take.record.bars == wish.bars]
-    return tuple(_rows(ours, means))
+    return tuple(_rows(ours))
 
 
-def _rows(takes: Iterable[KeptTake], means: Means) -> Iterator[StageRuns]:
-    stages = _stages(means)
+def _rows(takes: Iterable[KeptTake]) -> Iterator[StageRuns]:
     for take in takes:
         record = take.record
-        where = stages.get((record.help or "", record.instrument == "claps"))
+        where = STEPS.get((record.help or "", record.instrument == "claps"))
         tempo = record.document.get("tempo")
         if where is not None and isinstance(tempo, int | float) and tempo > 0:
             runs, right = _come_in(take) if where[0] is Stage.COME_IN else kept_runs(take)
@@ -63,17 +63,18 @@ def _come_in(take: KeptTake) -> tuple[int, int]:
     return (1, int(verdicts[0] == Verdict.IN_TIME)) if verdicts else (0, 0)
 
 
-def _stages(means: Means) -> dict[tuple[str, bool], tuple[Stage, int]]:
-    """Return the step and its help, by what helped and by whether it was clapped."""
-    played = playing_step(means).name
-    known = {
-        (f"{played}{SUNG}", False): (Stage.SING, 0),
-        (f"{played}{ONE_NOTE}", False): (Stage.ONE_NOTE, 0),
-        (played, False): (Stage.LADDER, 0),
-        (ECHO_STEP.name, True): (Stage.ECHO, 0),
-        (EVERYTHING.name, True): (Stage.WITH_HELP, 0),
-    }
+def _steps() -> Iterator[tuple[tuple[str, bool], tuple[Stage, int]]]:
+    """Yield (what helped, whether it was clapped) with its step and help, whoever listened."""
     for clapped in (True, False):
-        known |= {(name, clapped): (Stage.COME_IN, 0) for name in COME_IN_ALONE}
-    alone = {(step.name, True): (Stage.ALONE, n) for n, step in enumerate(alone_steps(means))}
-    return known | alone
+        yield from (((name, clapped), (Stage.COME_IN, 0)) for name in COME_IN_ALONE)
+    for steps in (ALONE_STEPS, ALONE_BEFORE_MIC):
+        yield from (((step.name, True), (Stage.ALONE, n)) for n, step in enumerate(steps))
+    for step in (CLICK, YOU_COUNT, HALF_COUNTED):
+        yield (step.name, False), (Stage.LADDER, 0)
+        yield (f"{step.name}{SUNG}", False), (Stage.SING, 0)
+        yield (f"{step.name}{ONE_NOTE}", False), (Stage.ONE_NOTE, 0)
+    yield (ECHO_STEP.name, True), (Stage.ECHO, 0)
+    yield (EVERYTHING.name, True), (Stage.WITH_HELP, 0)
+
+
+STEPS = dict(_steps())
