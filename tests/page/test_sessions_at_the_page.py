@@ -39,7 +39,7 @@ def test_a_session_goes_from_listening_to_a_faster_tempo(browser: TestClient) ->
     session = told["session"]
     assert told["coming"]["title"].startswith("Listen")
     assert not told["coming"]["judged"]
-    seen = []
+    seen: list[tuple[str, str]] = []
     while told["coming"] is not None and len(seen) < 12:
         seen.append((told["coming"]["title"], told["coming"]["pace"]))
         told = step(browser, session)
