@@ -37,12 +37,16 @@ class Pen:
 
 @dataclass(frozen=True, slots=True)
 class InBar:
-    """What a sign needs to know of its bar beside itself."""
+    """What a sign needs to know of its bar beside itself.
+
+    ``altered`` are the accidentals of the bar so far, by letter and octave.
+    """
 
     bar: NotatedBar
     printed: bool
     tied_from: bool
     fermata: bool
+    altered: dict[tuple[str, int], int]
 
 
 def bar_rest(bar: Bar, pen: Pen, *, fermata: bool) -> str:
@@ -59,9 +63,10 @@ def bar_notes(bar: NotatedBar, pen: Pen, *, tied_from: bool, fermata: bool) -> I
     """
     printed = _printed_tuplets(bar)
     beams = _beams(bar)
+    altered: dict[tuple[str, int], int] = {}
     for number, sign in enumerate(bar.signs):
         last = number + 1 == len(bar.signs)
-        place = InBar(bar, sign.tuplet in printed, tied_from, fermata and last)
+        place = InBar(bar, sign.tuplet in printed, tied_from, fermata and last, altered)
         yield from _sign(sign, number, place, pen, beams.get(number, ""))
         tied_from = sign.tied
 
@@ -87,12 +92,14 @@ def _sign(sign: Sign, number: int, place: InBar, pen: Pen, beams: str) -> Iterat
     heads = [element("rest")] if silent else _heads(sign, pen)
     ties = [] if silent else _ties(sign)
     before = [pen.duration(sign.length), *(element("tie", type=each) for each in ties), VOICE]
-    printed = _printed(sign, place)
     first = _notations(sign, number, place, ties, beside=True)
-    yield element("note", heads[0], *before, printed, "" if silent else beams, first)
-    for head in heads[1:]:
+    pitches = [] if silent else list(sign.pitches)
+    signs = [_accidental(pitch, sign, place) for pitch in pitches] or [""]
+    printed = [_printed(sign, place, accidental) for accidental in signs]
+    yield element("note", heads[0], *before, printed[0], "" if silent else beams, first)
+    for head, shown in zip(heads[1:], printed[1:], strict=True):
         more = _notations(sign, number, place, ties, beside=False)
-        yield element("note", element("chord"), head, *before, printed, more)
+        yield element("note", element("chord"), head, *before, shown, more)
 
 
 def _heads(sign: Sign, pen: Pen) -> list[str]:
@@ -104,22 +111,36 @@ def _heads(sign: Sign, pen: Pen) -> list[str]:
 
 
 def _pitch(number: int) -> str:
+    letter, octave, alter = _spelt(number)
+    altered = element("alter", alter) if alter else ""
+    return element("pitch", element("step", letter), altered, element("octave", octave))
+
+
+def _spelt(number: int) -> tuple[str, int, int]:
+    """Return letter, octave, and semitones up of a MIDI pitch, with a sharp where it needs one."""
     octave, within = divmod(number, len(SHARP_NAMES))
-    letter, sharp = SHARP_NAMES[within][0], SHARP_NAMES[within][1:]
-    alter = element("alter", 1) if sharp else ""
-    return element("pitch", element("step", letter), alter, element("octave", octave - 1))
+    return SHARP_NAMES[within][0], octave - 1, len(SHARP_NAMES[within]) - 1
+
+
+def _accidental(number: int, sign: Sign, place: InBar) -> str:
+    """Return the accidental that a note needs in its bar; one that is held needs none."""
+    letter, octave, alter = _spelt(number)
+    if not sign.begins or place.altered.get((letter, octave), 0) == alter:
+        return ""
+    place.altered[letter, octave] = alter
+    return element("accidental", "sharp" if alter else "natural")
 
 
 def _ties(sign: Sign) -> list[str]:
     return ["stop"] * (not sign.begins) + ["start"] * sign.tied
 
 
-def _printed(sign: Sign, place: InBar) -> str:
-    """Return type, dots and the ratio of the tuplet, or nothing where no sign says the length."""
+def _printed(sign: Sign, place: InBar, accidental: str) -> str:
+    """Return type, dots, ``accidental`` and the ratio of the tuplet; the length where a sign says it."""
     ratio = Fraction(1) if sign.tuplet is None else place.bar.tuplets[sign.tuplet].ratio
     if not place.printed or not _sayable(sign, ratio):
-        return ""
-    shown = element("type", TYPE_NAMES[sign.value]) + element("dot") * sign.dots
+        return accidental
+    shown = element("type", TYPE_NAMES[sign.value]) + element("dot") * sign.dots + accidental
     if sign.tuplet is None:
         return shown
     tuplet = place.bar.tuplets[sign.tuplet]

@@ -253,6 +253,22 @@ def test_pitches_and_chords_keep_their_ties() -> None:
     ]  # fmt: skip
 
 
+def test_every_accidental_of_a_bar_is_written_once() -> None:
+    """A program that prints only what is in the file prints the right tune."""
+    first = bar(1, 0, 1, 2, 3)
+    pitches = (61, 61, 60, 61)
+    places = tuple(replace(p, pitches=(n,)) for p, n in zip(first.places, pitches, strict=True))
+    second = bar(2, 1, 2, held=(0,))
+    more = tuple(replace(p, pitches=(61,)) for p in second.places[1:])
+    bars = (replace(first, places=places), replace(second, places=(second.places[0], *more)))
+    text = write_musicxml(Passage("x", Bpm(60), bars))
+    assert schema().validate(etree.fromstring(text.encode("utf-8"))), schema().error_log
+    notes = etree.fromstring(text.encode("utf-8")).iter("note")
+    assert [note.findtext("accidental") for note in notes] == [
+        "sharp", None, "natural", "sharp", None, "sharp", None,
+    ]  # fmt: skip
+
+
 def test_what_a_score_cannot_say_is_said() -> None:
     """Nobody believes that all of a drill is in the file."""
     grouped = drill(next(name for name in DRILLS if "seven-in-groups" in name))
