@@ -20,6 +20,7 @@ from lxml import etree
 from rhythmtrain.score.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.document import read_score
+from rhythmtrain.score.musicxml.parts import choose_part
 from rhythmtrain.score.musicxml.passage import part_passage
 from rhythmtrain.score.musicxml.writer import unwritten, write_musicxml
 from rhythmtrain.score.naming import every_beat_named
@@ -28,9 +29,11 @@ from rhythmtrain.score.tempo import speeds
 from rhythmtrain.storage.drills import load_drill, shipped_drills
 from rhythmtrain.units import Bpm
 from tests.simulate.passages import bar, passages
+from tests.simulate.score_corpus import corpus
 
 DRILLS = [drill.name for drill in shipped_drills()]
 FASTEST = 150.0  # in beats: beyond 500 quarters a minute no tempo is believed
+LARGEST_SAMPLED = 60_000
 Heard = list[tuple[float, float]]
 
 
@@ -291,3 +294,40 @@ def test_a_tempo_that_changes_gradually_lasts_as_long() -> None:
         for read in (slowing, read_back(write_musicxml(slowing)))
     ]
     assert lasts[0] == pytest.approx(lasts[1], rel=0.01)
+
+
+def written_again(name: str) -> None:
+    """Assert that a part of a corpus score is written as a valid score with the same notes."""
+    folder, _ = corpus()
+    score = read_score((folder / name).read_bytes(), name=name)
+    passage = part_passage(score, choose_part(score)[0]).passage
+    text = write_musicxml(passage).encode("utf-8")
+    assert schema().validate(etree.fromstring(text)), (name, schema().error_log)
+    again = read_score(text, name=name)
+    back = part_passage(again, again.parts[0]).passage
+    assert sounding(back) == sounding(passage), name
+
+
+def sounding(passage: Passage) -> list[tuple[Fraction, Fraction, tuple[int, ...]]]:
+    """Return onset, length and pitches of every note."""
+    return [(note.at, note.length, note.pitches) for note in notes_of(passage.bars)]
+
+
+def small_scores() -> list[str]:
+    """Return the corpus scores that are soon read."""
+    folder, names = corpus()
+    return [name for name in names if (folder / name).stat().st_size < LARGEST_SAMPLED]
+
+
+def test_a_sample_of_real_scores_is_written_back_the_same() -> None:
+    """Other programs' tuplets, ties, metres and upbeats come through twice."""
+    names = small_scores()
+    for name in names[:: len(names) // 10]:
+        written_again(name)
+
+
+@pytest.mark.long
+def test_every_small_real_score_is_written_back_the_same() -> None:
+    """All of them but the longest."""
+    for name in small_scores():
+        written_again(name)
