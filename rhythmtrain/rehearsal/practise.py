@@ -25,8 +25,14 @@ from rhythmtrain.rehearsal.practise_steps import Doing, StepDone
 from rhythmtrain.rehearsal.practise_wish import Means, PractiseWish, means_of
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.report.practise_how import (
+    title_in_words,
+)
 from rhythmtrain.report.practise_text import StepTold, session_text
-from rhythmtrain.report.practise_words import over_in_words, result_in_words, title_in_words
+from rhythmtrain.report.practise_words import (
+    over_in_words,
+    result_in_words,
+)
 
 TIME_IS_UP = "The {minutes:g} minutes are over."
 YOU_STOPPED = "You stopped here."

@@ -19,6 +19,7 @@ from rhythmtrain.rehearsal.entry_try import Goal, goal_of, try_part, try_plan
 from rhythmtrain.rehearsal.live_take import Sounding
 from rhythmtrain.rehearsal.practise_wish import Means
 from rhythmtrain.rehearsal.rigs import MIC
+from rhythmtrain.report.practise_how import Listening
 from rhythmtrain.score.entries import entries_of
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Kind, Passage
@@ -33,6 +34,7 @@ ALONE_STEPS = (NO_CLAP, YOU_COUNT, CLICK)
 ALONE_BEFORE_MIC = (NO_CLAP, YOU_COUNT, HALF_COUNTED)
 ECHO_STEP = HelpStep("echo", RHYTHM | BEAT, Say.BEATS)
 PLAYED = (Stage.ONE_NOTE, Stage.AS_WRITTEN, Stage.COME_IN, Stage.LADDER)
+VOICE = "voice"
 SUNG, ONE_NOTE = ", on one syllable", ", on one note"
 
 
@@ -70,9 +72,20 @@ class Material:
         stages = stages_for(
             instrument=self.means.instrument is not None, entry=self.goal is not None, cue=cue
         )
+        if self.means.instrument is not None and self.means.instrument.kind == VOICE:
+            stages = tuple(each for each in stages if each is not Stage.ONE_NOTE)  # sung already
         run_s = float(once.track_seconds(once.stop))
         heard = frozenset(stages) - NEVER_HEARD - self._unheard
         return Outline(self.passage.tempo, run_s, tuple(bars), stages, heard)
+
+    @property
+    def listening(self) -> Listening:
+        """Return who listens to what, for what is said."""
+        means = self.means
+        if means.instrument is None:
+            return Listening(means.taps.kind)
+        sung = means.instrument.kind == VOICE
+        return Listening(means.taps.kind, means.instrument.name, means.instrument_heard, sung)
 
     @property
     def _unheard(self) -> frozenset[Stage]:
@@ -144,7 +157,7 @@ def helped(stage: Stage, step: HelpStep) -> str:
 def kind_of(stage: Stage, means: Means) -> str:
     """Return what is listened for in ``stage``."""
     if stage in (Stage.SING, Stage.THEIR_LINE):
-        return "voice"
+        return VOICE
     if stage not in PLAYED or not means.instrument_heard:
         return "claps"
     return "claps" if means.instrument is None else means.instrument.kind

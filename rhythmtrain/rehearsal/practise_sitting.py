@@ -9,15 +9,17 @@ from rhythmtrain.coach.task import Over, Task
 from rhythmtrain.rehearsal.practise_steps import Doing, StepDone, do_task
 from rhythmtrain.rehearsal.practise_wait import Page as Drawn
 from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.practise_page import Page, page_lines
-from rhythmtrain.report.practise_words import (
+from rhythmtrain.report.practise_how import (
     Listening,
     how_in_words,
     often_in_words,
-    rest_in_words,
-    result_in_words,
     title_in_words,
     unheard_in_words,
+)
+from rhythmtrain.report.practise_page import Page, page_lines
+from rhythmtrain.report.practise_words import (
+    rest_in_words,
+    result_in_words,
     why_next,
 )
 
@@ -64,9 +66,7 @@ class Sitting:
     @property
     def listening(self) -> Listening:
         """Return who listens to what, for what is said."""
-        means = self.doing.material.means
-        name = None if means.instrument is None else means.instrument.name
-        return Listening(means.taps.kind, name, means.instrument_heard)
+        return self.doing.material.listening
 
     def pace(self, task: Task) -> str:
         """Return how fast, and how often: "quarter = 44, twice"."""

@@ -18,7 +18,9 @@ from rhythmtrain.rehearsal.practise_rounds import Material, Round, kind_of, roun
 from rhythmtrain.rehearsal.practise_wish import PractiseWish
 from rhythmtrain.rehearsal.rigs import MIC, as_typed
 from rhythmtrain.rehearsal.stage import Stage
-from rhythmtrain.report.practise_words import title_in_words
+from rhythmtrain.report.practise_how import (
+    title_in_words,
+)
 from rhythmtrain.report.troubles import troubles
 
 LAST = "The last try: {went}."

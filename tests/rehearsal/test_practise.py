@@ -172,6 +172,20 @@ def test_before_a_microphone_all_of_it_is_heard(short: str) -> None:
     assert (listened.done.runs, listened.done.silent) == (0, False)
 
 
+def test_a_singer_sings_and_is_not_asked_to_play(short: str) -> None:
+    """One syllable is one note already."""
+    means = means_of(PractiseWish(short, source="mic", instrument="soprano"))
+    stages = material_of(find_passage(short), means).outline.stages
+    assert Stage.SING in stages
+    assert Stage.ONE_NOTE not in stages
+    stage = Watching()
+    wish = PractiseWish(short, dry_run=True, instrument="soprano", minutes=20)
+    practise(wish, stage)
+    said = "\n".join(line for lines in stage.screens for line in lines)
+    assert "Sing it as it is written." in said
+    assert "Play" not in said
+
+
 def test_an_entry_is_learnt_slow_first_before_the_ladder(entry: str) -> None:
     """The accompanist's line, the rest, coming in: slow, then at tempo."""
     told = practise(PractiseWish(entry, dry_run=True, minutes=30))

@@ -7,18 +7,20 @@ import pytest
 from rhythmtrain.coach.stages import NEVER_HEARD, Stage
 from rhythmtrain.coach.task import Done, Over, Reason, Task
 from rhythmtrain.coach.today import Item, Later, Why
+from rhythmtrain.report.practise_how import (
+    Listening,
+    how_in_words,
+    often_in_words,
+    title_in_words,
+    unheard_in_words,
+)
 from rhythmtrain.report.practise_page import Page, page_lines
 from rhythmtrain.report.practise_text import StepTold, session_text
 from rhythmtrain.report.practise_today import later_in_words, todo_in_words, why_in_words
 from rhythmtrain.report.practise_words import (
-    Listening,
-    how_in_words,
-    often_in_words,
     over_in_words,
     rest_in_words,
     result_in_words,
-    title_in_words,
-    unheard_in_words,
     why_next,
 )
 from rhythmtrain.units import Bpm
@@ -61,7 +63,9 @@ def test_what_is_clapped_is_not_said_to_be_played() -> None:
     assert how_in_words(task(Stage.LADDER), KEYS).startswith("Clap it.")
     unheard = Listening("midi", "clarinet", heard=False)
     assert how_in_words(task(Stage.LADDER), unheard).startswith("Clap it.")
-    assert how_in_words(task(Stage.LADDER), Listening("mic", "voice")).startswith("Sing it.")
+    soprano = Listening("mic", "soprano", sung=True)
+    assert how_in_words(task(Stage.LADDER), soprano).startswith("Sing it.")
+    assert how_in_words(task(Stage.AS_WRITTEN), soprano).startswith("Sing it as it is written.")
 
 
 def test_what_nobody_judges_is_said_and_why() -> None:

@@ -25,16 +25,14 @@ from rhythmtrain.rehearsal.practise_rounds import Material, material_of, round_o
 from rhythmtrain.rehearsal.practise_settings import practice_settings
 from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
 from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.practise_words import (
+from rhythmtrain.report.practise_how import (
     Listening,
     how_in_words,
     often_in_words,
-    over_in_words,
-    result_in_words,
     title_in_words,
     unheard_in_words,
-    why_next,
 )
+from rhythmtrain.report.practise_words import over_in_words, result_in_words, why_next
 from rhythmtrain.report.troubles import troubles
 from rhythmtrain.storage.settings import preferences
 
@@ -57,9 +55,7 @@ class PageSession:
     @property
     def listening(self) -> Listening:
         """Return who listens to what, for what is said."""
-        means = self.material.means
-        name = None if means.instrument is None else means.instrument.name
-        return Listening(means.taps.kind, name, means.instrument_heard)
+        return self.material.listening
 
 
 def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked) -> Document:
@@ -83,7 +79,7 @@ def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked)
     said: list[str] = []
     means = means_of(wish)
     material = material_of(wished_passage(wish, said.append), means, language=wish.language)
-    before = earlier_runs(wish, means, say=said.append)
+    before = earlier_runs(wish, say=said.append)
     day = datetime.now(UTC).astimezone().date()
     session = Session(material.outline, day, before, (), practice_settings())
     begun = PageSession(wish, material, session, next_task(session))
