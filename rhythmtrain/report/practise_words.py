@@ -55,7 +55,10 @@ _OVER: dict[Over, str] = {
         "That is enough of it for today. A night does more for it than another round: go on "
         "tomorrow, from here."
     ),
-    Over.SILENT: "Nothing was heard twice running, so it stopped.",
+    Over.SILENT: (
+        "Nothing was heard twice running, so it stopped. `rhythmtrain devices` shows what can "
+        "listen; choose it with --from."
+    ),
     Over.ENOUGH: "That was a long session: go on tomorrow, from here.",
 }
 
