@@ -46,4 +46,4 @@ def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
 
     wish = ClapWish(passage=passage, **wishes)
     stage = None if wish.dry_run else LiveTerminal()
-    tell(clap_along(wish, stage), as_json=as_json)
+    tell(clap_along(wish, stage), as_json=as_json, fits=True)

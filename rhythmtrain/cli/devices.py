@@ -17,4 +17,4 @@ def devices(*, dry_run: bool, as_json: bool) -> None:
     """
     from rhythmtrain.rehearsal.devices import list_devices  # noqa: PLC0415
 
-    tell(list_devices(dry_run=dry_run), as_json=as_json)
+    tell(list_devices(dry_run=dry_run), as_json=as_json, fits=True)

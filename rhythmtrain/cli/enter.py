@@ -41,4 +41,4 @@ def enter(passage: str, *, as_json: bool, **wishes: Any) -> None:
 
     wish = EnterWish(passage=passage, **wishes)
     stage = None if wish.dry_run else LiveTerminal()
-    tell(practise_entry(wish, stage), as_json=as_json)
+    tell(practise_entry(wish, stage), as_json=as_json, fits=True)

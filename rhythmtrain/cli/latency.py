@@ -34,4 +34,4 @@ def latency(*, as_json: bool, **wishes: Any) -> None:
 
     wish = LatencyWish(**wishes)
     stage = None if wish.dry_run else LiveTerminal()
-    tell(measure_latency(wish, stage), as_json=as_json)
+    tell(measure_latency(wish, stage), as_json=as_json, fits=True)

@@ -1,5 +1,6 @@
 """Printing what a rehearsal gave back: text or JSON on stdout, progress and warnings on stderr."""
 
+import shutil
 import sys
 import time
 from collections.abc import Iterator
@@ -14,22 +15,31 @@ if TYPE_CHECKING:
 PATIENCE_S = 1.0
 
 
-def tell(told: "Told", *, as_json: bool) -> None:
+def tell(told: "Told", *, as_json: bool, fits: bool = False) -> None:
     """Print the answer: one JSON document and nothing else with ``as_json``, else the text.
 
+    With ``fits`` a text of paragraphs and tables is broken anew for a narrow terminal.
     Leaves with exit code 1, and one line on stderr, where the answer is that it could not be done.
     """
     for warning in told.warnings:
-        click.echo(f"rhythmtrain: note: {warning}", err=True)
+        click.echo(_noted(f"rhythmtrain: note: {warning}"), err=True)
     if as_json:
         import json  # noqa: PLC0415  (help needs no JSON, and starts sooner without)
 
         click.echo(json.dumps(told.document, ensure_ascii=False, allow_nan=False, indent=1))
     else:
-        click.echo(told.text)
+        narrow = fits and sys.stdout.isatty()
+        click.echo(told.within(shutil.get_terminal_size().columns) if narrow else told.text)
     if told.failure:
         click.echo(f"rhythmtrain: {told.failure}", err=True)
         raise click.exceptions.Exit(1)
+
+
+def _noted(words: str) -> str:
+    """Return ``words`` broken between words, where a person reads them in a terminal."""
+    if not sys.stderr.isatty():
+        return words
+    return click.wrap_text(words, shutil.get_terminal_size().columns, subsequent_indent="  ")
 
 
 @contextmanager

@@ -5,6 +5,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from rhythmtrain.report.narrower import narrower
+
 # Called with (done, total, what) while something takes long; total is 0 where it is not known.
 Progress = Callable[[float, float, str], None]
 
@@ -26,3 +28,7 @@ class Told:
     files: tuple[Path, ...] = ()
     warnings: tuple[str, ...] = ()
     failure: str = ""
+
+    def within(self, columns: int) -> str:
+        """Return the text, if it is one of paragraphs and tables, for a window that wide."""
+        return narrower(self.text, columns)

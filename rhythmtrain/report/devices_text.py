@@ -39,7 +39,7 @@ def devices_text(listings: Sequence[Listing]) -> str:
 
 def _block(listing: Listing) -> str:
     if not listing.usable:
-        return f"{HEADS[listing.what]}\n{hanging('  none:', listing.reason, indent=8)}"
+        return f"{HEADS[listing.what]}\n{hanging('  none:', listing.reason, indent=9)}"
     rows = [(each.name, _about(each)) for each in listing.usable]
     return f"{HEADS[listing.what]}\n{table(rows)}"
 

@@ -5,13 +5,17 @@ import json
 import os
 import pty
 import select
+import sys
 import termios
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import replace
 
 import pytest
 
 from rhythmtrain.cli.live_terminal import CLOSE, OPEN, LiveTerminal
+from rhythmtrain.cli.telling import tell
+from rhythmtrain.rehearsal.clap import ClapWish, clap_along
 from tests.cli.conftest import Typed
 
 BELL = "\a"
@@ -157,3 +161,22 @@ def test_where_nobody_looks_nothing_is_drawn(capsys: pytest.CaptureFixture[str])
     screen.close()
     assert stream.getvalue() == ""
     assert capsys.readouterr().err == "Try 1: in time.\n"
+
+
+def test_an_answer_is_broken_anew_for_a_narrow_window(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Half a screen beside the music: no sentence ends in the middle of a word."""
+    told = clap_along(ClapWish("off-beats", dry_run=True))
+    told = replace(told, warnings=("The recorded accompaniment plays beside it, all of it.",))
+    assert max(map(len, told.text.split("\n"))) > 44
+    monkeypatch.setenv("COLUMNS", "44")
+    with _terminal(44, 20) as terminal:
+        monkeypatch.setattr(sys, "stdout", terminal.stream)
+        monkeypatch.setattr(sys, "stderr", terminal.stream)
+        tell(told, as_json=False, fits=True)
+        seen = terminal.read().replace("\r", "").split("\n")
+    assert seen[:2] == [
+        "rhythmtrain: note: The recorded",
+        "  accompaniment plays beside it, all of it.",
+    ]
+    assert max(len(line) for line in seen if "  rhythmtrain " not in line) <= 44
+    assert " ".join(seen[2:]).split() == told.text.split()
