@@ -5,20 +5,17 @@ what was heard of the last one stands on the screen while the next is counted in
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from pathlib import Path
+from dataclasses import replace
 from random import Random
-from typing import Any
 
-from rhythmtrain.coach.entry_course import MOST_TRIES, Course, Tried, Try, learnt, next_try
-from rhythmtrain.coach.ladder import next_mark
+from rhythmtrain.coach.entry_course import Course, Tried, Try, next_try
 from rhythmtrain.devices.ports import How
-from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
-from rhythmtrain.rehearsal.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
+from rhythmtrain.rehearsal.enter_told import Made, told_of
+from rhythmtrain.rehearsal.enter_wish import EnterWish, checked_source
 from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
 from rhythmtrain.rehearsal.entry_try import (
     NEVER_CAME,
@@ -28,27 +25,23 @@ from rhythmtrain.rehearsal.entry_try import (
     try_plan,
     try_timeline,
 )
-from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
+from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_recorded import (
     UnderTries,
-    files_as_typed,
     sounding_on,
 )
-from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
-from rhythmtrain.rehearsal.passages import Wish, speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, as_typed, real_rig, taps_from
+from rhythmtrain.rehearsal.live_take import Sounding, judged_live, perform
+from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.rigs import MIC, real_rig
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.commands import typed
 from rhythmtrain.report.entry_course_text import (
     TryTold,
-    course_text,
     entry_in_words,
     lead_in_words,
-    next_command,
     went_in_words,
 )
 from rhythmtrain.timing.timeline import Timeline
@@ -61,48 +54,12 @@ ESCAPE = "Escape ends the practice."
 CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts."
 
 
-@dataclass(frozen=True, slots=True)
-class EnterWish(Wish):
-    """Which entry is to be practised, and how: options as typed."""
-
-    count_in: int = 1
-    entry: int | None = None
-    tries: int = MOST_TRIES
-    seed: int | None = None
-    source: str = "keys"
-    loudspeaker: str | None = None
-    kind: str = "claps"
-    language: str = "en"
-    voice: Path | None = None
-    dry_run: bool = False
-    layers: str | None = None
-    accompaniment: Path | None = None
-    beats: Path | None = None
-
-    @property
-    def files(self) -> RecordingFiles:
-        """Return the recording and the beat map that were given, if any."""
-        return RecordingFiles(self.accompaniment, self.beats)
-
-
-@dataclass(frozen=True, slots=True)
-class _Made:
-    """One try that was made, with what was gathered of it."""
-
-    told: TryTold
-    performance: Performance
-    timeline: Timeline
-    offset_s: float | None
-    offset_beats: float | None
-    kept: Kept
-
-
 class _Practice:
     """The tries of one entry, one after the other."""
 
     def __init__(self, wish: EnterWish, stage: Stage) -> None:
         self.wish = wish
-        self.wanted = _checked_source(wish)
+        self.wanted = checked_source(wish)
         self.said: list[str] = []
         passage = wished_passage(wish, self.said.append)
         layers = layers_of(wish.passage, wish.layers, wish.files, say=self.said.append)
@@ -117,9 +74,9 @@ class _Practice:
             self.goal = goal_of(passage, wish.entry, layers)
         self.course = Course(self.goal.first - self.goal.top, len(self.goal.steps), wish.tries)
         self.stage = stage
-        self.made: list[_Made] = []
+        self.made: list[Made] = []
 
-    def tries(self) -> Iterator[_Made]:
+    def tries(self) -> Iterator[Made]:
         """Make one try after another until the course or the player ends it."""
         chance = Random(0 if self.wish.dry_run else self.wish.seed)  # noqa: S311  (no secret)
         silent = 0
@@ -137,7 +94,7 @@ class _Practice:
             if made.performance.gathered.ended.how is not How.FINISHED:
                 return
 
-    def _make(self, coming: Try) -> _Made | None:
+    def _make(self, coming: Try) -> Made | None:
         """Make one try; None where it was stopped before the entry."""
         wish, goal = self.wish, self.goal
         timeline, sounding = self._sounding(coming)
@@ -161,7 +118,7 @@ class _Practice:
                 kept = keep_live(checked, wish, helped=goal.steps[coming.help].name)
         tried = Tried(coming, found.came.good, found.came.late)
         told = TryTold(len(self.made) + 1, tried, went_in_words(found.came.verdict))
-        return _Made(told, performance, timeline, found.offset_s, found.offset_beats, kept)
+        return Made(told, performance, timeline, found.offset_s, found.offset_beats, kept)
 
     def _sounding(self, coming: Try) -> tuple[Timeline, Sounding]:
         """Return the bars of one try in their time, and what sounds."""
@@ -207,70 +164,9 @@ def practise_entry(wish: EnterWish, stage: Stage | None = None) -> Told:
     practice = _Practice(wish, stage)
     for made in practice.tries():
         stage.say(spoken(made.told))
-    return _told(practice)
+    return told_of(practice)
 
 
 def spoken(told: TryTold) -> str:
     """Return how one try went, in a line."""
     return f"Try {told.number}, {lead_in_words(told.tried)}: {told.went}."
-
-
-def _checked_source(wish: EnterWish) -> TapsFrom:
-    wanted = taps_from(wish.source)
-    if wish.kind != "claps" and wanted.kind != MIC:
-        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
-    return wanted
-
-
-def _told(practice: _Practice) -> Told:
-    goal, wish = practice.goal, practice.wish
-    steps = [step.name for step in goal.steps]
-    tries = [each.told for each in practice.made]
-    entry = entry_in_words(goal.passage, goal.entry)
-    document: dict[str, Any] = {
-        "passage": goal.passage.title,
-        "entry": {"bar": goal.entry.bar, "count": goal.entry.count},
-        "speed": practice.speed,
-        "timing": "click" if practice.recorded is None else "recording",
-        "tries": [_document(each, steps) for each in practice.made],
-        "learnt": learnt(practice.course, [each.tried for each in tries]),
-        "dry_run": wish.dry_run,
-    }
-    if not tries:
-        return Told("Stopped before the entry: nothing was checked.", document)
-    title = f"{goal.passage.title}, {tempo_in_words(goal.passage, practice.speed)}"
-    text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
-    lines = [line for each in practice.made for line in each.performance.notes]
-    lines.append(f"To type next:\n  {_next(practice)}")
-    unsaid = practice.made[-1].performance.unsaid
-    warnings = dict.fromkeys(
-        [*practice.said, *unsaid, *(said for each in practice.made for said in each.kept.warnings)]
-    )
-    return Told("\n\n".join([text, *lines]), document, warnings=tuple(warnings))
-
-
-def _document(made: _Made, steps: list[str]) -> dict[str, Any]:
-    tried = made.told.tried
-    return {
-        "lead_bars": tried.tried.lead,
-        "from_top": tried.tried.from_top,
-        "help": steps[tried.tried.help],
-        "went": made.told.went,
-        "in_time": tried.good,
-        "kept_as": made.kept.number,
-        "offset_ms": None if made.offset_s is None else made.offset_s * 1000,
-        "offset_beats": made.offset_beats,
-    }
-
-
-def _next(practice: _Practice) -> str:
-    """Return the command for the next practice: faster where it is learnt and not yet at tempo."""
-    goal, wish = practice.goal, practice.wish
-    tempo = goal.passage.tempo * practice.speed
-    if learnt(practice.course, [each.told.tried for each in practice.made]):
-        tempo = min(next_mark(tempo), max(goal.passage.tempo, tempo))
-    options = wish.options + as_typed(wish.source, wish.kind, wish.loudspeaker)
-    options += files_as_typed(wish.files)
-    options += "" if wish.layers is None else f" --layers {typed(wish.layers)}"
-    at = tempo if practice.speed != 1 else None
-    return next_command(wish.passage, wish.bars, tempo=at, bar=goal.entry.bar, options=options)

@@ -9,7 +9,8 @@ from rhythmtrain.coach.task import Done, Task
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import TakeError
 from rhythmtrain.rehearsal.checked import Asked, Checked
-from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
+from rhythmtrain.rehearsal.enter import practise_entry
+from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, judged_live, perform

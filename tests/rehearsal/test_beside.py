@@ -10,7 +10,8 @@ from rhythmtrain.hearing.bleed import cleared, removal_db
 from rhythmtrain.hearing.delay import EVEN, measured_delay
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.beside import heard_beside
-from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.clap import clap_along
+from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.sound_delay import Delay
 from tests.simulate.microphone_table import told
 from tests.simulate.onset_score import scored

@@ -13,7 +13,8 @@ from rhythmtrain.devices.ports import STOP_KEY, Block, How, Output, Tap
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.checked import Asked
-from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.clap import clap_along
+from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, dry_rig, played_times
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform

@@ -8,7 +8,8 @@ from rhythmtrain.coach.entry_course import Try
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.dry_run import Player
-from rhythmtrain.rehearsal.enter import SILENT_TRIES, EnterWish, practise_entry
+from rhythmtrain.rehearsal.enter import SILENT_TRIES, practise_entry
+from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.entry_try import goal_of, try_plan, try_timeline
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.report.live_screen import LiveScreen, Moment

@@ -8,9 +8,11 @@ import pytest
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.rehearsal.checked import Asked, Checked, judged
-from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.clap import clap_along
+from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, played_times
-from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
+from rhythmtrain.rehearsal.enter import practise_entry
+from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, keep_live
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.storage.history import open_history

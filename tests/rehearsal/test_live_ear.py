@@ -11,7 +11,8 @@ from rhythmtrain.devices.fake_room import Room
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.beside import Ear, heard_beside
-from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.clap import clap_along
+from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, played_times
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.passages import find_passage

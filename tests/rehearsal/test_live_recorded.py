@@ -12,9 +12,11 @@ from rhythmtrain.coach.entry_course import Try
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.accompaniment import RecordingFiles
-from rhythmtrain.rehearsal.clap import ClapWish, clap_along
+from rhythmtrain.rehearsal.clap import clap_along
+from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import DELAY_S, Player, dry_delay, dry_rig
-from rhythmtrain.rehearsal.enter import EnterWish, practise_entry
+from rhythmtrain.rehearsal.enter import practise_entry
+from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.entry_try import Goal, goal_of, try_part, try_plan
 from rhythmtrain.rehearsal.live import Shown
 from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
