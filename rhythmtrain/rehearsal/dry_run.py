@@ -12,7 +12,8 @@ import numpy as np
 from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.fake_room import Room
 from rhythmtrain.devices.ports import STOP_KEY, Block, Output, Tap
-from rhythmtrain.rehearsal.live import Gathered, Rig
+from rhythmtrain.rehearsal.gathered import Gathered
+from rhythmtrain.rehearsal.live import Rig
 from rhythmtrain.rehearsal.rigs import KEYS, MIC, SOURCES
 from rhythmtrain.rehearsal.sound_delay import Delay
 from rhythmtrain.timing.timeline import Timeline

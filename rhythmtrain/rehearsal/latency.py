@@ -17,7 +17,8 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.dry_run import CAREFUL, LISTENER, dry_rig
-from rhythmtrain.rehearsal.live import Gathered, Rig, Shown
+from rhythmtrain.rehearsal.gathered import Gathered
+from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from

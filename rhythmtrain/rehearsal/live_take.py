@@ -20,7 +20,8 @@ from rhythmtrain.errors import TakeError
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.checked import Asked, Checked, judged
-from rhythmtrain.rehearsal.live import Gathered, Hearing, Rig, Shown, play
+from rhythmtrain.rehearsal.gathered import Gathered
+from rhythmtrain.rehearsal.live import Hearing, Rig, Shown, play
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
 from rhythmtrain.rehearsal.stage import NoStage

@@ -15,7 +15,8 @@ from rhythmtrain.devices.fake_room import Room
 from rhythmtrain.devices.ports import Block, Clock, How, Output, Passed, Tap
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.dry_run import AHEAD_S, BLOCK, DELAY_S, RATE, STAMP_ERROR_S, dry_delay
-from rhythmtrain.rehearsal.live import Gathered, Rig, gather
+from rhythmtrain.rehearsal.gathered import Gathered
+from rhythmtrain.rehearsal.live import Rig, gather
 from rhythmtrain.rehearsal.live_take import taken
 from rhythmtrain.rehearsal.rigs import KEYS, MIC, SOURCES, TapsFrom, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import claimed, kept_delay

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
-from rhythmtrain.rehearsal.live import Gathered
+from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.storage.settings import DelayKey, KeptDelay, keep_sound_delay, kept_sound_delay
 
 # How far a driver's own claim may be off: hidden buffers, and headphones without a cable.

@@ -18,8 +18,8 @@ from rhythmtrain.errors import FileError
 from rhythmtrain.rehearsal.accompaniment import accompaniment_for
 from rhythmtrain.rehearsal.check import CheckWish, check, check_file
 from rhythmtrain.rehearsal.checked import Asked, document, judged
+from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping import judged_again, keep_checked, known_as, record_of
-from rhythmtrain.rehearsal.live import Gathered
 from rhythmtrain.rehearsal.live_take import as_far_as
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.storage.history import FILE_NAME, KeptTake, open_history

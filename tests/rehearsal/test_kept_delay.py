@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from rhythmtrain.rehearsal.beside import heard_beside
-from rhythmtrain.rehearsal.live import Gathered
+from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.sound_delay import Delay, keep_delay, kept_delay
 
 RATE = 44_100

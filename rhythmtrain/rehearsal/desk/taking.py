@@ -25,8 +25,8 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal, unfinished
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import Made, track_made
+from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
-from rhythmtrain.rehearsal.live import Gathered
 from rhythmtrain.rehearsal.live_take import Performance, judged_live
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 from rhythmtrain.rehearsal.track import RATE
