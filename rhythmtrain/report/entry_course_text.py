@@ -85,7 +85,7 @@ def next_command(
 ) -> str:
     """Return what to type next: the same entry again, or at ``tempo`` beats a minute."""
     which = f" --bars {bars}" if bars else ""
-    at = f" --tempo {tempo:g}" if tempo is not None else ""
+    at = f" --tempo {round(tempo, 1):g}" if tempo is not None else ""
     return f"rhythmtrain enter {typed(name)}{which} --entry {bar}{at}{options}"
 
 

@@ -1,5 +1,6 @@
 """Coming in and clapping with a recorded accompaniment that breathes, on the shipped fakes."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -242,7 +243,7 @@ def test_what_to_type_next_lets_the_same_recording_sound(drill: Path) -> None:
     bare = drill.with_name("bare.toml")
     bare.write_text(drill.read_text(encoding="utf-8").split("[acc")[0], encoding="utf-8")
     piano, beats = drill.with_name("piano.wav"), drill.with_name("piano.beats")
-    wish = ClapWish(str(bare), layers="accompaniment,click", dry_run=True, bars="10-14", speed=0.8)
+    wish = ClapWish(str(bare), layers="accompaniment,click", dry_run=True, bars="10-14")
     wish = replace(wish, accompaniment=piano, beats=beats, steady=True, lead_in=1)
     command = clap_along(wish).text.split("To type next:")[1].splitlines()[1]
     for typed in (
@@ -251,6 +252,9 @@ def test_what_to_type_next_lets_the_same_recording_sound(drill: Path) -> None:
         " --bars 10-14 --tempo ",
     ):
         assert typed in command
+    assert re.search(r"--tempo \d+(\.\d)? ", command), "a number that one types"
+    tries = EnterWish(str(drill), dry_run=True, speed=0.71234, tries=1)
+    assert re.search(r"--tempo \d+(\.\d)?$", practise_entry(tries).text, re.MULTILINE)
 
 
 def test_where_the_pianist_plays_a_repeat_no_try_begins_before_its_end(
