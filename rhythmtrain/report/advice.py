@@ -5,12 +5,18 @@ The rest of what was heard stands in the table.  Nothing here is in milliseconds
 
 from dataclasses import dataclass
 
+from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.report.commands import again, look, next_tempo, onward
 from rhythmtrain.report.praise import Heard, praise
 from rhythmtrain.report.troubles import troubles
 
 MOST_OTHERS = 3
 FULL_SPEED = 0.97
+ENOUGH = 0.5
+TOO_LITTLE = (
+    "Too little of it was checked to tell how it goes: try it slower, and go on to the end, "
+    "whatever happens."
+)
 AT_TEMPO = "It stands at its tempo"
 
 
@@ -53,6 +59,9 @@ def advice(
     if heard.findings.looks_like is False:
         return Advice("", _another_piece(heard), (), look(name, bars, part=part))
     amiss = troubles(heard)
+    if not amiss and _too_little(heard):
+        slower = again(heard, name, bars, (), live=live, part=part)
+        return Advice(praise(heard), TOO_LITTLE, (), slower)
     if not amiss:
         faster = onward(heard, name, bars, live=live, part=part)
         return Advice(praise(heard), _onward(heard), (), faster)
@@ -61,6 +70,14 @@ def advice(
     return Advice(
         praise(heard), first.words, tuple(each.words for each in others[:MOST_OTHERS]), command
     )
+
+
+def _too_little(heard: Heard) -> bool:
+    """Return whether most places of the passage were checked in no repeat."""
+    notes = heard.findings.notes
+    places = {(note.bar, note.count) for note in notes}
+    checked = {(note.bar, note.count) for note in notes if note.verdict is not Verdict.NOT_CHECKED}
+    return len(checked) < ENOUGH * len(places)
 
 
 def _another_piece(heard: Heard) -> str:

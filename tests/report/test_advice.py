@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rhythmtrain.assess.findings import Extra, Mistake
+from rhythmtrain.assess.findings import Extra, Mistake, Verdict
 from rhythmtrain.report.advice import MOST_OTHERS, Advice, advice
 from rhythmtrain.report.playing import Playing
 from rhythmtrain.report.praise import Heard
@@ -38,6 +38,23 @@ def test_a_good_slow_take_goes_one_mark_faster() -> None:
     assert said.first == "Try it a little faster: 56 beats a minute."
     assert said.command == "rhythmtrain track rag.toml -o next.flac --tempo 56 --repeats 4 --fade"
     assert said.others == ()
+
+
+def test_a_take_of_which_little_was_checked_does_not_stand_at_its_tempo() -> None:
+    """Whoever was lost after a bar is not sent to the accompaniment."""
+    heard = heard_of(RAG, repeats=2)[0]
+    notes = heard.findings.notes
+
+    def checked(few: int) -> Advice:
+        lost = tuple(
+            note if number < few else replace(note, verdict=Verdict.NOT_CHECKED, offset_s=None)
+            for number, note in enumerate(notes)
+        )
+        return _said(_with(heard, notes=lost))
+
+    assert checked(3).first.startswith("Too little of it was checked")
+    assert checked(3).command == "rhythmtrain track rag.toml -o again.flac --speed 0.8 --repeats 4"
+    assert checked(len(notes) // 2).first.startswith("It stands at its tempo")
 
 
 @pytest.mark.parametrize(
