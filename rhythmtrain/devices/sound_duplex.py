@@ -18,8 +18,6 @@ from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any, Self
 
-import numpy as np
-
 from rhythmtrain.devices.portaudio import (
     SoundDevice,
     chosen,
@@ -34,13 +32,12 @@ from rhythmtrain.devices.ports import (
     Ended,
     How,
     Passed,
-    Recorded,
     Stamp,
-    Xrun,
     gathered,
 )
 from rhythmtrain.devices.rate_watch import RateWatch
 from rhythmtrain.devices.sound_queue import SoundQueue
+from rhythmtrain.devices.sound_turns import Turn, lost_in
 from rhythmtrain.devices.waking import go_first, quick_turns
 from rhythmtrain.errors import DeviceError
 
@@ -69,17 +66,6 @@ class SoundCard:
 USUAL = SoundCard()
 
 
-@dataclass(frozen=True, slots=True)
-class _Turn:
-    """One turn of the callback: what it was asked for, when, what it was given."""
-
-    frame: int
-    frames: int
-    time_s: float
-    heard: Block | None
-    lost: tuple[str, ...]
-
-
 class SoundOutput:
     """A loudspeaker that plays ``blocks``."""
 
@@ -100,7 +86,7 @@ class SoundOutput:
         self._track = SoundQueue(
             blocks, card.block, channels=self._channels, rate=card.rate, tail_s=card.tail_s
         )
-        self._turns: SimpleQueue[_Turn] = SimpleQueue()
+        self._turns: SimpleQueue[Turn] = SimpleQueue()
         self._frame = 0
         self._heard_s = 0.0
         self._watch = RateWatch(card.rate)
@@ -160,7 +146,7 @@ class SoundOutput:
             error, self._track.error = self._track.error, None
             self.stop()
             raise error
-        return gathered(map(_passed, turns))
+        return gathered(turn.passed for turn in turns)
 
     def _opened(self) -> Any:
         settings = {
@@ -198,14 +184,14 @@ class SoundOutput:
         if not self._frame:
             go_first()
         in_time = self._track.take(out)
-        lost = _lost(status, late=not in_time) if status or not in_time else ()
-        self._turns.put(_Turn(self._frame, frames, time_s, heard, lost))
+        lost = lost_in(status, late=not in_time) if status or not in_time else ()
+        self._turns.put(Turn(self._frame, frames, time_s, heard, lost))
         self._frame += frames
         if self._track.over:
             raise self._library.CallbackStop
 
-    def _come(self, wait_s: float) -> list[_Turn]:
-        turns: list[_Turn] = []
+    def _come(self, wait_s: float) -> list[Turn]:
+        turns: list[Turn] = []
         try:
             turns.append(self._turns.get(timeout=wait_s) if wait_s else self._turns.get_nowait())
             while True:
@@ -213,7 +199,7 @@ class SoundOutput:
         except Empty:
             return turns
 
-    def _see_how_it_goes(self, turns: list[_Turn]) -> None:
+    def _see_how_it_goes(self, turns: list[Turn]) -> None:
         """End the stream where it is over, or its device is gone."""
         if turns:
             self._heard_s = turns[-1].time_s
@@ -245,24 +231,6 @@ class SoundDuplex(SoundOutput):
     """A loudspeaker and a microphone in one stream, recording while ``blocks`` are played."""
 
     _records = True
-
-
-def _lost(status: Any, *, late: bool) -> tuple[str, ...]:
-    flags = {
-        "played": status.output_underflow,
-        "recorded": status.input_overflow,
-        "track": late,
-    }
-    return tuple(what for what, raised in flags.items() if raised)
-
-
-def _passed(turn: _Turn) -> Passed:
-    end = turn.frame + turn.frames
-    return Passed(
-        (Stamp(turn.frame, turn.time_s),),
-        () if turn.heard is None else (Recorded(turn.frame, np.ascontiguousarray(turn.heard)),),
-        tuple(Xrun(turn.frame, end, what) for what in turn.lost),
-    )
 
 
 def _refusal(error: Exception, name: str, rate: int, device: SoundDevice) -> str:
