@@ -135,7 +135,7 @@ def _live(performance: Performance, wish: ClapWish) -> dict[str, Any]:
         "dry_run": wish.dry_run,
         "ended": gathered.ended.how.value,
         "reason": gathered.ended.reason,
-        "lost": len(gathered.xruns),
+        "lost": gathered.lost,
         "delay_ms": delay.delay_s * 1000,
         "delay_known": delay.known,
     }

@@ -50,6 +50,11 @@ class Gathered:
         self.blocks += [each.samples for each in passed.recorded]
 
     @property
+    def lost(self) -> int:
+        """Return how many times sound was lost, played and recorded alike."""
+        return len({xrun.first for xrun in self.xruns})
+
+    @property
     def model(self) -> ClockModel:
         """Return the line from the clock to the track; TakeError where the sound hardly began."""
         return self.line.model()

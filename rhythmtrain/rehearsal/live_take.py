@@ -77,7 +77,7 @@ class Performance:
     def incidents(self) -> tuple[str, ...]:
         """Return one line for each thing that happened to the devices, or to the take."""
         lines = []
-        ended, lost = self.gathered.ended, len(self.gathered.xruns)
+        ended, lost = self.gathered.ended, self.gathered.lost
         if ended.how is How.STOPPED:
             lines.append("You stopped before the end: what you played until then was checked.")
         if ended.how is How.WENT_AWAY:

@@ -120,7 +120,7 @@ def _from(recording: Recording, start_s: float) -> Iterator[Block]:
 
 
 def _said(gathered: Gathered) -> tuple[str, ...]:
-    ended, lost = gathered.ended, len(gathered.xruns)
+    ended, lost = gathered.ended, gathered.lost
     lines = []
     if ended.how is How.WENT_AWAY:
         lines.append(f"{ended.reason[:1].upper()}{ended.reason[1:]}: what was tapped is used.")

@@ -9,13 +9,14 @@ import pytest
 
 from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.fake_room import Dropout, Room
-from rhythmtrain.devices.ports import STOP_KEY, Block, How, Output, Tap
+from rhythmtrain.devices.ports import STOP_KEY, Block, How, Output, Passed, Tap, Xrun
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.checked import Asked
 from rhythmtrain.rehearsal.clap import clap_along
 from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, dry_rig, played_times
+from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
 from rhythmtrain.rehearsal.passages import find_passage
@@ -305,3 +306,11 @@ def test_the_invented_player_stops_where_it_is_told(rag: Path) -> None:
     assert max(times) < 6.1
     assert dry_rig(timeline, "midi").source == "midi"
     assert np.all(np.diff(times) >= 0)
+
+
+def test_sound_that_was_lost_in_playing_and_recording_at_once_was_lost_once() -> None:
+    """A sound card tells of both, and the player is told how often it happened."""
+    gathered = Gathered(48_000)
+    gathered.take(Passed((), (), (Xrun(0, 256, "played"), Xrun(0, 256, "recorded"))))
+    gathered.take(Passed((), (), (Xrun(512, 768, "recorded"),)))
+    assert gathered.lost == 2
