@@ -80,6 +80,12 @@ def posteriors(lattice: Lattice) -> tuple[tuple[Posterior, ...], float]:
     return tuple(reversed(found)), total
 
 
+def log_evidence(lattice: Lattice) -> float:
+    """Return the logarithm of the evidence for the whole, as ``posteriors`` does, in half the time."""
+    intervals = intervals_of(lattice.mean)
+    return _forward(lattice, intervals, _steps(intervals, lattice))[1]
+
+
 def intervals_of(mean: float) -> NDArray[np.int64]:
     """Return the intervals in frames that a beat of ``mean`` frames may take."""
     return np.arange(max(2, int(SHORTEST * mean)), int(np.ceil(LONGEST * mean)) + 1)

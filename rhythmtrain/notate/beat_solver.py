@@ -2,23 +2,24 @@
 
 One engine for every way of helping: taps on the first bars and a mark at the end, a mark every few
 bars, a tap on every beat.  Marks and the recording's evidence meet in ``beat_lattice``; each beat
-is read from its posterior (``beat_decoding``).  How freely the tempo moves is not assumed: of four
-spreads the one is taken under which the recording is most likely.  How sure a beat is, is read
-from a second posterior that believes the recording only half as much: neighbouring frames say much
-the same, and taken at their word they make a miscount look certain.  Nothing is ever filled in linearly: between marks
+is read from its posterior (``beat_decoding``); how freely the tempo moves and how far the recording
+is to be believed is found from both (``beat_beliefs``).  How sure a beat is, is read from a second
+posterior that believes the recording only half as much: neighbouring frames say much the same, and
+taken at their word they make a miscount look certain.  Nothing is ever filled in linearly: between marks
 four bars apart a straight line is wrong by 70 to 150 ms on real accompanists.
 
 Without any help no map is made: on expressive playing, guessing by sound alone is more often wrong
 than right, and a miscount looks sure of itself.
 """
 
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.notate.beat_beliefs import FULLEST, STEP_SDS, believed_lattices
 from rhythmtrain.notate.beat_decoding import (
     SolvedBeat,
     decode,
@@ -26,7 +27,7 @@ from rhythmtrain.notate.beat_decoding import (
     going_forward,
     onset_peaks,
 )
-from rhythmtrain.notate.beat_lattice import Lattice, Posterior, intervals_of, posteriors
+from rhythmtrain.notate.beat_lattice import Lattice, intervals_of, posteriors
 from rhythmtrain.notate.beat_marks import Mark, in_order, mark_factor, mean_interval, ranges
 from rhythmtrain.notate.beat_phases import phase_worth
 from rhythmtrain.notate.tapping import agreeing, tap_bias, tap_marks, unlagged
@@ -34,8 +35,6 @@ from rhythmtrain.notate.tapping import agreeing, tap_bias, tap_marks, unlagged
 FRAMES_A_SECOND = 100
 FRAMES_A_BEAT = 25
 COARSEST = 3
-STEP_SDS = (0.03, 0.05, 0.08, 0.14)
-BELIEVED, HALF_BELIEVED = 0.45, 0.25
 UNSURE_CHANCE = 0.85
 UNSURE_S = 0.06
 MOST_BEATS = 20_000
@@ -110,10 +109,10 @@ def solve_beats(
     return Solved(beats, _unsure(beats, beats_a_bar), bias)
 
 
-def least_certain_downbeat(solved: Solved, beats_a_bar: int) -> int:
-    """Return the number of the downbeat that a person should mark next."""
-    downbeats = solved.beats[::beats_a_bar]
-    return beats_a_bar * int(np.argmin([beat.chance for beat in downbeats]))
+def least_certain_downbeat(solved: Solved, beats_a_bar: int, marked: Collection[int] = ()) -> int:
+    """Return the number of the downbeat that a person should mark next: none that was ``marked``."""
+    open_ = [beat for beat in range(0, len(solved.beats), beats_a_bar) if beat not in marked]
+    return min(open_ or [0], key=lambda beat: solved.beats[beat].chance)
 
 
 def _solved(
@@ -123,22 +122,13 @@ def _solved(
     mean_s = mean_interval(ordered, hint_s)
     hop = int(np.clip(round(mean_s * FRAMES_A_SECOND / FRAMES_A_BEAT), 1, COARSEST))
     frame_s = hop / FRAMES_A_SECOND
-    lattice = _lattice(curves, ordered, count, (mean_s, hop))
-    found, sd = _likeliest(lattice)
-    intervals = intervals_of(lattice.mean)
-    worth, first = phase_worth(curves.phases, intervals, hop, believed=HALF_BELIEVED)
-    wary, _ = posteriors(replace(lattice, worth=worth, first_worth=first, step_sd=sd))
+    bare = _lattice(curves, ordered, count, (mean_s, hop))
+    believed, wary = believed_lattices(bare, curves.phases, hop)
+    found, doubting = posteriors(believed)[0], posteriors(wary)[0]
     peaks_s, _ = onset_peaks(curves.onsets, FRAMES_A_SECOND)
     beats = [decode(each, frame_s, peaks_s) for each in found]
-    both = zip(beats, wary, strict=True)
+    both = zip(beats, doubting, strict=True)
     return going_forward([doubted(beat, other, frame_s) for beat, other in both])
-
-
-def _likeliest(lattice: Lattice) -> tuple[tuple[Posterior, ...], float]:
-    """Return the posteriors under the spread of tempo that explains the recording best."""
-    tried = ((posteriors(replace(lattice, step_sd=sd)), sd) for sd in STEP_SDS)
-    (found, _), sd = max(tried, key=lambda each: each[0][1])
-    return found, sd
 
 
 def _lattice(
@@ -146,9 +136,7 @@ def _lattice(
 ) -> Lattice:
     mean_s, hop = scale
     frame_s = hop / FRAMES_A_SECOND
-    worth, first = phase_worth(
-        curves.phases, intervals_of(mean_s / frame_s), hop, believed=BELIEVED
-    )
+    worth, first = phase_worth(curves.phases, intervals_of(mean_s / frame_s), hop, believed=FULLEST)
     bounds = ranges(marks, count, mean_s, curves.duration_s)
     windows = [
         (int(low / frame_s), min(int(high / frame_s) + 2, first.size)) for low, high in bounds

@@ -134,7 +134,7 @@ class Trial:
             anchors=sorted(anchors.items()),
             taps=[(beat, float(self.taps_s[beat])) for beat in taps],
         )
-        return solved.beats, least_certain_downbeat(solved, self.bar)
+        return solved.beats, least_certain_downbeat(solved, self.bar, anchors)
 
     def mark(self, beat: int) -> float:
         """Return where the person marks ``beat`` by ear."""
