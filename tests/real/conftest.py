@@ -8,6 +8,16 @@ import pytest
 from tests.real.servers import Server, jack, pulse
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Let the tests on real parts run one after the other, in one process.
+
+    They wait in real time: a browser beside a sound server makes honest claps late.
+    """
+    for item in items:
+        if item.path.is_relative_to(Path(__file__).parent):
+            item.add_marker(pytest.mark.xdist_group("real"))
+
+
 @pytest.fixture(scope="module")
 def jack_server() -> Iterator[Server]:
     """Run one JACK server for the tests of a module."""
