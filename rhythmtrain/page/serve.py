@@ -55,6 +55,8 @@ def _listening(port: int) -> socket.socket:
     try:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         listening.bind((HOST, port))
+        # Whoever comes before the server is ready waits for it, instead of being turned away.
+        listening.listen()
     except OSError as error:
         listening.close()
         raise DeviceError(f"port {port} is taken: leave --port out, or give another") from error
