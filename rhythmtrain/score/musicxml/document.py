@@ -12,8 +12,9 @@ from rhythmtrain.score.musicxml.bars import SharedBar, in_words, share_bars
 from rhythmtrain.score.musicxml.container import score_markup
 from rhythmtrain.score.musicxml.durations import number
 from rhythmtrain.score.musicxml.markup import Node, parse
-from rhythmtrain.score.musicxml.measure import Measure, Standing, read_measure
+from rhythmtrain.score.musicxml.measure import Measure, read_measure
 from rhythmtrain.score.musicxml.shorthand import written_out
+from rhythmtrain.score.musicxml.standing import Standing
 from rhythmtrain.score.passage import MOST_BARS
 
 MOST_PARTS = 200

@@ -11,16 +11,15 @@ from typing import TYPE_CHECKING
 
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.durations import BarClock, exact_length, number, quarters
-from rhythmtrain.score.musicxml.file_notes import OPENS, FileNote, file_note, semitones
+from rhythmtrain.score.musicxml.file_notes import FileNote, file_note, semitones
 from rhythmtrain.score.musicxml.markup import Node
 from rhythmtrain.score.musicxml.metres import read_metre
 from rhythmtrain.score.musicxml.signs import Signs, read_barline, read_direction, read_sound
+from rhythmtrain.score.musicxml.standing import Standing, read_style
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-FOUR_FOUR = Metre((4,), 4)
-LONGEST_COUNT = 3  # digits
 Span = tuple[Fraction, Fraction]
 
 
@@ -56,18 +55,6 @@ class Measure:
         """Return how long its metre says it is, or None without a metre."""
         at, metre = self.metres[-1]
         return None if metre is None else at + metre.length
-
-
-@dataclass(slots=True)
-class Standing:
-    """What stays in force from one bar of a part to the next."""
-
-    divisions: Fraction = Fraction(1)
-    metre: Metre | None = FOUR_FOUR
-    transposed: int = 0
-    staves: int = 1
-    like: int = 0
-    beats_again: Fraction = Fraction(0)
 
 
 def read_measure(measure: Node, standing: Standing) -> Measure:
@@ -169,26 +156,13 @@ class _Reader:
         staves = node.text_of("staves")
         standing.staves = 2 if staves not in ("", "0", "1") else standing.staves
         for style in node.all("measure-style"):
-            self._style(style)
+            self.measure.rest_bars = read_style(style, standing) or self.measure.rest_bars
 
     def _metre(self, metre: Metre | None) -> None:
         self.standing.metre = metre
         at = self.clock.exact
         self.measure.metres = [each for each in self.measure.metres if each[0] < at]
         self.measure.metres.append((at, metre))
-
-    def _style(self, style: Node) -> None:
-        for rest in style.all("multiple-rest"):
-            many = rest.text.strip()
-            known = many.isascii() and many.isdigit() and len(many) <= LONGEST_COUNT
-            self.measure.rest_bars = int(many) if known else 0
-        for repeat in style.all("beat-repeat"):
-            beat = self.standing.metre.beats[0].length if self.standing.metre else Fraction(1)
-            self.standing.beats_again = beat if repeat.get("type") == OPENS else Fraction(0)
-        for repeat in style.all("measure-repeat"):
-            back = repeat.text.strip()
-            starts = repeat.get("type") == OPENS and back.isascii() and back.isdigit()
-            self.standing.like = min(int(back[:2]), 16) if starts else 0
 
     def _direction(self, node: Node) -> None:
         read_direction(node, self._place(node), self.measure.signs)
