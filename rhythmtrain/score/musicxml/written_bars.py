@@ -66,7 +66,8 @@ def measures(pieces: Sequence[Piece], pen: Pen, *, clef: str) -> Iterator[str]:
         for piece in group:
             content += [*_directions(piece), *_notes(piece, pen)]
         content.append(_right(group[-1], last=group[-1] is pieces[-1]))
-        yield element("measure", *content, **_named(first, number, place))
+        silent = not any(piece.bar.signs for piece in group)
+        yield element("measure", *content, **_named(first, number, place, silent=silent))
         metre, number = first.metre, first.number
 
 
@@ -100,12 +101,17 @@ def _goes_on(before: Bar, piece: Piece) -> bool:
     return same and not parted
 
 
-def _named(bar: Bar, before: int | None, place: int) -> dict[str, str]:
-    """Return the measure's number; a second piece of a bar has none of its own."""
+def _named(bar: Bar, before: int | None, place: int, *, silent: bool) -> dict[str, str]:
+    """Return the measure's number; a second piece of a bar has none of its own.
+
+    A bar of rest that is cut short says so, for without notes nothing else tells.
+    """
     short = bar.length != bar.metre.length
     if short and bar.number == before:
         return {"number": f"X{place}", "implicit": "yes"}
-    return {"number": str(bar.number)} | ({"implicit": "yes"} if bar.begins else {})
+    return {"number": str(bar.number)} | (
+        {"implicit": "yes"} if bar.begins or (short and silent) else {}
+    )
 
 
 def _time(metre: Metre) -> str:

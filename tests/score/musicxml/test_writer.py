@@ -245,6 +245,13 @@ def test_a_bar_told_in_pieces_is_one_measure_again() -> None:
     assert [note.count for note in notes_of(read_back(text).bars)] == ["1", "2", "3", "4", "1"]
 
 
+def test_a_bar_of_rest_that_is_cut_short_delays_nobody() -> None:
+    """What follows it comes as soon as it did."""
+    bars = (bar(1, 0), bar(2, ends=3), bar(3, 0, 1))
+    back = read_back(write_musicxml(Passage("x", Bpm(60), bars)))
+    assert [note.at for note in notes_of(back.bars)] == [note.at for note in notes_of(bars)]
+
+
 def test_pitches_and_chords_keep_their_ties() -> None:
     """A long chord over the bar line is one sound."""
     first = bar(1, 0, 3)
