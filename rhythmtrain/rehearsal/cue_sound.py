@@ -15,8 +15,8 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, RecordingFiles
 from rhythmtrain.rehearsal.passages import Wish, practice_of
-from rhythmtrain.rehearsal.track import MIDI_ENDINGS, RATE, write_track
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
+from rhythmtrain.rehearsal.track_sound import MIDI_ENDINGS, RATE, write_track
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.track_recorded import blocks_with_recordings
 from rhythmtrain.report.cue_text import CueFound

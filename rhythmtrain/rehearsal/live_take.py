@@ -25,8 +25,8 @@ from rhythmtrain.rehearsal.live import Hearing, Rig, Shown, play
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.sound_delay import Delay, claimed
 from rhythmtrain.rehearsal.stage import NoStage
-from rhythmtrain.rehearsal.track import Quality, sounded
 from rhythmtrain.rehearsal.track_recorded import played
+from rhythmtrain.rehearsal.track_sound import Quality, sounded
 from rhythmtrain.render.mixer import STEREO
 from rhythmtrain.storage.recordings import Recording
 from rhythmtrain.timing.timeline import Timeline, lay_out

@@ -6,17 +6,12 @@ from pathlib import Path
 
 from rhythmtrain.rehearsal.entry_try import Goal
 from rhythmtrain.rehearsal.pack_entry import EntryTrack, entry_plan
-from rhythmtrain.rehearsal.pack_recorded import RECORDED, Beside, Sounded, recorded_track
-from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_plan
+from rhythmtrain.rehearsal.pack_recorded import RECORDED, Beside, Sounded, ladder_track
+from rhythmtrain.rehearsal.pack_tracks import PackTrack
 from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.told import Progress
-from rhythmtrain.rehearsal.track import (
-    MIDI_ENDINGS,
-    Quality,
-    TrackWish,
-    write_recorded,
-    write_track,
-)
+from rhythmtrain.rehearsal.track_model import Taught
+from rhythmtrain.rehearsal.track_sound import Quality, Spoken, write_track
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.units import Bpm
 
@@ -30,14 +25,16 @@ class Parcel:
     """One passage to pack: where it came from, the folder it gets, its ladder and files.
 
     ``goal`` is the entry to be practised, where ``tries`` are packed and not a ladder's ``tracks``.
+    ``beside`` is the recording it is played with, ``taught`` the passage whose model is heard.
     """
 
     source: str
     passage: Passage
-    folder: str
-    tempi: tuple[Bpm, ...]
+    folder: str = ""
+    tempi: tuple[Bpm, ...] = ()
     tracks: tuple[PackTrack, ...] = ()
     beside: Beside | None = None
+    taught: Taught | None = None
     goal: Goal | None = None
     tries: tuple[EntryTrack, ...] = ()
 
@@ -69,26 +66,21 @@ def write_job(job: TrackJob, progress: Progress) -> tuple[str, ...]:
         RhythmtrainError: what a person is to be told.
     """
     plan, pieces = planned_job(job)
-    language, voice = job.wish.language, job.wish.voice
-    if pieces and job.output.suffix not in MIDI_ENDINGS:
-        spoken = TrackWish("", language=language, voice=voice)
-        return write_recorded(
-            plan, pieces, job.output, wish=spoken, quality=RECORDED, progress=progress
-        )
     return write_track(
-        plan, job.output, language=language, voice=voice, quality=HANDED_OUT, progress=progress
+        plan,
+        job.output,
+        pieces=pieces,
+        spoken=Spoken(job.wish.language, job.wish.voice),
+        quality=RECORDED if pieces else HANDED_OUT,
+        progress=progress,
     )
 
 
 def planned_job(job: TrackJob) -> Sounded:
-    """Return what one hears in the file of ``job``, and the pieces of the recording."""
+    """Return what one hears in the file of ``job``, and the pieces of its recordings."""
     parcel, track = job.parcel, job.track
     if isinstance(track, PackTrack):
-        return _laddered(parcel, track, job.wish)
+        return ladder_track(
+            parcel.passage, track, job.wish.heard, beside=parcel.beside, taught=parcel.taught
+        )
     return entry_plan(track, parcel.beside, answer=job.answer)
-
-
-def _laddered(parcel: Parcel, track: PackTrack, wish: PackWish) -> Sounded:
-    if parcel.beside is not None:
-        return recorded_track(parcel.passage, track, wish.heard, parcel.beside)
-    return pack_plan(parcel.passage, track, wish.heard), ()

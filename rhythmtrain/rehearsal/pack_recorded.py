@@ -1,7 +1,8 @@
-"""A pack's tracks over the recorded accompaniment: its tempo, its beats, slowed for each rung.
+"""A pack's tracks with recordings: the accompaniment's tempo and beats, slowed for each rung.
 
 The ladder climbs to the tempo at which the recording was played.  Nothing waits for an answer in a
-recording, so its ladder has no echo.
+recording, so its ladder has no echo.  The teacher's model takes the tune's place, with an
+accompaniment or without.
 """
 
 from dataclasses import dataclass, replace
@@ -11,9 +12,9 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, accompaniment_for
-from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_wishes
+from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_timeline, pack_wishes
 from rhythmtrain.rehearsal.passages import Wish
-from rhythmtrain.rehearsal.track import Quality
+from rhythmtrain.rehearsal.track_model import Taught, with_model
 from rhythmtrain.rehearsal.track_recorded import (
     accompanied,
     laid_pieces,
@@ -21,9 +22,11 @@ from rhythmtrain.rehearsal.track_recorded import (
     played,
     with_bars,
 )
+from rhythmtrain.rehearsal.track_sound import Quality
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.score.tempo import beats_a_minute
+from rhythmtrain.timing.timeline import Timeline
 from rhythmtrain.units import Bpm
 
 # One channel, as the other tracks of a pack, but with the brightness of an instrument.
@@ -32,6 +35,7 @@ NOT_BESIDE = (Step.ECHO,)
 LEAD_IN = 1
 
 Sounded = tuple[Plan, tuple[Played, ...]]
+NOTHING_LAID: tuple[Played, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,29 +62,50 @@ def at_recorded_tempo(passage: Passage, beside: Beside) -> Passage:
     return replace(passage, bars=bars, tempo=Bpm(round(mean, 1)))
 
 
-def recorded_track(
-    passage: Passage, track: PackTrack, layers: frozenset[Layer], beside: Beside
+def ladder_track(
+    passage: Passage,
+    track: PackTrack,
+    layers: frozenset[Layer],
+    *,
+    beside: Beside | None = None,
+    taught: Taught | None = None,
 ) -> Sounded:
-    """Return what one hears in ``track`` of a passage at its recorded tempo, and the recordings."""
-    return over_recording(
-        passage,
-        beside,
-        pack_wishes(passage, track, layers),
-        speed=track.tempo / passage.tempo,
-        repeats=track.recipe.repeats,
-    )
+    """Return what one hears in ``track`` of a passage, and the pieces of recordings in it.
+
+    With an accompaniment ``passage`` is at its recorded tempo.  A MIDI file holds no model.
+    """
+    heard = taught if track.step is not None else None
+    wishes = pack_wishes(passage, track, layers, taught=heard is not None)
+    if beside is None:
+        timeline, pieces = pack_timeline(passage, track), NOTHING_LAID
+    else:
+        speed = track.tempo / passage.tempo
+        timeline, pieces = _laid_on(passage, beside, speed=speed, repeats=track.recipe.repeats)
+    plan = _planned(timeline, pieces, wishes)
+    if heard is None:
+        return plan, pieces
+    plan, model = with_model(plan, timeline, wishes, heard, rate=RECORDED.rate)
+    return plan, (*pieces, *model)
 
 
-def over_recording(
-    passage: Passage, beside: Beside, wishes: Wishes, *, speed: float, repeats: int = 1
-) -> Sounded:
+def over_recording(passage: Passage, beside: Beside, wishes: Wishes, *, speed: float) -> Sounded:
     """Return a plan on the mapped beats at ``speed`` times the recording's tempo, and its pieces.
 
     A bar before the passage leads in: the recording's own, or else counted.
     """
+    timeline, pieces = _laid_on(passage, beside, speed=speed)
+    return _planned(timeline, pieces, wishes), pieces
+
+
+def _laid_on(
+    passage: Passage, beside: Beside, *, speed: float, repeats: int = 1
+) -> tuple[Timeline, tuple[Played, ...]]:
+    """Return the timeline on the mapped beats, a bar leading in, and the recording's pieces."""
     wish = Wish(beside.source, speed=speed, repeats=repeats)
-    found = accompanied(wish, passage, beside.whole, files=beside.files, lead_in=LEAD_IN)
-    timeline = found.timeline
-    laid = laid_pieces(timeline, found.found.mapped, Layer.ACCOMPANIMENT)
-    pieces = played(laid, found.found.recording, rate=RECORDED.rate)
-    return with_bars(plan_track(timeline, wishes), laid, timeline), pieces
+    laid = accompanied(wish, passage, beside.whole, files=beside.files, lead_in=LEAD_IN)
+    pieces = laid_pieces(laid.timeline, laid.found.mapped, Layer.ACCOMPANIMENT)
+    return laid.timeline, played(pieces, laid.found.recording, rate=RECORDED.rate)
+
+
+def _planned(timeline: Timeline, pieces: tuple[Played, ...], wishes: Wishes) -> Plan:
+    return with_bars(plan_track(timeline, wishes), tuple(each.laid for each in pieces), timeline)

@@ -14,7 +14,7 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import DEFAULT_LAYERS, Wishes
 from rhythmtrain.score.passage import Passage, notes_of
-from rhythmtrain.timing.timeline import Practice, lay_out
+from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
 from rhythmtrain.units import Bpm
 
 ALONE_STEPS = tuple(s for s in HELP_STEPS if s.name in ("no clap", "you count", "click"))
@@ -84,26 +84,34 @@ def tempo_digits(tempo: Bpm, tempi: tuple[Bpm, ...]) -> str:
 
 def pack_plan(passage: Passage, track: PackTrack, layers: frozenset[Layer] = PACK_LAYERS) -> Plan:
     """Return what one hears in ``track`` of the pack of ``passage``; ``layers`` as wished."""
+    return plan_track(pack_timeline(passage, track), pack_wishes(passage, track, layers))
+
+
+def pack_timeline(passage: Passage, track: PackTrack) -> Timeline:
+    """Return ``passage`` laid out as ``track`` practises it, counted in."""
     recipe = track.recipe
     practice = Practice(track.tempo / passage.tempo, recipe.repeats, count_in=1, echo=recipe.echo)
-    return plan_track(lay_out(passage, practice), pack_wishes(passage, track, layers))
+    return lay_out(passage, practice)
 
 
-def pack_wishes(passage: Passage, track: PackTrack, layers: frozenset[Layer]) -> Wishes:
-    """Return what should be heard in ``track``, where ``layers`` are wished."""
+def pack_wishes(
+    passage: Passage, track: PackTrack, layers: frozenset[Layer], *, taught: bool = False
+) -> Wishes:
+    """Return what should be heard in ``track``, where ``layers`` are wished.
+
+    ``taught`` tells whether the teacher's own playing is there for the tune.
+    """
     recipe = track.recipe
+    tuneful = taught or any(note.pitches for note in notes_of(passage.bars))
     return Wishes(
-        layers=_layers(passage, track, layers),
+        layers=_layers(track, layers) if recipe.tune and tuneful else layers,
         fade=bool(recipe.fading),
         steps=recipe.fading or HELP_STEPS,
     )
 
 
-def _layers(passage: Passage, track: PackTrack, layers: frozenset[Layer]) -> frozenset[Layer]:
-    """Return the layers of a track: the tune in place of the clap where it is wanted and known."""
-    tuneful = any(note.pitches for note in notes_of(passage.bars))
-    if not (track.recipe.tune and tuneful):
-        return layers
+def _layers(track: PackTrack, layers: frozenset[Layer]) -> frozenset[Layer]:
+    """Return ``layers`` with the tune: in place of the clap, where that is wished for."""
     if track.step is None:
         return layers | {Layer.TUNE}
     return layers - {Layer.CLAP} | {Layer.TUNE} if Layer.CLAP in layers else layers

@@ -1,51 +1,37 @@
 """Making a practice track: from a passage and wishes to a file one can practise to."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.hearing.beat_point import beat_point
-from rhythmtrain.prompts.audible import audible_bars
+from rhythmtrain.prompts.fading import RHYTHM
 from rhythmtrain.prompts.landmarks import landmark_texts
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.say import Say
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
-from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, has_model, model_for
+from rhythmtrain.rehearsal.accompaniment import NO_FILES, RecordingFiles, has_model
 from rhythmtrain.rehearsal.passages import Wish, practice_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.recording_doubts import recording_doubts
 from rhythmtrain.rehearsal.score_passages import Say as Tell
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.rehearsal.track_model import Taught, with_model
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
-from rhythmtrain.render.midi import midi_bytes
-from rhythmtrain.render.mixer import Sound
+from rhythmtrain.rehearsal.track_sound import (
+    RATE,
+    Spoken,
+    is_midi,
+    not_spoken,
+    own_voice,
+    write_track,
+)
 from rhythmtrain.render.recorded import Played
-from rhythmtrain.render.track import track_blocks
-from rhythmtrain.render.track_recorded import blocks_with_recordings
-from rhythmtrain.render.words import Words
 from rhythmtrain.report.track_json import track_json
 from rhythmtrain.score.passage import Passage
-from rhythmtrain.storage.audio_files import write_audio
-from rhythmtrain.storage.safely import write_bytes_safely
-from rhythmtrain.storage.sounds import load_words, sayable
-from rhythmtrain.storage.word_files import OwnVoice
-from rhythmtrain.timing.timeline import lay_out
+from rhythmtrain.storage.sounds import sayable
+from rhythmtrain.timing.timeline import Timeline, lay_out
 
-RATE = 44_100
-MIDI_ENDINGS = (".mid", ".midi")
 QUICK_BARS = 2
-
-
-@dataclass(frozen=True, slots=True)
-class Quality:
-    """How finely sound is written: samples a second, and one ear (1) or both (2)."""
-
-    rate: int = RATE
-    channels: int = 2
-
-
-FULL = Quality()
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,19 +69,15 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
     said: list[str] = []
     passage = wished_passage(wish, said.append)
     unspoken = _unspoken(wish, passage, output)
-    plan, pieces = _planned(wish, passage, unspoken, said.append)
-    if pieces and not _is_midi(output):
-        unsaid = write_recorded(plan, pieces, output, wish=wish, progress=progress)
-    else:
-        unsaid = write_track(
-            plan, output, language=wish.language, voice=wish.voice, progress=progress
-        )
+    plan, pieces = _planned(wish, passage, (unspoken, is_midi(output)), said.append)
+    spoken = Spoken(wish.language, wish.voice)
+    unsaid = write_track(plan, output, pieces=pieces, spoken=spoken, progress=progress)
     text = (
         f"{plan.title}: {plan.tempo_words}, {_minutes(plan.duration_s)}\n"
         f"Written to {output}. Start quiet, and keep the volume low with headphones."
     )
     document = track_json(plan, path=str(output), sample_rate=RATE)
-    return Told(text, document, (output,), (*said, *map(_not_spoken, sorted(unspoken)), *unsaid))
+    return Told(text, document, (output,), (*said, *map(not_spoken, sorted(unspoken)), *unsaid))
 
 
 def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozenset()) -> Plan:
@@ -105,157 +87,66 @@ def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozen
 
 
 def _planned(
-    wish: TrackWish, passage: Passage, unspoken: frozenset[str], say: Tell
+    wish: TrackWish, passage: Passage, into: tuple[frozenset[str], bool], say: Tell
 ) -> tuple[Plan, tuple[Played, ...]]:
-    """Return the plan, and the recordings that sound in it; ``say`` is told what is amiss in one."""
+    """Return the plan, and the recordings that sound in it; ``say`` is told what is amiss in one.
+
+    ``into`` is which landmarks are not spoken, and whether MIDI is written, which holds no model.
+    """
+    unspoken, as_midi = into
     wishes = replace(wishes_of(wish), unspoken=unspoken)
-    with_model = Layer.TUNE in wishes.layers and has_model(wish.passage)
-    if Layer.ACCOMPANIMENT not in wishes.layers and not with_model:
+    with_tune = Layer.TUNE in wishes.layers and not as_midi and has_model(wish.passage)
+    whole = passage
+    if with_tune or Layer.ACCOMPANIMENT in wishes.layers:
+        whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+    timeline, pieces = _beside(wish, passage, whole, say)
+    plan = with_bars(plan_track(timeline, wishes), tuple(each.laid for each in pieces), timeline)
+    if not with_tune:
+        return plan, pieces
+    plan, model = with_model(plan, timeline, wishes, Taught(wish.passage, whole), rate=RATE)
+    return plan, (*pieces, *model)
+
+
+def _beside(
+    wish: TrackWish, passage: Passage, whole: Passage, say: Tell
+) -> tuple[Timeline, tuple[Played, ...]]:
+    """Return the timeline of the track, laid on the accompaniment where that is wished for."""
+    if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
         if wish.steady or wish.files != NO_FILES:
             raise RequestError("add accompaniment to --layers, so that the recording is heard")
-        return planned(wish, passage, unspoken), ()
-    whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-    laid: list[Played] = []
-    if Layer.ACCOMPANIMENT in wishes.layers:
-        found = accompanied(
-            wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
-        )
-        timeline = found.timeline
-        pieces = laid_pieces(timeline, found.found.mapped, Layer.ACCOMPANIMENT)
-        laid += played(pieces, found.found.recording, rate=RATE)
-        spans = [second for piece in pieces for second, _ in piece.anchors]
-        for doubt in recording_doubts(found.found.recording, min(spans), max(spans)):
-            say(doubt)
-    else:
-        timeline = lay_out(passage, practice_of(counted_in(wish), passage))
-    plan = plan_track(timeline, wishes)
-    if with_model:
-        audible = audible_bars(timeline, wishes)
-        model = model_for(wish.passage, passage, whole=whole)
-        pieces = laid_pieces(
-            timeline, model.mapped, Layer.TUNE, lambda place: Layer.TUNE in audible[place].layers
-        )
-        laid += played(pieces, model.recording, rate=RATE)
-        prompts = tuple(each for each in plan.prompts if each.layer is not Layer.TUNE)
-        plan = replace(plan, prompts=prompts)
-    return with_bars(plan, tuple(each.laid for each in laid), timeline), tuple(laid)
-
-
-def write_recorded(
-    plan: Plan,
-    pieces: tuple[Played, ...],
-    output: Path,
-    *,
-    wish: TrackWish,
-    quality: Quality = FULL,
-    progress: Progress = quietly,
-) -> tuple[str, ...]:
-    """Write ``plan`` with its recordings to ``output``; return what was left unsaid.
-
-    ``pieces`` are at the rate of ``quality``; ``wish`` tells the language and the voice.
-    """
-    said, words, unsaid = worded(plan, wish.language, wish.voice, quality.rate)
-    write_audio(
-        output,
-        blocks_with_recordings(said, pieces, words, quality.rate, channels=quality.channels),
-        quality.rate,
-        title=plan.title,
-        comment=plan.tempo_words,
-        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
+        return lay_out(passage, practice_of(counted_in(wish), passage)), ()
+    laid = accompanied(
+        wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
     )
-    return unsaid
+    recording = laid.found.recording
+    pieces = laid_pieces(laid.timeline, laid.found.mapped, Layer.ACCOMPANIMENT)
+    spans = [second for piece in pieces for second, _ in piece.anchors]
+    for doubt in recording_doubts(recording, min(spans), max(spans)):
+        say(doubt)
+    return laid.timeline, played(pieces, recording, rate=RATE)
 
 
 def _unspoken(wish: TrackWish, passage: Passage, output: Path) -> frozenset[str]:
     """Return the landmarks asked for that the voice has no words for; a MIDI file writes them all."""
-    if not wish.landmarks or _is_midi(output):
+    if not wish.landmarks or is_midi(output):
         return frozenset()
     landmarks = landmark_texts(passage)
-    return landmarks - sayable(wish.language, landmarks, voice=_own(wish.voice))
-
-
-def write_track(
-    plan: Plan,
-    output: Path,
-    *,
-    language: str = "en",
-    voice: Path | None = None,
-    quality: Quality = FULL,
-    progress: Progress = quietly,
-) -> tuple[str, ...]:
-    """Write ``plan`` to ``output`` as sound or MIDI, by its ending; return what was left unsaid."""
-    if _is_midi(output):
-        write_bytes_safely(output, midi_bytes(plan))
-        return ()
-    blocks, unsaid = sounded(plan, language=language, voice=voice, quality=quality)
-    write_audio(
-        output,
-        blocks,
-        quality.rate,
-        title=plan.title,
-        comment=plan.tempo_words,
-        progress=lambda done: progress(done, plan.duration_s, f"writing {output.name}"),
-    )
-    return unsaid
-
-
-def sounded(
-    plan: Plan,
-    *,
-    language: str = "en",
-    voice: Path | None = None,
-    quality: Quality = FULL,
-    pieces: tuple[Played, ...] = (),
-) -> tuple[Iterator[Sound], tuple[str, ...]]:
-    """Return the sound of ``plan`` in blocks of shape ``(n, channels)``, and what is left unsaid.
-
-    ``pieces`` of recordings, at the rate of ``quality``, sound with it.
-    """
-    said, words, unsaid = worded(plan, language, voice, quality.rate)
-    if pieces:
-        blocks = blocks_with_recordings(
-            said, pieces, words, quality.rate, channels=quality.channels
-        )
-        return blocks, unsaid
-    return track_blocks(said, words, quality.rate, channels=quality.channels), unsaid
-
-
-def worded(
-    plan: Plan, language: str, voice: Path | None, rate: int
-) -> tuple[Plan, Words, tuple[str, ...]]:
-    """Return ``plan`` with the words that can be said, these words, and what is left unsaid.
-
-    Raises:
-        RequestError, FileError: a language there are no words for, a voice that does not read.
-    """
-    own = _own(voice)
-    keys = {prompt.text for prompt in plan.prompts if prompt.layer is Layer.COUNT}
-    known = sayable(language, keys, voice=own)
-    spoken = tuple(
-        prompt for prompt in plan.prompts if prompt.layer is not Layer.COUNT or prompt.text in known
-    )
-    words = load_words(language, known, rate=rate, voice=own)
-    return replace(plan, prompts=spoken), words, tuple(map(_not_spoken, sorted(keys - known)))
-
-
-def _is_midi(output: Path) -> bool:
-    return output.suffix.lower() in MIDI_ENDINGS
-
-
-def _own(voice: Path | None) -> OwnVoice | None:
-    return OwnVoice(voice, beat_point) if voice is not None else None
-
-
-def _not_spoken(text: str) -> str:
-    return (
-        f"{text!r} is not spoken: record it as a word of your own and give its folder with --voice"
-    )
+    return landmarks - sayable(wish.language, landmarks, voice=own_voice(wish.voice))
 
 
 def wishes_of(wish: TrackWish) -> Wishes:
-    """Return what should be heard, from options as typed."""
+    """Return what should be heard, from options as typed.
+
+    Raises:
+        RequestError: a layer that does not exist, or bars to answer without the rhythm in them.
+    """
+    layers = layers_named(wish.layers)
+    if wish.echo and not layers & RHYTHM:
+        raise RequestError(
+            "with --echo one answers a rhythm that was heard: add clap or tune to --layers"
+        )
     return Wishes(
-        layers=layers_named(wish.layers),
+        layers=layers,
         say=Say(wish.say),
         subdivide=wish.subdivide,
         quick=wish.quick,

@@ -16,7 +16,7 @@ from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, played_times
 from rhythmtrain.rehearsal.live_ear import LiveEar
 from rhythmtrain.rehearsal.passages import find_passage
-from rhythmtrain.rehearsal.track import Quality, sounded
+from rhythmtrain.rehearsal.track_sound import Quality, sounded
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.rehearsal.watching import Watching
 

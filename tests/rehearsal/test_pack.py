@@ -16,7 +16,7 @@ from rhythmtrain.rehearsal.pack_files import HANDED_OUT
 from rhythmtrain.rehearsal.pack_tracks import PackTrack, pack_plan
 from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.told import Told
-from rhythmtrain.rehearsal.track import write_track
+from rhythmtrain.rehearsal.track_sound import write_track
 from rhythmtrain.score.drill import read_drill
 from rhythmtrain.units import Bpm
 

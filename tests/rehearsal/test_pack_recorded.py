@@ -10,10 +10,11 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.pack import make_pack
-from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo, recorded_track
+from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo, ladder_track
 from rhythmtrain.rehearsal.pack_tracks import pack_tracks
 from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.passages import whole_passage
+from rhythmtrain.rehearsal.track_model import Taught
 from rhythmtrain.units import Bpm
 
 RATE = 22_050
@@ -28,6 +29,7 @@ beats = "piano.beats"
 """
 TIMES = (1.0, 1.61, 2.16, 2.68, 3.28, 3.94, 4.52, 5.02, 5.56, 6.19)
 LAYERS = "accompaniment,click,count"
+MODEL = '[model]\nrecording = "voice.wav"\nbeats = "piano.beats"\n'
 
 
 @pytest.fixture
@@ -58,7 +60,7 @@ def test_the_tracks_of_every_rung_have_the_slowed_recording_under_click_and_coun
     assert passage.tempo == pytest.approx(60 * 8 / (TIMES[-1] + 0.63 - TIMES[2]), abs=0.05)
     track = next(iter(pack_tracks((Bpm(passage.tempo / 2),), "wav")))
     layers = frozenset({Layer.ACCOMPANIMENT, Layer.CLICK, Layer.COUNT})
-    plan, pieces = recorded_track(passage, track, layers, beside)
+    plan, pieces = ladder_track(passage, track, layers, beside=beside)
     clicks = [each.time_s for each in plan.prompts if each.layer is Layer.CLICK]
     assert clicks[:10] == pytest.approx([2 * (each - TIMES[0]) for each in TIMES], abs=1e-6)
     assert len(pieces) == 2
@@ -79,6 +81,69 @@ def test_a_pack_is_written_over_the_recording_without_echo(ferry: Path) -> None:
     assert np.sqrt(np.mean(sound**2)) > 0.01
     played_s = 2 * 10 * 60 / part["tempi"][0]
     assert played_s <= len(bare) / rate < played_s + 4
+
+
+@pytest.fixture
+def taught(ferry: Path) -> Path:
+    """Return the drill with a teacher's playing: a tone of another pitch on each mapped beat."""
+    n = np.arange(8 * RATE)
+    sound = np.zeros(8 * RATE)
+    for second in TIMES:
+        since = n / RATE - second
+        sound += np.where(since >= 0, np.exp(-since.clip(0) / 0.15), 0) * np.sin(
+            2 * np.pi * 880 * since
+        )
+    soundfile.write(ferry.parent / "voice.wav", 0.3 * sound, RATE)
+    ferry.write_text(DRILL + MODEL, encoding="utf-8")
+    return ferry
+
+
+def strength(sound: np.ndarray, rate: int, hertz: float) -> float:
+    """Return how strongly ``hertz`` sounds, next to all that sounds."""
+    power = np.abs(np.fft.rfft(sound)) ** 2
+    bins = np.fft.rfftfreq(len(sound), 1 / rate)
+    return float(power[np.abs(bins - hertz) < 6].sum() / power.sum())
+
+
+@pytest.mark.parametrize("layers", [None, LAYERS.replace("accompaniment", "accompaniment,clap")])
+def test_one_listens_to_the_teacher_slowed_like_all_else(taught: Path, layers: str | None) -> None:
+    """With the piano or without; what follows is practised without the teacher."""
+    out = taught.parent / "out"
+    told = make_pack(PackWish((str(taught),), rungs=2, ending="wav", layers=layers), out)
+    (part,) = told.document["passages"]
+    listen, later = part["files"][0], part["files"][-3]
+    assert ("-listen-" in listen, "-alone-" in later) == (True, True)
+    heard, rate = soundfile.read(out / "ferry" / listen)
+    without, _ = soundfile.read(out / "ferry" / later)
+    assert rate == 44_100
+    assert strength(heard, rate, 880) > 0.05
+    assert strength(without, rate, 880) < 0.01
+    assert told.warnings == ()
+
+
+def test_the_teacher_s_strokes_fall_on_the_notes_of_every_rung(taught: Path) -> None:
+    """At half the tempo of the drill each mapped beat lies where the track's beat is."""
+    passage = whole_passage(str(taught))
+    tracks = list(pack_tracks((Bpm(30.0),), "wav"))
+    layers = frozenset({Layer.CLAP, Layer.CLICK})
+    model = Taught(str(taught), passage)
+    plan, pieces = ladder_track(passage, tracks[0], layers, taught=model)
+    (first, *_) = (piece.laid for piece in pieces)
+    assert [second for second, _ in first.anchors[:8]] == pytest.approx(TIMES[2:])
+    assert [second for _, second in first.anchors[:8]] == pytest.approx(4.0 + 2.0 * np.arange(8))
+    assert {each.layer for each in plan.prompts} == {Layer.CLICK, Layer.TUNE}
+    midi, none = ladder_track(passage, tracks[-1], layers, taught=model)
+    assert none == ()
+    assert any(each.layer is Layer.TUNE and each.pitches for each in midi.prompts)
+
+
+def test_a_model_without_a_map_is_said_and_the_pack_is_made(ferry: Path) -> None:
+    """The tune is made by the program meanwhile."""
+    ferry.write_text(DRILL + '[model]\nrecording = "piano.wav"\n', encoding="utf-8")
+    told = make_pack(PackWish((str(ferry),), rungs=1, ending="wav"), ferry.parent / "out")
+    assert told.failure == ""
+    (said,) = told.warnings
+    assert "is packed without its model: nobody has said where the bars of piano.wav fall" in said
 
 
 def test_a_drill_without_a_recording_fails_alone_and_says_what_to_do(ferry: Path) -> None:

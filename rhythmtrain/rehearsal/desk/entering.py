@@ -35,8 +35,8 @@ from rhythmtrain.rehearsal.entry_try import (
 )
 from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
 from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track import RATE
 from rhythmtrain.rehearsal.track_recorded import played
+from rhythmtrain.rehearsal.track_sound import RATE
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.entry_course_text import (

@@ -19,7 +19,7 @@ from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.taking import pair
 from rhythmtrain.rehearsal.map import map_recording
 from rhythmtrain.rehearsal.map_marks import MapWish
-from rhythmtrain.rehearsal.track import RATE
+from rhythmtrain.rehearsal.track_sound import RATE
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording

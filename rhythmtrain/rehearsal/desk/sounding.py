@@ -17,15 +17,9 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track import (
-    RATE,
-    TrackWish,
-    counted_in,
-    layers_named,
-    wishes_of,
-    worded,
-)
+from rhythmtrain.rehearsal.track import TrackWish, counted_in, layers_named, wishes_of
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
+from rhythmtrain.rehearsal.track_sound import RATE, worded
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.stems import stem_blocks
 from rhythmtrain.report.check_text import tempo_in_words

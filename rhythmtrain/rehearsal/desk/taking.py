@@ -29,7 +29,7 @@ from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live_take import Performance, judged_live
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
-from rhythmtrain.rehearsal.track import RATE
+from rhythmtrain.rehearsal.track_sound import RATE
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording
 from rhythmtrain.storage.settings import DelayKey, kept_sound_delay
