@@ -2,23 +2,27 @@
 
 The processes are started afresh (*spawn*), alike on every system, and share nothing but a sign
 that says stop.  Ctrl-C reaches this process alone: it gives the sign, the others leave off between
-two blocks of sound and take their unfinished file away, and nobody is left behind.
+two blocks of sound and take their unfinished file away, and nobody is left behind.  Where this
+process is killed and can give no sign, the others end with it.
 """
 
 import os
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor, as_completed
+from concurrent.futures import FIRST_COMPLETED, Future, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
+from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Event
+from threading import Thread
 from typing import Any, ClassVar, TypeVar
 
 from rhythmtrain.errors import FileError, RhythmtrainError
 from rhythmtrain.rehearsal.told import Progress
 
 MOST_PROCESSES = 32
+TELL_EVERY_S = 0.25
 
 Job = TypeVar("Job")
 Done = TypeVar("Done")
@@ -37,7 +41,8 @@ def on_all_cores(
 
     ``work`` and the jobs travel to other processes: a function of a module, and plain values.  The
     progress that ``work`` is given must be told now and then, or it cannot be stopped.
-    ``progress`` is told how many jobs are done, and ``what`` they are.  With ``hardy`` a job that
+    ``progress`` is told how many jobs are done, and ``what`` they are, several times a second; what
+    it raises stops everything.  With ``hardy`` a job that
     brings its process down is told of like any other failure, and the rest are done all the same.
 
     Raises:
@@ -75,8 +80,11 @@ def _together(
     with _processes(min(os.cpu_count() or 1, len(jobs), MOST_PROCESSES)) as pool:
         with _unheard_by_children():
             futures = {pool.submit(_one, work, job): number for number, job in enumerate(jobs)}
-        for future in as_completed(futures):
-            outcomes[futures[future]] = _outcome(future)
+        waiting = set(futures)
+        while waiting:
+            done, waiting = wait(waiting, TELL_EVERY_S, FIRST_COMPLETED)
+            for future in done:
+                outcomes[futures[future]] = _outcome(future)
             report()
 
 
@@ -124,11 +132,19 @@ class _Process:
     def begin(cls, stop: Event) -> None:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
         cls.stop = stop
+        Thread(target=_end_with, args=(parent_process(),), daemon=True).start()
 
     @classmethod
     def go_on(cls, _done: float, _total: float, _what: str) -> None:
         if cls.stop.is_set():
             raise KeyboardInterrupt
+
+
+def _end_with(parent: BaseProcess | None) -> None:
+    """End this process when ``parent`` is no more: its jobs are nobody's then."""
+    if parent is not None:
+        parent.join()
+        os._exit(1)
 
 
 def _one(work: Work[Job, Done], job: Job) -> Done:

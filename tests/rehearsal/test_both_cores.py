@@ -1,10 +1,15 @@
 """Many jobs on all cores: every answer in its place, and nobody left behind."""
 
 import os
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
-from rhythmtrain.errors import DrillError, FileError, RhythmtrainError
+from rhythmtrain.errors import DrillError, FileError, RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.both_cores import on_all_cores
 from rhythmtrain.rehearsal.told import Progress, quietly
 
@@ -30,7 +35,67 @@ def test_answers_and_mistakes_come_in_the_order_of_the_jobs() -> None:
     mistake = outcomes[1]
     assert isinstance(mistake, RhythmtrainError)
     assert str(mistake) == "line 3: 3 is odd"
-    assert reports == [(1, 4), (2, 4), (3, 4), (4, 4)]
+    assert reports == sorted(reports)
+    assert reports[-1] == (4, 4)
+
+
+def slept(_number: int, progress: Progress) -> None:
+    """Go on until somebody says stop."""
+    while True:
+        progress(0, 1, "waiting")
+        time.sleep(0.01)
+
+
+def test_whoever_is_told_of_progress_can_stop_it_in_the_middle_of_a_job() -> None:
+    """A teacher who took the wrong passage need not wait for a recording of an hour."""
+    told: list[float] = []
+
+    def stop_soon(done: float, _total: float, _what: str) -> None:
+        told.append(done)
+        if len(told) == 3:
+            raise RequestError("stopped")
+
+    with pytest.raises(RequestError, match="stopped"):
+        on_all_cores(slept, [1, 2, 3], stop_soon)
+    assert told == [0, 0, 0]
+
+
+KILLED = """
+import os, sys, tests.rehearsal.test_both_cores as here
+if __name__ == "__main__":
+    here.on_all_cores(here.named_and_slept, [sys.argv[1]], here.quietly)
+"""
+
+
+def named_and_slept(path: str, _progress: Progress) -> None:
+    """Say which process this is, and hang."""
+    Path(path).write_text(str(os.getpid()), encoding="ascii")
+    time.sleep(60)
+
+
+@pytest.mark.skipif(not Path("/proc").is_dir(), reason="processes are looked up in /proc")
+def test_nobody_is_left_behind_where_the_program_is_killed(tmp_path: Path) -> None:
+    """A power cut for the program alone: what it started ends with it."""
+    child, script = tmp_path / "child", tmp_path / "killed.py"
+    script.write_text(KILLED, encoding="utf-8")
+    root = Path(__file__).parents[2]
+    environment = {**os.environ, "PYTHONPATH": str(root)}
+    with subprocess.Popen([sys.executable, str(script), str(child)], env=environment) as program:
+        _until(lambda: child.is_file() and child.read_text(encoding="ascii") != "")
+        other = Path("/proc") / child.read_text(encoding="ascii")
+        assert other.exists()
+        program.kill()
+        program.wait(timeout=10)
+    _until(lambda: not other.exists() or "Z (zombie)" in (other / "status").read_text())
+
+
+def _until(so: Callable[[], bool]) -> None:
+    """Wait for what happens in another process."""
+    for _ in range(400):
+        if so():
+            return
+        time.sleep(0.05)
+    pytest.fail("it did not happen within 20 s")
 
 
 def test_no_jobs_need_no_processes() -> None:
