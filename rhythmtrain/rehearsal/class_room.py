@@ -1,21 +1,23 @@
-"""A teacher's class: a folder of recordings heard on all cores, as text, JSON, and pages.
+"""A teacher's class: everybody's recordings heard on all cores, as text, JSON, and pages.
 
 Nothing of it goes into anybody's history: names and what was heard stay in the folder that the
 teacher made.  A recording that cannot be heard is listed with a sentence and stops no other.
 """
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 from rhythmtrain.errors import FileError, RhythmtrainError
 from rhythmtrain.rehearsal.both_cores import on_all_cores
+from rhythmtrain.rehearsal.check import CheckWish
 from rhythmtrain.rehearsal.class_student import StudentHeard, StudentJob, hear_student
 from rhythmtrain.rehearsal.class_wish import class_wish
 from rhythmtrain.rehearsal.passages import wished_passage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.class_page import class_page
 from rhythmtrain.report.class_text import class_json, class_text
+from rhythmtrain.report.class_view import ClassHeard
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.storage.class_folder import (
     CLASS_PAGE,
@@ -55,26 +57,46 @@ def hear_class(
     students = students_in(folder, beside=(*asked.beside, *aside))
     said: list[str] = []
     notes = {} if into is None else _notes(made_folder(into), students, said)
+    heard = hear_students(
+        students, asked.check, title=title, into=into, notes=notes, progress=progress
+    )
+    return _told(heard, into, tuple(said))
+
+
+def hear_students(
+    students: Sequence[Student],
+    wish: CheckWish,
+    *,
+    title: str,
+    into: Path | None,
+    notes: Mapping[str, str] | None = None,
+    progress: Progress = quietly,
+) -> ClassHeard:
+    """Return what was heard of ``students``, and write a page for each ``into`` a folder.
+
+    ``notes`` are the teacher's lines by name.  Whoever is told of progress may raise, and nobody
+    more is heard.
+    """
     jobs = [
-        StudentJob(student, folder, asked.check, page, notes.get(student.name, ""))
+        StudentJob(student, wish, page, (notes or {}).get(student.name, ""))
         for student, page in zip(students, _pages(students, into), strict=True)
     ]
     outcomes = on_all_cores(hear_student, jobs, progress, what=HEARING, hardy=True)
     heard = [_whatever(job, each) for job, each in zip(jobs, outcomes, strict=True)]
-    return _told(title, heard, into, tuple(said))
+    return ClassHeard(
+        title,
+        tuple(each.row for each in heard if each.row is not None),
+        tuple(each for one in heard for each in one.unheard),
+        sum(each.recordings for each in heard),
+    )
 
 
-def _told(
-    title: str, heard: Sequence[StudentHeard], into: Path | None, said: tuple[str, ...]
-) -> Told:
-    rows = [each.row for each in heard if each.row is not None]
-    unheard = [each for one in heard for each in one.unheard]
-    recordings = sum(each.recordings for each in heard)
-    text = class_text(title, rows, unheard, recordings)
+def _told(heard: ClassHeard, into: Path | None, said: tuple[str, ...]) -> Told:
+    text = class_text(heard)
     files: tuple[Path, ...] = ()
     if into is not None:
-        files = (into / CLASS_PAGE, *(into / row.page for row in rows))
-        page = class_page(title, rows, unheard, recordings)
+        files = (into / CLASS_PAGE, *(into / row.page for row in heard.rows))
+        page = class_page(heard)
         write_bytes_safely(files[0], page.encode("utf-8", "replace"))
         text += "\n\n" + hanging(
             "",
@@ -82,8 +104,8 @@ def _told(
             f"{into / NOTES_FILE}.",
             indent=0,
         )
-    failure = "" if rows else "no recording could be heard"
-    return Told(text, class_json(title, rows, unheard), files, said, failure)
+    failure = "" if heard.rows else "no recording could be heard"
+    return Told(text, class_json(heard), files, said, failure)
 
 
 def _notes(into: Path, students: Sequence[Student], said: list[str]) -> dict[str, str]:

@@ -24,7 +24,6 @@ class StudentJob:
     """A student to be heard in another process; ``page`` is where the page goes, None for none."""
 
     student: Student
-    folder: Path
     wish: CheckWish
     page: Path | None = None
     note: str = ""
@@ -49,15 +48,15 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
         FileError: the page cannot be written.
     """
     best: Checked | None = None
-    best_path = job.folder
+    best_path = Path()
+    called = dict(zip(job.student.files, job.student.called, strict=True))
     unheard: list[tuple[str, str]] = []
     said: dict[Path, str] = {}
     for path in job.student.files:
-        name = _name(path, job.folder)
         try:
             checked = check(path, job.wish, progress=progress)
         except RhythmtrainError as error:
-            unheard.append((name, _plain(str(error), path)))
+            unheard.append((called[path], _plain(str(error), path, called[path])))
             continue
         said[path] = checked.said.first
         if best is None or _rank(checked) >= _rank(best):
@@ -67,11 +66,9 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
     if best is None:
         return StudentHeard(None, tuple(unheard), 0)
     others = tuple(
-        OtherTake(_name(path, job.folder), first)
-        for path, first in said.items()
-        if path != best_path
+        OtherTake(called[path], first) for path, first in said.items() if path != best_path
     )
-    row = _row(job, best, best_path, others)
+    row = _row(job, best, called[best_path], others)
     if job.page is not None:
         _write_page(job.page, (best, best_path), row)
     return StudentHeard(row, tuple(unheard), len(said))
@@ -86,11 +83,13 @@ def _rank(checked: Checked) -> tuple[bool, bool, int]:
     return findings.looks_like is not False, whole, tally.matched - tally.missed - amiss
 
 
-def _row(job: StudentJob, best: Checked, path: Path, others: tuple[OtherTake, ...]) -> StudentRow:
+def _row(
+    job: StudentJob, best: Checked, recording: str, others: tuple[OtherTake, ...]
+) -> StudentRow:
     findings = best.findings
     return StudentRow(
         job.student.name,
-        _name(path, job.folder),
+        recording,
         pace_of(best.heard),
         findings.looks_like is not False,
         any(each.complete for each in findings.tries),
@@ -112,11 +111,7 @@ def _write_page(output: Path, told: tuple[Checked, Path], row: StudentRow) -> No
     write_bytes_safely(output, page.encode("utf-8", "replace"))
 
 
-def _name(path: Path, folder: Path) -> str:
-    """Return a recording as the teacher knows it: its place within the class's folder."""
-    return spelt(path.relative_to(folder).as_posix())
-
-
-def _plain(words: str, path: Path) -> str:
-    """Return why a recording could not be heard, without its whole path."""
-    return spelt(words.replace(f"{path}: ", "").replace(str(path), path.name))
+def _plain(words: str, path: Path, called: str) -> str:
+    """Return why a recording could not be heard, without where its file lies."""
+    name = called.rpartition("/")[2]
+    return spelt(words.replace(f"{path}: ", "").replace(str(path), name).replace(path.name, name))

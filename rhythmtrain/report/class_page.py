@@ -11,7 +11,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.assess.findings import Verdict
-from rhythmtrain.report.class_view import FIGURE_SHAPE, RIGHT, StudentRow, columns_of
+from rhythmtrain.report.class_view import FIGURE_SHAPE, RIGHT, ClassHeard, StudentRow, columns_of
 from rhythmtrain.report.heard_rows import EXTRA_SHAPE, SHAPES
 from rhythmtrain.report.words import sentence, several
 
@@ -26,23 +26,29 @@ KEY = (
 )
 
 
-def class_page(
-    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]], recordings: int
-) -> str:
-    """Return the whole page as HTML text; ``unheard`` are (recording, why)."""
+BY_HAND = (
+    "Your own line for each student goes into notes.toml in this folder, and stands here and on the "
+    "student\N{RIGHT SINGLE QUOTATION MARK}s page the next time the class is heard."
+)
+
+
+def class_page(heard: ClassHeard, *, lines: str = BY_HAND) -> str:
+    """Return the whole page as HTML text; ``lines`` says how the teacher's lines come onto it."""
+    rows = heard.rows
     page = Environment(
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     ).get_template("class.html")  # fmt: skip
     heads = columns_of(max((row.cells for row in rows), key=len, default=()))
     return page.render(
-        title=title,
+        title=heard.title,
         counted=sentence(
-            f"{several(len(rows), 'student')}, {several(recordings, 'recording')} heard"
+            f"{several(len(rows), 'student')}, {several(heard.recordings, 'recording')} heard"
         ),
+        lines=lines,
         blocks=[_block(rows, heads[some], some) for some in _blocks(len(heads))],
         students=[{"row": row, "link": row.page} for row in rows],
-        unheard=unheard,
+        unheard=heard.unheard,
         key=KEY,
     )
 

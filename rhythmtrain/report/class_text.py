@@ -1,33 +1,33 @@
 """A class in text and JSON: a row a student, then the recordings that could not be heard."""
 
-from collections.abc import Sequence
 from typing import Any
 
-from rhythmtrain.report.class_view import StudentRow
+from rhythmtrain.report.class_view import ClassHeard, StudentRow
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.words import several
 
 
-def class_text(
-    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]], recordings: int
-) -> str:
-    """Return a class as text; ``unheard`` are (recording, why)."""
-    head = f"{title}: {several(len(rows), 'student')}, {several(recordings, 'recording')} heard"
-    said = [(row.name, _said(row)) for row in rows]
+def class_text(heard: ClassHeard) -> str:
+    """Return a class as text."""
+    students, recordings = (
+        several(len(heard.rows), "student"),
+        several(heard.recordings, "recording"),
+    )
+    head = f"{heard.title}: {students}, {recordings} heard"
+    said = [(row.name, _said(row)) for row in heard.rows]
     blocks = [hanging("", head, indent=0), table(said)]
-    if unheard:
-        blocks.append("\n".join(["Could not be heard", table(unheard)]))
+    if heard.unheard:
+        blocks.append("\n".join(["Could not be heard", table(heard.unheard)]))
     return "\n\n".join(block for block in blocks if block)
 
 
-def class_json(
-    title: str, rows: Sequence[StudentRow], unheard: Sequence[tuple[str, str]]
-) -> dict[str, Any]:
+def class_json(heard: ClassHeard) -> dict[str, Any]:
     """Return a class as a JSON document."""
     return {
-        "passage": title,
-        "students": [_student(row) for row in rows],
-        "not_heard": [{"recording": name, "why": why} for name, why in unheard],
+        "passage": heard.title,
+        "students": [_student(row) for row in heard.rows],
+        "not_heard": [{"recording": name, "why": why} for name, why in heard.unheard],
+        "recordings": heard.recordings,
     }
 
 
@@ -44,7 +44,7 @@ def _student(row: StudentRow) -> dict[str, Any]:
         "pace": row.pace,
         "looks_like_the_passage": row.known,
         "complete": row.complete,
-        "bars": [{"bar": cell.bar, "words": cell.words} for cell in row.cells],
+        "bars": [{"bar": cell.bar, "shape": cell.shape, "words": cell.words} for cell in row.cells],
         "praise": row.praise,
         "first": row.first,
         "others": [{"recording": each.name, "words": each.words} for each in row.others],

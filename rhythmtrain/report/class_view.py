@@ -73,6 +73,19 @@ class StudentRow:
         return f"{self.right} of {len(self.cells)} bars right{left}"
 
 
+@dataclass(frozen=True, slots=True)
+class ClassHeard:
+    """What was heard of a class: a row a student; ``unheard`` are (recording, why).
+
+    ``recordings`` is how many were heard.
+    """
+
+    title: str
+    rows: tuple[StudentRow, ...]
+    unheard: tuple[tuple[str, str], ...]
+    recordings: int
+
+
 def pace_of(heard: Heard) -> str:
     """Return how fast it was played, and whether that was found."""
     found = " (found from the take)" if heard.findings.tempo_found else ""

@@ -7,7 +7,7 @@ Names stay in the files that the teacher made.
 
 import tomllib
 import unicodedata
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -27,14 +27,20 @@ NOTES_HEAD = (
     "# One line for each student, shown on their page the next time the class is heard.\n"
     "# This file is yours: it is written once and never written over.\n\n"
 )
+KEPT_HEAD = "# Your line for each student, as it was typed.\n\n"
 
 
 @dataclass(frozen=True, slots=True)
 class Student:
-    """One student: the name as it stands in the folder, and the recordings, oldest name first."""
+    """One student: the name as the teacher spells it, and the recordings, oldest name first.
+
+    ``called`` is what each recording is called where people read of it, which need not be what its
+    file is called.
+    """
 
     name: str
     files: tuple[Path, ...]
+    called: tuple[str, ...]
 
 
 def students_in(folder: Path, *, beside: Collection[Path] = ()) -> tuple[Student, ...]:
@@ -60,11 +66,17 @@ def students_in(folder: Path, *, beside: Collection[Path] = ()) -> tuple[Student
         raise FileError(
             f"there is no recording in {folder}: put one folder or file for each student into it"
         )
-    names = sorted(found, key=_in_order)
-    return tuple(Student(name, tuple(sorted(found[name]))) for name in names)
+    return tuple(
+        _student(name, sorted(found[name]), folder) for name in sorted(found, key=in_order)
+    )
 
 
-def _in_order(name: str) -> tuple[str, str]:
+def _student(name: str, files: list[Path], folder: Path) -> Student:
+    called = tuple(spelt(path.relative_to(folder).as_posix()) for path in files)
+    return Student(name, tuple(files), called)
+
+
+def in_order(name: str) -> tuple[str, str]:
     """Return what names are sorted by: an é stands beside the e."""
     plain = unicodedata.normalize("NFKD", name).casefold()
     return "".join(sign for sign in plain if not unicodedata.combining(sign)), name
@@ -114,13 +126,26 @@ def begin_notes(folder: Path, names: Collection[str]) -> bool:
     path = folder / NOTES_FILE
     if path.exists() or path.is_symlink():
         return False
-    lines = [f'{_quoted(name)} = ""\n' for name in names]
-    write_bytes_safely(path, (NOTES_HEAD + "".join(lines)).encode("utf-8"))
+    write_bytes_safely(path, notes_text(dict.fromkeys(names, ""), NOTES_HEAD).encode("utf-8"))
     return True
 
 
+def keep_notes(folder: Path, notes: Mapping[str, str]) -> None:
+    """Write ``notes.toml`` anew with a line for each student, where nobody edits it by hand.
+
+    Raises:
+        FileError: it cannot be written.
+    """
+    write_bytes_safely(folder / NOTES_FILE, notes_text(notes, KEPT_HEAD).encode("utf-8"))
+
+
+def notes_text(notes: Mapping[str, str], head: str) -> str:
+    """Return the teacher's lines as TOML, after ``head``."""
+    return head + "".join(f"{_quoted(name)} = {_quoted(line)}\n" for name, line in notes.items())
+
+
 def _quoted(name: str) -> str:
-    """Return a name as a TOML key."""
+    """Return any text as TOML writes it on one line."""
     signs = {'"': '\\"', "\\": "\\\\"}
     plain = (signs.get(c, c if c.isprintable() else f"\\U{ord(c):08x}") for c in name)
     return f'"{"".join(plain)}"'

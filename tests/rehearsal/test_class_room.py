@@ -154,8 +154,7 @@ def test_a_bar_is_heard_from_the_recording_itself(room: Path, tmp_path: Path) ->
         sound[place : place + 400] += rate.normal(0, 0.5, 400) * np.exp(-np.arange(400) / 90)
     soundfile.write(room / "Anna.wav", sound.clip(-1, 1), RATE)
     job = StudentJob(
-        Student("Anna", (room / "Anna.wav",)),
-        room,
+        Student("Anna", (room / "Anna.wav",), ("Anna.wav",)),
         CheckWish(str(room / "rag.toml"), bars="1-4", speed=1.0),
         tmp_path / "Anna.html",
     )
@@ -173,7 +172,8 @@ def test_another_piece_is_not_laid_out_bar_by_bar(room: Path) -> None:
     times = 1 + 0.31 * np.arange(60) + np.random.default_rng(5).uniform(-0.12, 0.12, 60)
     (room / "Anna.txt").write_text("\n".join(f"{t:.3f}" for t in sorted(times)), encoding="utf-8")
     job = StudentJob(
-        Student("Anna", (room / "Anna.txt",)), room, CheckWish(str(room / "rag.toml"), **WISH)
+        Student("Anna", (room / "Anna.txt",), ("Anna.txt",)),
+        CheckWish(str(room / "rag.toml"), **WISH),
     )
     row = hear_student(job, quietly).row
     assert row is not None
@@ -266,7 +266,7 @@ def test_a_name_in_a_broken_spelling_stops_nobody(
     (student,) = students_in(room)
     page = tmp_path / "page.html"
     wish = CheckWish(str(room / "rag.toml"), **WISH)
-    assert hear_student(StudentJob(student, room, wish, page), quietly).row is not None
+    assert hear_student(StudentJob(student, wish, page), quietly).row is not None
     assert page.exists()
     assert student.name == "Ann?"
 

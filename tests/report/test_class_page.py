@@ -6,7 +6,14 @@ import pytest
 
 from rhythmtrain.report.class_page import class_page
 from rhythmtrain.report.class_text import class_json, class_text
-from rhythmtrain.report.class_view import NOT_REACHED, RIGHT, Cell, OtherTake, StudentRow
+from rhythmtrain.report.class_view import (
+    NOT_REACHED,
+    RIGHT,
+    Cell,
+    ClassHeard,
+    OtherTake,
+    StudentRow,
+)
 
 
 def row(name: str = "Anna", bars: int = 3, **changes: object) -> StudentRow:
@@ -26,10 +33,17 @@ def row(name: str = "Anna", bars: int = 3, **changes: object) -> StudentRow:
     return StudentRow(**{**fields, **changes})  # type: ignore[arg-type]
 
 
+def heard(
+    rows: list[StudentRow], unheard: list[tuple[str, str]] | None = None, recordings: int = 1
+) -> ClassHeard:
+    """Return a class of these students."""
+    return ClassHeard("Rag", tuple(rows), tuple(unheard or ()), recordings)
+
+
 @pytest.mark.parametrize(("bars", "blocks"), [(1, [1]), (8, [8]), (9, [4, 5]), (17, [5, 6, 6])])
 def test_long_passages_are_laid_out_in_even_blocks(bars: int, blocks: list[int]) -> None:
     """So that it prints, and a phone needs few columns."""
-    page = class_page("Rag", [row(bars=bars), row("Béla", bars=bars)], [], 2)
+    page = class_page(heard([row(bars=bars), row("Béla", bars=bars)], [], 2))
     heads = re.findall(r"<thead>(.*?)</thead>", page)
     assert [head.count('scope="col"') - 1 for head in heads] == blocks
     assert page.count("</span>not played") == 2
@@ -37,7 +51,7 @@ def test_long_passages_are_laid_out_in_even_blocks(bars: int, blocks: list[int])
 
 def test_words_say_what_shapes_say_and_no_colour_does() -> None:
     """Not a grid of red and green; what is read aloud says all of it."""
-    page = class_page("Rag", [row()], [], 1)
+    page = class_page(heard([row()], [], 1))
     assert len(re.findall(r'aria-hidden="true">', page)) == 3 + 6
     colours = set(re.findall(r"#[0-9a-fA-F]{3,6}\b", page))
     assert colours <= {
@@ -47,7 +61,7 @@ def test_words_say_what_shapes_say_and_no_colour_does() -> None:
 
 def test_names_are_no_markup_and_links_are_spelt_for_the_web() -> None:
     """A bracket, a blank, an accent, a hash."""
-    page = class_page("Rag", [row("É <b> #1")], [("x <i>", "why & how")], 1)
+    page = class_page(heard([row("É <b> #1")], [("x <i>", "why & how")], 1))
     assert 'href="%C3%89%20%3Cb%3E%20%231.html"' in page
     assert "x &lt;i&gt;" in page
     assert "why &amp; how" in page
@@ -56,23 +70,23 @@ def test_names_are_no_markup_and_links_are_spelt_for_the_web() -> None:
 def test_another_piece_is_asked_about() -> None:
     """In the page and in words."""
     strange = row(known=False)
-    assert "does not sound like this passage" in class_page("Rag", [strange], [], 1)
-    assert "another piece?" in class_text("Rag", [strange], [], 1)
+    assert "does not sound like this passage" in class_page(heard([strange], [], 1))
+    assert "another piece?" in class_text(heard([strange]))
 
 
 def test_the_text_tells_each_student_and_each_failure() -> None:
     """How much was right, what was not reached, the other recordings, what to do first."""
     told = row(others=(OtherTake("Anna 2.wav", "Bar 1."),), note="See me.")
-    text = class_text("Rag", [told], [("Béla.m4a", "it is empty")], 2)
+    text = class_text(heard([told], [("Béla.m4a", "it is empty")], 2))
     assert "2 of 3 bars right, one not played, at quarter = 60 (one other recording)" in " ".join(
         text.split()
     )
     assert "Could not be heard\n  Béla.m4a  it is empty" in text
-    document = class_json("Rag", [told], [("Béla.m4a", "it is empty")])
+    document = class_json(heard([told], [("Béla.m4a", "it is empty")], 2))
     assert document["students"][0]["note"] == "See me."
     assert document["not_heard"] == [{"recording": "Béla.m4a", "why": "it is empty"}]
 
 
 def test_a_class_of_which_nobody_could_be_heard_still_has_a_page() -> None:
     """With what is wrong with each recording."""
-    assert "it is empty" in class_page("Rag", [], [("Anna.wav", "it is empty")], 0)
+    assert "it is empty" in class_page(heard([], [("Anna.wav", "it is empty")], 0))
