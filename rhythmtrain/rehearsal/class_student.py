@@ -70,7 +70,7 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
     )
     row = _row(job, best, called[best_path], others)
     if job.page is not None:
-        _write_page(job.page, (best, best_path), row)
+        _write_page(job, job.page, (best, best_path), row)
     return StudentHeard(row, tuple(unheard), len(said))
 
 
@@ -102,11 +102,14 @@ def _row(
     )
 
 
-def _write_page(output: Path, told: tuple[Checked, Path], row: StudentRow) -> None:
+def _write_page(job: StudentJob, output: Path, told: tuple[Checked, Path], row: StudentRow) -> None:
     from rhythmtrain.rehearsal.report_page import section  # noqa: PLC0415  (loads the picture)
 
     others = tuple((each.name, each.words) for each in row.others)
     part = replace(section(*told), take=row.recording, others=others, teacher=row.note)
+    if Path(job.wish.passage).name != job.wish.passage:
+        # It lies in a folder of the teacher's: what one types there means nothing to a student.
+        part = replace(part, said=replace(part.said, command=""))
     page = check_page([part], title=row.name)
     write_bytes_safely(output, page.encode("utf-8", "replace"))
 

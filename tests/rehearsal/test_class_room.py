@@ -165,6 +165,8 @@ def test_a_bar_is_heard_from_the_recording_itself(room: Path, tmp_path: Path) ->
     assert "hear bar 2" in page
     assert "data:audio/mpeg;base64," in page
     assert len(page) < 400_000
+    assert str(room) not in page
+    assert "To type next" not in page
 
 
 def test_another_piece_is_not_laid_out_bar_by_bar(room: Path) -> None:
