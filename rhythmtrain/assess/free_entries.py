@@ -108,12 +108,17 @@ def _told(away: float, error: float, beats_a_bar: float) -> tuple[str, str]:
 
 
 def came(
-    away: float, error: float, beats_a_bar: float, elsewhere: tuple[float, ...] = ()
+    away: float,
+    error: float,
+    beats_a_bar: float,
+    elsewhere: tuple[float, ...] = (),
+    *,
+    honest: float = CLASS_SPREAD,
 ) -> dict[float, float]:
     """Return the posterior of every class (in beats) for an entry ``away`` beats late.
 
     ``error`` is the standard error of ``away``, in beats; ``elsewhere`` are other places after the
-    same cue, in beats from the entry.
+    same cue, in beats from the entry; ``honest`` is how far from its class an honest entry lies.
     """
     prior = {0.0: PRIOR_RIGHT}
     for table, unit in ((PRIOR_BEATS, 1.0), (PRIOR_BAR, beats_a_bar)):
@@ -123,7 +128,7 @@ def came(
                 prior[key] = max(prior.get(key, 0.0), share)
     for beats in elsewhere:
         prior[beats] = max(prior.get(beats, 0.0), PRIOR_CUE)
-    spread = math.hypot(error, CLASS_SPREAD)
+    spread = math.hypot(error, honest)
     mass = {
         beats: share * math.exp(-0.5 * ((away - beats) / spread) ** 2) / spread
         for beats, share in prior.items()

@@ -77,20 +77,18 @@ def meeting_findings(timeline: Timeline, take: Take, settings: Settings) -> Find
         base = float(np.median(played[met] - written.times_s[met]))
     late = played - written.times_s - base
     lines = lines_s(written, Manner(clicked=True, recorded=True, uncertainty_s=onset_s))
-    came = {
-        note: each
-        for note, each in moved_by(timeline, written, late, lines[0]).items()
-        if note in places
-    }
+    given = settings.start_s is not None
+    came = _came(timeline, written, (late, lines[0]), places)
+    habit = _habit_s(late - _moved_s(timeline, written, came), lines[0], met, given=given)
+    came = _came(timeline, written, (late - habit, lines[0]), places)
     moved = _moved_s(timeline, written, came)
-    habit = _habit_s(late - moved, met, given=settings.start_s is not None)
     meeting = _Meeting(written, base, late, moved, habit)
     notes = tuple(
         _met(note, rank, meeting, lines) if rank in met else _between(note)
         for rank, note in enumerate(free.notes)
     )
     unsure = float(np.hypot(onset_s, np.median(written.unsure_s[met])))
-    found = () if settings.start_s is not None else (FOUND,)
+    found = () if given else (FOUND,)
     return replace(
         free,
         timing="recording",
@@ -146,6 +144,14 @@ def _ranks(written: Written, notes: tuple[int, ...]) -> list[int]:
     return [rank[note] for note in notes]
 
 
+def _came(
+    timeline: Timeline, written: Written, heard: tuple[Floats, Floats], places: list[int]
+) -> dict[int, Came]:
+    """Return how the entries among ``places`` came in; ``heard`` are lateness and windows (n,)."""
+    moved = moved_by(timeline, written, *heard)
+    return {note: each for note, each in moved.items() if note in places}
+
+
 def _moved_s(timeline: Timeline, written: Written, came: dict[int, Came]) -> Floats:
     """Return by how much each note's phrase was moved, from each entry to the next."""
     moved = np.zeros(len(written.at))
@@ -156,11 +162,15 @@ def _moved_s(timeline: Timeline, written: Written, came: dict[int, Came]) -> Flo
     return moved
 
 
-def _habit_s(own_s: Floats, met: list[int], *, given: bool) -> float:
-    """Return how late the player is by habit: only a given start shows it, and a few places."""
-    if not given or len(met) < FEWEST_FOR_HABIT:
+def _habit_s(own_s: Floats, window_s: Floats, met: list[int], *, given: bool) -> float:
+    """Return how late the player is by habit: only a given start shows it, and a few places.
+
+    What came further off than habit and unsteadiness together explain is no habit.
+    """
+    near = [rank for rank in met if abs(own_s[rank]) <= MOST_HABIT_S + window_s[rank]]
+    if not given or len(near) < FEWEST_FOR_HABIT:
         return 0.0
-    return float(np.clip(np.median(own_s[met]), -MOST_HABIT_S, MOST_HABIT_S))
+    return float(np.clip(np.median(own_s[near]), -MOST_HABIT_S, MOST_HABIT_S))
 
 
 def _met(

@@ -3,9 +3,11 @@
 The accompanist's tempo follows one of the three models of ``tempo_curves``; *steady* is what
 singers' accompanists do (bars' durations spread by 4 to 8 %), *expressive* what soloists do (10 to
 18 %).  The beat map is wrong by a normal error of 5 to 25 ms a beat, and says so.  The player is an
-honest one (``players``) who follows the accompanist, not the map.
+honest one (``players``) who follows the accompanist, not the map.  Who floats does so in another
+way in each set of passages, so that no threshold is praised by the float it was chosen on.
 """
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from itertools import pairwise
@@ -34,6 +36,14 @@ START_S = 5.0
 BARS_AROUND = 3
 MOST_FLOAT_SHARE = 0.12
 FLAGGED = (Verdict.EARLY, Verdict.LATE)
+LITTLE = {Verdict.IN_TIME, Verdict.EARLY, Verdict.LATE}
+# How far one has floated, of the most, along the way from one meeting (0) to the next (1): in a
+# half wave; soon away and slowly back; away at once and staying there.
+FLOATS: Mapping[str, Callable[[Floats], Floats]] = {
+    "tune": lambda along: np.sin(np.pi * along),
+    "held out": lambda along: np.sin(np.pi * np.sqrt(along)),
+    "unseen": lambda along: np.clip(4 * np.minimum(along, 1 - along), 0, 1),
+}
 MOVES: dict[str, float | None] = {
     "right": 0.0,
     "one beat early": -1.0,
@@ -51,6 +61,7 @@ class Accompanied:
     the accompanist really played them, ``mapped`` the map of it; ``timeline`` is laid on the map.
     """
 
+    half: str
     rng: Random
     timeline: Timeline
     written: Written
@@ -79,7 +90,7 @@ class Accompanied:
     def floating(self, most_beats: float, later: Floats | float = 0.0) -> Floats:
         """Return when somebody plays the notes who floats, by up to so much, between the meetings.
 
-        It is a half wave from each place to meet to the next, ahead or behind as the player likes.
+        From each place to meet to the next, ahead or behind as the player likes (``FLOATS``).
         """
         places = [*places_to_meet(self.timeline)]
         at = self.written.at / self.written.beat_quarters
@@ -88,7 +99,7 @@ class Accompanied:
             span = slice(first, stop)
             along = (at[span] - at[first]) / (at[stop] - at[first])
             room = min(most_beats, MOST_FLOAT_SHARE * float(at[stop] - at[first]))
-            float_beats[span] = self.rng.uniform(-room, room) * np.sin(np.pi * along)
+            float_beats[span] = self.rng.uniform(-room, room) * FLOATS[self.half](along)
         return np.sort(self.honest(later + float_beats))
 
     def entered(self, beats: float | None, *, after: int) -> Claps:
@@ -130,7 +141,7 @@ def accompanied(
     mapped = _mapped(rng, passage, beats, seconds)
     timeline = on_recording(lay_out(passage), map_passage(passage, mapped))
     shifted = beats - BARS_AROUND * count
-    return Accompanied(rng, timeline, written_of(timeline), shifted, seconds, mapped)
+    return Accompanied(half, rng, timeline, written_of(timeline), shifted, seconds, mapped)
 
 
 def _mapped(rng: Random, passage: Passage, beats: Floats, seconds: Floats) -> BeatMap:
@@ -188,8 +199,11 @@ def freely_beside(
 
 
 def freely_entered(half: str, count: int, *, manner: str, floats: float) -> dict[str, float]:
-    """Return how often the last entry of players who float was put in the right class."""
-    hits: dict[str, list[bool]] = {name: [] for name in MOVES}
+    """Return how often the last entry of players who float was put in the right class.
+
+    "in time" is how often one that came as written was called neither early nor late.
+    """
+    hits: dict[str, list[bool]] = {name: [] for name in (*MOVES, "in time")}
     for seed in range(count):
         for name, beats in MOVES.items():
             take = accompanied(half, 60_000 + seed, manner=manner, notes=24, rests=(2, 3))
@@ -200,8 +214,9 @@ def freely_entered(half: str, count: int, *, manner: str, floats: float) -> dict
             claps = clapped(take.floating(floats, later) + START_S)
             asked = Settings("recording", START_S, meet=())
             verdict = check_take(take.timeline, claps.take(), asked).entries[-1].verdict
-            right = {"in time", "early", "late"} if name == "right" else {name}
-            hits[name].append(verdict in right)
+            hits[name].append(verdict in (LITTLE if name == "right" else {name}))
+            if name == "right":
+                hits["in time"].append(verdict == Verdict.IN_TIME)
     return {name: float(np.mean(each)) for name, each in hits.items()}
 
 
@@ -219,6 +234,5 @@ def entries_beside(
                 take.entered(beats, after=after), start_s=START_S if given else None
             )
             verdict = findings.entries[-1].verdict
-            right = {"in time", "early", "late"} if name == "right" else {name}
-            hits[name].append(verdict in right)
+            hits[name].append(verdict in (LITTLE if name == "right" else {name}))
     return {name: float(np.mean(each)) for name, each in hits.items()}
