@@ -11,6 +11,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from rhythmtrain.page.answers import answering
+from rhythmtrain.page.class_routes import CLASS_ROUTES
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import Guard
 from rhythmtrain.page.routes import ROUTES
@@ -27,7 +28,8 @@ def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
 
     routes: list[Route | Mount] = [Route("/", first)]
     routes += [
-        Route(path, answering(route), methods=[method]) for (method, path), route in ROUTES.items()
+        Route(path, answering(route), methods=[method])
+        for (method, path), route in (ROUTES | CLASS_ROUTES).items()
     ]
     routes.append(Mount("/static", StaticFiles(directory=STATIC)))
     guard = Middleware(Guard, key=key, hosts=hosts)

@@ -4,6 +4,7 @@ from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
+from rhythmtrain.rehearsal.desk.classroom import Classroom
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.taking import Finished, takes_left
 
@@ -23,6 +24,7 @@ class Desk:
         self.takes: Lately[Finished] = Lately("the take")
         self.sessions: Lately[PageSession] = Lately("this session")
         self.courses: Lately[EntryCourse] = Lately("this practice")
+        self.classroom = Classroom(self.sitting)
         self.greetings: list[str] = []
         takes_left(self.sitting, self.tracks, self.greetings.append)
 
@@ -36,5 +38,6 @@ class Desk:
         error: BaseException | None,
         trace: TracebackType | None,
     ) -> None:
-        """Remove what was only for this sitting."""
+        """Leave off what is still heard, and remove what was only for this sitting."""
+        self.classroom.close()
         self.sitting.close()
