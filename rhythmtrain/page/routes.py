@@ -4,6 +4,7 @@ from rhythmtrain.errors import TakeError
 from rhythmtrain.page.answers import Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.bringing import brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.days import (
     days_drawn,
@@ -66,6 +67,10 @@ def _written(desk: Desk, asked: Asked) -> Answer:
 
 def _brought(desk: Desk, asked: Asked) -> Answer:
     return keep_score(desk.sitting, asked)
+
+
+def _bring(desk: Desk, asked: Asked) -> Answer:
+    return brought(desk.sitting, asked)
 
 
 def _away(desk: Desk, asked: Asked) -> Answer:
@@ -230,6 +235,7 @@ ROUTES: dict[tuple[str, str], Route] = {
     ("POST", "/api/passage/draw"): _drawn,
     ("POST", "/api/passage/write"): _written,
     ("POST", "/api/passage/bring"): _brought,
+    ("POST", "/api/bring"): _bring,
     ("POST", "/api/passage/away"): _away,
     ("POST", "/api/passage/clapped"): _clapped_in,
     ("POST", "/api/passage/heard"): _written_down,

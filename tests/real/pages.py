@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, sync_playwright
@@ -79,12 +80,21 @@ def chromium(flags: Sequence[str] = ()) -> Iterator[Browser]:
 
 @contextmanager
 def opened(
-    browser: Browser, here: Served, *, size: tuple[int, int] = (1280, 900)
+    browser: Browser,
+    here: Served,
+    *,
+    size: tuple[int, int] = (1280, 900),
+    script: str = "",
+    **more: Any,
 ) -> Iterator[Page]:
-    """Open the page at ``size``; whatever it complains of, or asks of another host, fails the test."""
-    context = browser.new_context(
-        viewport={"width": size[0], "height": size[1]}, permissions=["microphone"]
-    )
+    """Open the page at ``size``; whatever it complains of, or asks of another host, fails the test.
+
+    ``script`` runs before anything of the page; ``more`` is what Playwright makes a context with.
+    """
+    asked = {"permissions": ["microphone"], **more}
+    context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **asked)
+    if script:
+        context.add_init_script(script)
     page = context.new_page()
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(str(error)))

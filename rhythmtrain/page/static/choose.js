@@ -1,6 +1,7 @@
-// Choosing a passage: one's own and the supplied ones, or a score that is brought.
+// Choosing a passage: one's own and the supplied ones, or a score or recording that is brought.
 
-import { bring, get, post } from "./ask.js";
+import { get, post } from "./ask.js";
+import { bringing } from "./bringing.js";
 import { make, say, trying } from "./parts.js";
 
 const link = (place, name) => `#${place}/${encodeURIComponent(name)}`;
@@ -19,8 +20,8 @@ export async function choosePlace(main) {
 
   main.replaceChildren(
     make("h1", {}, "What will you practise?"),
-    make("p", { class: "quiet" }, "Take one of these, write your own, or bring the piece as MusicXML or MIDI."),
-    make("div", { class: "row" }, make("a", { href: "#write" }, "Write a rhythm"), bringing()),
+    make("p", { class: "quiet" }, "Take one of these, write your own, or bring the piece: a score (MusicXML or MIDI) to practise, a recording to practise over. A file can also be dropped anywhere on this page."),
+    make("div", { class: "row" }, make("a", { href: "#write" }, "Write a rhythm"), bringing("Bring a score or a recording")),
     make("div", { class: "row" }, make("label", { for: "search" }, "Look for"), search),
     make("h2", {}, "Your own"), own,
     make("h2", {}, "Supplied, from easy to hard"), supplied,
@@ -35,20 +36,4 @@ function list(passages, own) {
       await post("/api/passage/away", { name: each.name });
       await choosePlace(document.getElementById("main"));
     }) }, "take away") : "")));
-}
-
-function bringing() {
-  const field = make("input", { type: "file", id: "bring", accept: ".musicxml,.mxl,.xml,.mid,.midi,.toml" });
-  const take = trying(async (file) => {
-    const told = await bring("/api/passage/bring", { file: file.name }, await file.arrayBuffer());
-    location.hash = link("practise", told.name).slice(1);
-  });
-  field.addEventListener("change", () => field.files.length && take(field.files[0]));
-  const place = make("span", { class: "pair" }, make("label", { for: "bring" }, "Bring a score:"), field);
-  document.addEventListener("dragover", (event) => event.preventDefault());
-  document.ondrop = (event) => {
-    event.preventDefault();
-    if (event.dataTransfer.files.length) take(event.dataTransfer.files[0]);
-  };
-  return place;
 }

@@ -1,11 +1,12 @@
 // Clapping a rhythm in: on keys here and now, or from a recording; the program writes it down.
 
 import { bring, post } from "./ask.js";
+import { isClap } from "./keys.js";
+import { METRES } from "./metres.js";
 import { choices, labelled, make, trying } from "./parts.js";
 
-const METRES = ["2/4", "3/4", "4/4", "2/2", "3/8", "6/8", "9/8", "12/8", "5/4", "5/8", "7/8"];
-
-export function clapIn(ondone) {
+// `recording` is one that was brought before and is to be written down.
+export function clapIn(ondone, recording = null) {
   let metre = "4/4";
   let taps = null;
   const tempo = make("input", { type: "number", min: 20, max: 300, placeholder: "about" });
@@ -18,7 +19,7 @@ export function clapIn(ondone) {
   function key(event) {
     if (!taps) return;
     if (event.key === "Escape") done();
-    else if (!event.repeat && !["Tab", "Shift", "Control", "Alt", "Meta"].includes(event.key)) {
+    else if (!event.repeat && isClap(event)) {
       event.preventDefault();
       taps.push(event.timeStamp / 1000);
     }
@@ -59,10 +60,15 @@ export function clapIn(ondone) {
     said.textContent = "Listening …";
     show(await bring("/api/passage/heard", { file: file.files[0].name, ...known() }, await file.files[0].arrayBuffer()));
   }));
+  const down = trying(async () => {
+    said.textContent = "Listening …";
+    show(await post("/api/passage/heard", { recording, ...known() }));
+  });
+  const brought = recording ? make("button", { type: "button", class: "main", onclick: down }, "Write your recording down") : "";
   const place = make("fieldset", {}, make("legend", {}, "Or clap it"),
     make("div", { class: "row" },
-      labelled("metre", choices(METRES.map((each) => [each, each]), metre, (value) => { metre = value; })),
-      labelled("beats a minute", tempo), begin, labelled("or bring a recording of it", file)),
+      labelled("metre", choices(METRES, metre, (value) => { metre = value; })),
+      labelled("beats a minute", tempo), brought, begin, labelled("or bring a recording of it", file)),
     pad, said);
   return { place, close: stop };
 }

@@ -2,6 +2,7 @@
 
 import { get } from "./ask.js";
 import { make, trying } from "./parts.js";
+import { barsInWords } from "./wishing.js";
 
 let playing = null;
 
@@ -12,27 +13,34 @@ const hear = (answer, bar) => trying(async () => {
   await playing.play();
 });
 
-export function told(answer, { again, only, amiss }) {
+const table = (words, rows) => (rows.length ? make("table", {}, make("caption", { class: "quiet" }, words), make("tbody", {}, rows)) : "");
+
+function placeByPlace(answer) {
   const first = new Set();
-  const rows = answer.rows.map((row) => {
-    const new_ = !first.has(row.bar);
+  return answer.rows.map((row) => {
+    const fresh = !first.has(row.bar);
     first.add(row.bar);
     return make("tr", {},
       make("td", { class: "shape", "aria-hidden": "true" }, row.shape),
       make("th", { scope: "row" }, row.place), make("td", {}, row.what),
-      make("td", { class: "hear" }, new_ ? make("button", { onclick: hear(answer, row.bar) }, `hear bar ${row.bar}`) : ""));
+      make("td", { class: "hear" }, fresh ? make("button", { onclick: hear(answer, row.bar) }, `hear bar ${row.bar}`) : ""));
   });
+}
+
+// `again` plays it once more, `only` the bars that want another look, slower.
+export function told(answer, { again, only }) {
   const entries = answer.entries.map((each) => make("tr", {}, make("th", { scope: "row" }, each.place), make("td", {}, each.went), make("td", {}, each.after)));
+  const said = answer.said.map(([label, words], k) => [
+    make("dt", {}, label), make("dd", { class: label === "First" || (k === 0 && answer.said.length === 1) ? "first" : null }, words)]);
   return make("div", {},
     make("h2", {}, "What was heard"),
     make("p", { class: "quiet" }, `${answer.passage}, ${answer.pace}.`),
-    make("dl", { class: "said" }, answer.said.map(([label, words], k) => [make("dt", {}, label), make("dd", { class: label === "First" || (k === 0 && answer.said.length === 1) ? "first" : null }, words)])),
+    make("dl", { class: "said" }, said),
     make("div", { class: "row" },
       make("button", { class: "main", onclick: again }, "Again"),
-      only ? make("button", { onclick: only }, amiss[0] === amiss[1] ? `Only bar ${amiss[0]}, slower` : `Only bars ${amiss[0]} to ${amiss[1]}, slower`) : "",
+      only ? make("button", { onclick: only }, `Only ${barsInWords(...answer.amiss)}, slower`) : "",
       make("a", { href: `/api/heard/${answer.heard}/report`, target: "_blank", rel: "noopener" }, "The whole report")),
-    entries.length ? make("table", {}, make("caption", { class: "quiet" }, "Entries"), make("tbody", {}, entries)) : "",
-    rows.length ? make("table", {}, make("caption", { class: "quiet" }, "Place by place"), make("tbody", {}, rows)) : "",
+    table("Entries", entries), table("Place by place", placeByPlace(answer)),
     answer.lane.length ? make("p", { class: "quiet" }, "Under the notes: ◀ early, ▶ late, ○ not heard, × too many, · in time or near.") : "",
     answer.notes.map((line) => make("p", {}, line)),
     make("details", {}, make("summary", {}, "How finely this is known"), answer.print.map((line) => make("p", { class: "quiet" }, line))),

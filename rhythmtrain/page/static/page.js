@@ -1,6 +1,7 @@
 // The page: its places, and which of them is open.  The address after # says where one is.
 
 import { make, say, trying } from "./parts.js";
+import { takeDrops } from "./bringing.js";
 import { choosePlace } from "./choose.js";
 import { daysPlace } from "./days.js";
 import { entryPlace } from "./entry.js";
@@ -62,5 +63,6 @@ const open = trying(async () => {
   window.scrollTo(0, 0);
 });
 
+takeDrops();
 window.addEventListener("hashchange", open);
 open();

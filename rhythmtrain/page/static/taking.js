@@ -19,5 +19,5 @@ export function taking(wish, shown) {
     });
     return make("li", {}, a);
   };
-  return make("details", { class: "take" }, make("summary", {}, "Take away: sheets, tracks, packs"), make("ul", {}, files.map(link)));
+  return make("details", { class: "take" }, make("summary", {}, "Take away: sheets, tracks, packs"), make("ul", { class: "files" }, files.map(link)));
 }

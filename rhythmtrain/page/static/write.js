@@ -23,7 +23,7 @@ const FIGURES = [
   ["a beat of rest", (n) => `(${n})`], ["held on", (n) => `[${n}]`],
 ];
 
-export async function writePlace(main, passage) {
+export async function writePlace(main, passage, more) {
   let name = null;
   let text = NEW;
   if (passage) {
@@ -94,7 +94,7 @@ export async function writePlace(main, passage) {
     const told = await post("/api/passage/write", { text: field.value, name });
     location.hash = `practise/${encodeURIComponent(told.name)}`;
   });
-  const clapped = clapIn((told) => { field.value = told.text; name = null; later(); field.focus(); });
+  const clapped = clapIn((told) => { field.value = told.text; name = null; later(); field.focus(); }, more.get("recording"));
   main.replaceChildren(
     make("h1", {}, "Write a rhythm"),
     make("p", { class: "quiet" }, "Write it as one counts it: what stands bare is played, ( ) is counted in silence, [ ] while the note before is held. “&” is the half of a beat, “e & a” its quarters, “la li” its thirds."),

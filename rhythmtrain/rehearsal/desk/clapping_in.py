@@ -6,6 +6,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.recordings import recording_path, recording_title
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.transcribe import TranscribeWish, transcribe_file
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
@@ -36,10 +37,16 @@ def clapped_in(sitting: Sitting, asked: Asked) -> Document:
 def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
     """Return the rhythm clapped in the recording whose bytes came; "file" is what it was called.
 
+    "recording" names one that was brought before instead.
+
     Raises:
         RequestError: no recording, no metre.
         TakeError, FileError: nothing is heard in it, or it does not read.
     """
+    if asked.maybe_text("recording") is not None:
+        path = recording_path(sitting, asked.text("recording"))
+        output = sitting.passing / f"{secrets.token_hex(8)}.toml"
+        return _written_down(path, asked, title=recording_title(path), output=output)
     called = Path(asked.text("file"))
     if called.suffix.lower() not in AUDIO_ENDINGS:
         raise RequestError(f"{called.name[:80]} is no recording: bring one that a phone makes")
@@ -51,8 +58,8 @@ def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
         path.unlink(missing_ok=True)
 
 
-def _written_down(path: Path, asked: Asked, *, title: str) -> Document:
-    output = path.with_suffix(".toml")
+def _written_down(path: Path, asked: Asked, *, title: str, output: Path | None = None) -> Document:
+    output = output or path.with_suffix(".toml")
     wish = TranscribeWish(
         metre=asked.text("metre"),
         tempo=asked.maybe_number("tempo"),

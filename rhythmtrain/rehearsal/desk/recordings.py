@@ -34,7 +34,7 @@ def recordings(sitting: Sitting) -> Document:
         "recordings": [
             {
                 "name": path.name,
-                "title": path.stem.rpartition("-")[0].replace("-", " "),
+                "title": recording_title(path),
                 "mapped": path.with_suffix(BEATS).is_file(),
             }
             for path in _files(sitting)
@@ -90,6 +90,11 @@ def recording_path(sitting: Sitting, name: str) -> Path:
         if path.name == name:
             return path
     raise RequestError(f"there is no recording {name[:80]!r} here any more: bring it again")
+
+
+def recording_title(path: Path) -> str:
+    """Return what a recording was called when it was brought, as far as its file tells."""
+    return path.stem.rpartition("-")[0].replace("-", " ")
 
 
 def _files(sitting: Sitting) -> list[Path]:

@@ -24,6 +24,8 @@ from rhythmtrain.storage.takes import MIDI_ENDINGS
 
 SUPPLIED, OWN = "supplied", "own"
 SCORES = (*sorted(SCORE_ENDINGS), *sorted(MIDI_ENDINGS))
+# What can be brought to be practised.
+BROUGHT = (*SCORES, SUFFIX)
 LONGEST_STEM = 40
 MOST_OWN = 2_000
 # A section of a drill that names files beside it.
@@ -128,7 +130,7 @@ def keep_score(sitting: Sitting, asked: Asked) -> Document:
     """
     called = asked.text("file")
     ending = Path(called).suffix.lower()
-    if ending not in (*SCORES, SUFFIX):
+    if ending not in BROUGHT:
         raise RequestError(
             f"{called[:80]} is no passage: bring MusicXML (.musicxml .mxl .xml), MIDI (.mid) or a "
             "drill (.toml)"
@@ -161,7 +163,7 @@ def _own_files(sitting: Sitting) -> list[Path]:
     found = [
         path
         for path in folder.iterdir()
-        if path.suffix.lower() in (*SCORES, SUFFIX) and path.is_file() and path.name[0] != "."
+        if path.suffix.lower() in BROUGHT and path.is_file() and path.name[0] != "."
     ]
     return sorted(found, key=lambda path: -path.stat().st_mtime)[:MOST_OWN]
 

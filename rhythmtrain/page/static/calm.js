@@ -1,0 +1,12 @@
+// How much may change on the page while it plays: what a person set, what their system asks for, and
+// at most three changes a second (WCAG 2.3.1).
+
+// A little over a third of a second: the steps of a screen never make four changes of three.
+export const SHORTEST_S = 0.345;
+
+export const still = () => localStorage.getItem("still") === "yes";
+
+export const lessMotion = () => window.matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+// Whether a bar lasts long enough to be shown by itself.
+export const lasts = (bar) => bar.stop_s - bar.start_s >= SHORTEST_S;

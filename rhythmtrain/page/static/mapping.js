@@ -1,0 +1,189 @@
+// The beats of a recording found: one taps along, sees them on the sound, moves one that is beside its
+// place, hears clicks over the recording; the program solves.
+
+import { get, post } from "./ask.js";
+import { Beats } from "./beats.js";
+import { METRES } from "./metres.js";
+import { choices, labelled, make, say, trying } from "./parts.js";
+import { RecordedSound } from "./recorded_sound.js";
+import { TapAlong } from "./tapping.js";
+
+const NUDGE_S = 0.01;
+const BEFORE_S = 1.5;
+const BAR_S = 6;
+const TITLE = "Where the bars of a recording fall";
+
+export class Mapping {
+  constructor(main, passage) {
+    this.main = main;
+    this.passage = passage;
+    this.kept = [];
+    this.sound = new RecordedSound(() => { this.hear.textContent = "Hear it with clicks"; });
+    this.tapping = new TapAlong(this.sound, () => this.endTapping());
+    this.beats = new Beats({ onchoose: (beat) => this.tell(beat), onpoint: (seconds) => this.begin(seconds) });
+    this.onkey = (event) => this.key(event);
+    window.addEventListener("keydown", this.onkey, true);
+  }
+
+  close() {
+    window.removeEventListener("keydown", this.onkey, true);
+    if (this.tapping.on) this.tapping.end();
+    this.sound.silence();
+  }
+
+  // `fresh` is a recording that came just now.
+  async show(name, { fresh = false } = {}) {
+    this.name = name;
+    this.fresh = fresh;
+    this.way = `/api/recording/${encodeURIComponent(name)}`;
+    const [wave, kept] = await Promise.all([get(`${this.way}/wave`), get(`${this.way}/beats`), this.sound.load(this.way)]);
+    this.lay();
+    this.beats.showSound(wave);
+    this.showBeats(kept);
+  }
+
+  lay() {
+    const tool = (words, action) => make("button", { onclick: action }, words);
+    this.from = make("input", { type: "number", min: 0, step: 0.1, value: 0, onchange: () => this.beats.begin(Number(this.from.value)) });
+    this.bars = make("input", { type: "text", placeholder: "45-50", size: 7 });
+    this.metre = "2/4";
+    this.tap = make("button", { class: "main", onclick: () => (this.tapping.on ? this.endTapping() : this.beginTapping()) }, "Tap along");
+    this.hear = tool("Hear it with clicks", () => (this.sound.sounds ? this.sound.silence() : this.hearClicks()));
+    this.said = make("div", { "aria-live": "polite" });
+    this.tools = make("div", { hidden: true });
+    this.main.replaceChildren(
+      make("h1", {}, TITLE),
+      this.fresh ? make("p", { role: "status" }, "Your recording is kept. Here you find its bars, to practise over it.") : "",
+      this.beats.place,
+      make("div", { class: "row", role: "group", "aria-label": "What is seen of it" },
+        tool("closer", () => this.beats.zoom(0.5)), tool("wider", () => this.beats.zoom(2)),
+        tool("further back", () => this.beats.slide(-0.5)), tool("further on", () => this.beats.slide(0.5))),
+      make("ol", {},
+        make("li", {}, "Say where to begin: ", labelled("second", this.from), " (or click on the sound), a bar or two before the first bar that matters."),
+        make("li", {}, "Say which bars you will tap: ", labelled("bars", this.bars), " in ", labelled("metre", choices(METRES, this.metre, (value) => { this.metre = value; }))),
+        make("li", {}, "Tap every beat of these bars while it plays, from the first beat of the first bar on.")),
+      make("div", { class: "act" }, make("div", { class: "row" }, this.tap, this.hear), this.tapping.pad), this.said, this.tools,
+      make("p", { class: "row" }, "Is it a rhythm that somebody clapped?", make("a", { href: `#write//${new URLSearchParams({ recording: this.name })}` }, "Write it down as notes")));
+    this.layTools(tool);
+  }
+
+  layTools(tool) {
+    this.named = make("output", { class: "pair" });
+    this.solve = make("button", { class: "main", hidden: true, onclick: trying(() => this.solveAgain()) }, "Work it out again");
+    this.users = make("div");
+    this.tools.replaceChildren(
+      make("h2", {}, "Is every beat in its place?"),
+      make("p", { class: "quiet" }, "Choose a beat on the sound, or with the keys < and >; move it with the arrow keys, press n for the nearest stroke. What you moved is a mark, from which all is worked out again."),
+      make("div", { class: "row" }, this.named,
+        tool("beat before", () => this.beats.step(-1)), tool("beat after", () => this.beats.step(1)),
+        tool("earlier", () => this.nudge(-1)), tool("later", () => this.nudge(1)),
+        tool("to the nearest stroke", () => this.nearest()), tool("hear this bar", () => this.hearClicks(this.beats.beat)), this.solve),
+      this.users);
+  }
+
+  begin(seconds) {
+    this.from.value = seconds.toFixed(1);
+    this.beats.begin(seconds);
+  }
+
+  showBeats({ beats, unsure_bars: unsure }) {
+    this.beats.show(beats, unsure);
+    this.solve.hidden = true;
+    this.tools.hidden = !beats.length;
+    if (!beats.length) return;
+    this.bars.value = this.bars.value || `${beats[0].bar}-${beats[beats.length - 1].bar}`;
+    trying(() => this.showUse())();
+  }
+
+  tell(beat) {
+    const known = beat.uncertainty_s ? `, known to ${Math.round(beat.uncertainty_s * 1000)} ms` : "";
+    this.named.textContent = `Bar ${beat.bar}, beat ${beat.beat}, at ${beat.time_s.toFixed(2)} s${known}`;
+  }
+
+  moveTo(seconds) {
+    this.beats.moveTo(seconds);
+    this.solve.hidden = false;
+  }
+
+  nudge(by) {
+    this.moveTo(this.beats.beat.time_s + by * NUDGE_S);
+  }
+
+  nearest = trying(async () => {
+    const told = await post(`${this.way}/nearest`, { at_s: this.beats.beat.time_s });
+    if (told.time_s === null) say("Nothing is struck near this beat.");
+    else this.moveTo(told.time_s);
+  });
+
+  key(event) {
+    if (this.tapping.on) {
+      this.tapping.key(event);
+      return;
+    }
+    const writing = /^(INPUT|SELECT|TEXTAREA)$/.test(document.activeElement.tagName);
+    if (!this.beats.all.length || writing || event.ctrlKey || event.metaKey || event.altKey) return;
+    const before = () => this.beats.step(-1);
+    const after = () => this.beats.step(1);
+    const actions = {
+      "<": before, ",": before, ">": after, ".": after, n: () => this.nearest(), Escape: () => this.sound.silence(),
+      ArrowLeft: () => this.nudge(-1), ArrowRight: () => this.nudge(1),
+    };
+    if (!actions[event.key]) return;
+    event.preventDefault();
+    actions[event.key]();
+  }
+
+  beginTapping = trying(async () => {
+    if (!/^\s*\d+\s*(-\s*\d+\s*)?$/.test(this.bars.value)) throw new Error("Say first which bars you will tap, such as 45-50.");
+    await this.tapping.begin(Number(this.from.value));
+    this.tap.textContent = "I have tapped them all";
+  });
+
+  endTapping = trying(async () => {
+    const tapped = this.tapping.end();
+    this.tap.textContent = "Tap along";
+    this.tap.focus({ preventScroll: true });
+    if (tapped.tapped.length < 2) throw new Error("Nothing was tapped: tap every beat while the recording plays.");
+    this.beats.marks.clear();
+    this.said.replaceChildren(make("p", {}, "Listening to the recording …"));
+    await this.solved({ ...tapped });
+  });
+
+  async solveAgain() {
+    await this.solved({ kept_taps: this.kept, at: this.beats.marked, from_s: this.sound.fromS || 0 });
+  }
+
+  async solved(values) {
+    const told = await post(`${this.way}/beats`, { ...values, bars: this.bars.value, metre: this.metre }).catch((error) => {
+      this.said.replaceChildren();
+      throw error;
+    });
+    this.kept = told.kept_taps;
+    const unsure = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
+    this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`));
+    this.showBeats(told);
+  }
+
+  hearClicks = trying(async (beat = null) => {
+    const { all } = this.beats;
+    if (!all.length) throw new Error("There are no beats to hear yet: tap along first.");
+    const first = (beat || all[0]).time_s;
+    const until = beat ? first + BAR_S : all[all.length - 1].time_s + 1;
+    await this.sound.playWithClicks(all, Math.max(0, first - BEFORE_S), until);
+    this.hear.textContent = "Stop";
+  });
+
+  async showUse() {
+    const shelf = await get("/api/shelf");
+    const passages = [...shelf.own, ...shelf.supplied].map((each) => [each.name, each.title]);
+    let chosen = passages.some(([name]) => name === this.passage) ? this.passage : passages[0][0];
+    const use = trying(async () => {
+      const told = await post(`${this.way}/use`, { passage: chosen });
+      location.hash = `entry/${encodeURIComponent(told.name)}`;
+    });
+    this.users.replaceChildren(
+      make("h2", {}, "Practise with it"),
+      make("div", { class: "row" }, labelled("The passage it accompanies", choices(passages, chosen, (value) => { chosen = value; })),
+        make("button", { class: "main", onclick: use }, "Practise my entry over it")));
+  }
+}
