@@ -8,7 +8,8 @@ before as it does in the recording, so that peak and the bins around it are turn
     R = Σ Y(before) · conj X(one step earlier in the recording),   brought to length 1,
 
 where Y is what was laid down and X what was recorded.  The sum runs over the channels and all of
-them are turned alike, so the stereo image stays as it was.  Where the map has slope 1 (around
+them are turned alike, which keeps the stereo image, but for what overlapping windows take from the
+softer side of it: ``image`` gives that back.  Where the map has slope 1 (around
 strokes, see ``elastic``) nothing turns anew; what a stroke brings in, bins whose power doubles
 over it, is not turned at all, so its edge is the recording's own (after Röbel 2003).
 
@@ -24,7 +25,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.render.elastic import Elastic, Kept
+from rhythmtrain.render.image import Laid, imaged, table_of
 from rhythmtrain.render.mixer import Sound
+from rhythmtrain.render.windows import Windows
 
 WINDOW_S = 0.0464
 ROUND_TO = 64
@@ -46,27 +49,45 @@ def stretched(blocks: Iterable[Sound], rate: int, by: Elastic) -> Iterator[Sound
     begins at second 0 of the track and ends at the map's last knot.  What the map reaches beyond
     the recording is silence.
     """
+    step_s = len(_window(rate)) // OVERLAP / rate
+    total = round(by.track_s[-1] * rate)
+    done = -len(_window(rate)) // 2
+    for ready in imaged(laid_down(blocks, rate, by), step_s):
+        begin, end = max(-done, 0), max(min(len(ready), total - done), 0)
+        if end > begin:
+            yield ready[begin:end]
+        done += len(ready)
+        if done >= total:
+            return
+
+
+def laid_down(blocks: Iterable[Sound], rate: int, by: Elastic) -> Iterator[Laid]:
+    """Yield the track step by step, from half a window before it on, its image not yet mended."""
     window = _window(rate)
+    source = Windows(blocks, len(window))
     size, step = len(window), len(window) // OVERLAP
-    source = _Source(blocks, size)
     first, total = round(by.track_s[0] * rate), round(by.track_s[-1] * rate)
-    ring: Sound | None = None
-    turning = _Turning(source, window)
-    strokes = _Strokes(by.kept)
-    done = -size // 2
+    turning, strokes = _Turning(source, window), _Strokes(by.kept)
+    ring, wanted = np.zeros((size, 1), np.float32), np.zeros((OVERLAP, 3))
     for centre in range(0, total + size, step):
         now_s = max(centre, first) / rate
         place = round(float(by.recorded(np.array([now_s]))[0]) * rate)
         laid = turning.next(place, strokes.at(now_s), rate)
         sound = (np.fft.irfft(laid, size, axis=1) * window / ADDS_UP_TO).T.astype(np.float32)
-        ring = sound if ring is None else ring + sound
-        ready, ring = ring[:step], np.concatenate((ring[step:], np.zeros_like(ring[:step])))
-        begin, end = max(-done, 0), max(min(step, total - done), 0)
-        if end > begin:
-            yield ready[begin:end]
-        done += step
-        if done >= total:
-            return
+        ring = ring + sound
+        wanted += _wanted(source.around(place), window)
+        # Only where all windows of a step come from inside the recording do they tell of the image.
+        whole = (OVERLAP - 1) * step <= centre <= total
+        yield Laid(ring[:step], wanted[0] if whole else None)
+        ring = np.concatenate((ring[step:], np.zeros_like(ring[:step])))
+        wanted = np.concatenate((wanted[1:], np.zeros((1, 3))))
+
+
+def _wanted(recorded: Sound, window: NDArray[np.float32]) -> NDArray[np.float64]:
+    """Return what a window of the recording brings to the image of each step it is laid over."""
+    share = recorded * (window / np.sqrt(ADDS_UP_TO, dtype=np.float32))
+    left, right = share[0].reshape(OVERLAP, -1), share[-1].reshape(OVERLAP, -1)
+    return table_of(left, right)
 
 
 def _window(rate: int) -> NDArray[np.float32]:
@@ -94,7 +115,7 @@ class _Strokes:
 class _Turning:
     """Spectra on their way from the recording into the track."""
 
-    def __init__(self, source: "_Source", window: NDArray[np.float32]) -> None:
+    def __init__(self, source: Windows, window: NDArray[np.float32]) -> None:
         self._source = source
         self._window = window
         self._laid: Spectrum | None = None
@@ -162,43 +183,3 @@ def _peaks(power: NDArray[np.float32]) -> NDArray[np.intp]:
     right = (inner >= power[3:-1]) & (inner >= power[4:])
     found = np.flatnonzero(left & right) + 2
     return found if found.size else np.array([1])
-
-
-class _Source:
-    """Windows of a stream of blocks, taken at places that hardly ever go back."""
-
-    def __init__(self, blocks: Iterable[Sound], size: int) -> None:
-        self._blocks = iter(blocks)
-        self._size = size
-        self._kept: Sound | None = None
-        self._start = 0
-
-    def around(self, place: int) -> Sound:
-        """Return the window whose middle is sample ``place``, shape (channels, size)."""
-        first = place - self._size // 2
-        last = first + self._size
-        kept = self._filled(last)
-        # Windows a little earlier are still wanted after this one.
-        spare = first - 2 * self._size - self._start
-        if spare > self._size:
-            self._kept = kept = kept[:, spare:]
-            self._start += spare
-        low, high = max(first - self._start, 0), max(last - self._start, 0)
-        found = kept[:, low:high]
-        missing = self._size - found.shape[1]
-        if not missing:
-            return found
-        head = min(max(self._start - first, 0), missing) if first < self._start else 0
-        return np.pad(found, ((0, 0), (head, missing - head)))
-
-    def _filled(self, last: int) -> Sound:
-        """Return what is kept, filled up to sample ``last`` as far as the stream goes."""
-        while self._kept is None or self._start + self._kept.shape[1] < last:
-            block = next(self._blocks, None)
-            if block is None:
-                break
-            new = np.asarray(block, dtype=np.float32).T
-            self._kept = new if self._kept is None else np.concatenate((self._kept, new), axis=1)
-        if self._kept is None:
-            self._kept = np.zeros((1, 0), dtype=np.float32)
-        return self._kept
