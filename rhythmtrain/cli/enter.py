@@ -5,13 +5,14 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.live_options import heard_live
 from rhythmtrain.cli.live_terminal import LiveTerminal
 from rhythmtrain.cli.telling import tell
 
 
 @click.command()
 @click.argument("passage")
-@options.heard_live
+@heard_live
 @click.option("--entry", type=int, metavar="BAR", help="Bar of the entry.  [default: longest rest]")
 @click.option("--tries", type=int, default=12, show_default=True, help="Tries at most.")
 @click.option("--seed", type=int, help="Make the order of the lead-ins the same again.")

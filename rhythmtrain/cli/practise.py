@@ -5,6 +5,7 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.live_options import listened
 from rhythmtrain.cli.live_terminal import LiveTerminal
 from rhythmtrain.cli.telling import tell
 
@@ -25,7 +26,7 @@ from rhythmtrain.cli.telling import tell
     metavar="gradual|alternating|mix",
     help="Of the tempi; none has been shown to be best.  [default: gradual]",
 )
-@options.listened
+@listened
 @options.part
 @options.voice
 @click.option(

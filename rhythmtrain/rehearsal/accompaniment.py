@@ -5,6 +5,8 @@ options: a recording and the file with its beat map.  Nothing of its sound is re
 length.
 """
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -16,7 +18,7 @@ from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.drills import beside, drill_path, load_drill
 from rhythmtrain.storage.recordings import Recording, open_recording
 from rhythmtrain.timing.beatmap import BeatMap
-from rhythmtrain.timing.recorded_bars import MappedPassage, map_passage
+from rhythmtrain.timing.recorded_bars import MappedPassage, held_bars, map_passage
 
 SCORE_ENDINGS = {".musicxml", ".xml", ".mxl", ".mid", ".midi"}
 # A length that a file tells of itself may be short by a codec's frame.
@@ -69,13 +71,13 @@ def accompaniment_for(
     return _mapped(found.recording, found.beats, passage, whole, meet=meet)
 
 
-def mapped_bars(name: str, *, files: RecordingFiles = NO_FILES) -> tuple[int, int]:
-    """Return the first and the last bar that the beat map of ``name``'s accompaniment holds.
+def mapped_bars(name: str, whole: Passage, *, files: RecordingFiles = NO_FILES) -> tuple[int, int]:
+    """Return the first and the last bar of ``whole``, as printed, that its accompaniment's map holds.
 
-    A last bar of which only the first beat is mapped is where the one before ends.
+    ``whole`` is the passage called ``name``.
 
     Raises:
-        RequestError: there is no accompaniment, or no beat map of it.
+        RequestError: there is no accompaniment, no beat map of it, or one that holds no bar.
         FileError, TakeError: the map is missing or does not read.
     """
     drill = _drill(name)
@@ -85,9 +87,8 @@ def mapped_bars(name: str, *, files: RecordingFiles = NO_FILES) -> tuple[int, in
         raise RequestError(_no_recording(name))
     if found.beats is None:
         raise RequestError(_no_map(found.recording))
-    beat_map = load_beat_map(found.beats)
-    first, last = beat_map.beats[0], beat_map.beats[-1]
-    return first.bar + (first.beat > 1), last.bar - (last.beat == 1)
+    with _naming(found.beats):
+        return held_bars(whole, load_beat_map(found.beats))
 
 
 def model_for(name: str, passage: Passage, *, whole: Passage | None = None) -> MappedRecording:
@@ -165,11 +166,18 @@ def _mapped(
         raise RequestError(_no_map(recording, bars))
     beat_map = load_beat_map(beats)
     _check_length(opened, beat_map, beats)
-    try:
+    with _naming(beats):
         mapped = map_passage(passage, beat_map, whole=whole)
+    return MappedRecording(opened, mapped, meet)
+
+
+@contextmanager
+def _naming(beats: Path) -> Iterator[None]:
+    """Name the file of the map in what is said of it."""
+    try:
+        yield
     except RequestError as error:
         raise RequestError(f"{beats.name}: {error}") from error
-    return MappedRecording(opened, mapped, meet)
 
 
 def _check_length(recording: Recording, beat_map: BeatMap, beats: Path) -> None:

@@ -76,7 +76,7 @@ def _found(
 ) -> tuple[MappedRecording, Passage, tuple[int, int] | None]:
     """Return the recording, the bars of the passage that are mapped, and these if they are fewer."""
     name, files = wish.passage, asked.files
-    low, high = mapped_bars(name, files=files)
+    low, high = mapped_bars(name, whole, files=files)
     first, last = passage.bars[0].number, passage.bars[-1].number
     cut = max(low, first), min(high, last)
     if wish.bars is not None or cut == (first, last) or cut[0] > cut[1]:

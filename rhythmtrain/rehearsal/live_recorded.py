@@ -33,8 +33,8 @@ class UnderTries:
 
     @property
     def bars(self) -> tuple[int, int]:
-        """Return the first and last bar that the beat map holds."""
-        return mapped_bars(self.wish.passage, files=self.files)
+        """Return the first and last bar, as printed, that the beat map holds."""
+        return mapped_bars(self.wish.passage, self.whole, files=self.files)
 
     def under(self, part: Passage, *, lead_in: int) -> Accompanied:
         """Return ``part`` laid on the recording, counted bars of it before."""

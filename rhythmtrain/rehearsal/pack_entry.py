@@ -63,7 +63,7 @@ def entry_goal(passage: Passage, bar: int | None, beside: Beside | None) -> Goal
     goal = goal_of(passage, bar)
     if beside is None:
         return goal
-    low, high = mapped_bars(beside.source, files=beside.files)
+    low, high = mapped_bars(beside.source, beside.whole, files=beside.files)
     numbers = [each.number for each in goal.passage.bars if low <= each.number <= high]
     if goal.entry.bar not in numbers:
         raise RequestError(

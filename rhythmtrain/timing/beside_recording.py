@@ -3,16 +3,17 @@
 The tempo map of such a timeline goes through the mapped beats.  Where the recording goes on from
 one bar to the next, so does the map, with the bars that the recording plays before and after too.
 Where it does not (a repeat that the recording does not play, another run) the track is cut there,
-as it was when the player practised with it.  Counted bars before a run are the recording's own bars
-before it; where it has none, they keep the tempo in which the next bar begins.
+as it was when the player practised with it.  Bars that are heard and then answered sound twice: the
+answer goes back to where what was heard began, and is held against that very playing; into the bars
+heard next the recording goes on.  Counted bars before a run are the recording's own bars before it;
+where it has none, they keep the tempo in which the next bar begins.
 """
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from rhythmtrain.errors import RequestError
-from rhythmtrain.score.repeats import as_played
 from rhythmtrain.timing.playing_order import PlayedBar, Role
 from rhythmtrain.timing.recorded_bars import MappedPassage
 from rhythmtrain.timing.tempomap import through
@@ -38,12 +39,7 @@ def on_recording(timeline: Timeline, mapped: MappedPassage) -> Timeline:
     """Return ``timeline`` with its places at the recording's seconds, slowed to its speed.
 
     ``mapped`` is the timeline's own passage laid on the recording.
-
-    Raises:
-        RequestError: bars that are heard first and then answered.
     """
-    if timeline.practice.echo:
-        raise RequestError("beside a recording nothing waits for an answer: leave out --echo")
     stretches = tuple(laid_bars(timeline, mapped))
     points = _points(stretches, mapped)
     speed = timeline.practice.speed
@@ -80,17 +76,18 @@ def placed_bars(
 
 
 def _passage_placed(timeline: Timeline, mapped: MappedPassage) -> list[Fraction | None]:
-    """Return how much later each bar of the passage lies than in the recording; None for others."""
-    run, place = 0, 0
-    once = len(as_played(timeline.passage.bars))
+    """Return how much later each bar of the passage lies than in the recording; None for others.
+
+    Each run goes through the passage once, and so do the bars heard and the answers in it.
+    """
+    passed: Counter[Role] = Counter()
     found: list[Fraction | None] = []
     for bar in timeline.bars:
-        if bar.role is not Role.PASSAGE:
+        if bar.index is None:
             found.append(None)
             continue
-        place = place + 1 if bar.run == run and place + 1 < once else 0
-        run = bar.run
-        found.append(bar.start - mapped.starts[place])
+        found.append(bar.start - mapped.starts[passed[bar.role] % len(mapped.starts)])
+        passed[bar.role] += 1
     return found
 
 

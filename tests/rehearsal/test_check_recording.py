@@ -25,6 +25,7 @@ recording = "piano.wav"
 """
 # Beats half a second apart: the recording goes at twice the written tempo.
 BEATS = "".join(f"{1 + n / 2}\t{1 + n // 4}.{1 + n % 4}\t0.01\n" for n in range(25))
+ONCE, TWICE = "1 2 3 4 | 1 2 & 3 | rest 2 |", "|: 1 2 3 4 | 1 2 & 3 :|"
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +94,25 @@ def test_of_a_map_of_a_few_bars_only_these_are_checked(
     assert found.settings.remarks[0].startswith(words)
 
 
+def test_repeats_that_the_recording_plays_are_checked_each_time_through(tmp_path: Path) -> None:
+    """Bars 1 and 2 come twice in the recording, and the whole is practised twice."""
+    found = cupboard(tmp_path)
+    text = found.drill.read_text(encoding="utf-8")
+    found.drill.write_text(text.replace(ONCE, TWICE))
+    twice = found.beside(Wish(str(found.drill), repeats=2), BesideWish(lead_in=0))
+    assert twice.cut is None
+    numbers = [bar.bar.number for bar in twice.timeline.bars]
+    assert numbers == 2 * [1, 2, 1, 2, 3, 4]
+    starts_s = [float(twice.timeline.track_seconds(bar.start)) for bar in twice.timeline.bars]
+    assert starts_s == pytest.approx([2.0 * place for place in range(12)])
+    beats = "\n".join(BEATS.splitlines()[8:])
+    late = cupboard(tmp_path, beats=beats)
+    late.drill.write_text(text.replace(ONCE, TWICE))
+    part = late.beside(Wish(str(late.drill), repeats=2), BesideWish(lead_in=0))
+    assert part.cut == (3, 4)
+    assert [bar.bar.number for bar in part.timeline.bars] == [3, 4, 3, 4]
+
+
 def test_bars_asked_for_that_are_not_mapped_are_refused(tmp_path: Path) -> None:
     """Somebody who names bars means these."""
     found = cupboard(tmp_path, beats=only("2.1", "4.4"))
@@ -139,6 +159,6 @@ def test_without_recording_or_map_the_remedy_is_said(tmp_path: Path) -> None:
     with pytest.raises(RequestError, match=r"rhythmtrain map piano.wav --taps FILE"):
         found.beside()
     with pytest.raises(RequestError, match="has no recorded accompaniment"):
-        mapped_bars("off-beats")
+        mapped_bars("off-beats", find_passage("off-beats"))
     files = RecordingFiles(beats=tmp_path / "piano.beats")
-    assert mapped_bars(str(found.drill), files=files) == (1, 6)
+    assert mapped_bars(str(found.drill), find_passage(str(found.drill)), files=files) == (1, 6)

@@ -24,6 +24,7 @@ from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
 from rhythmtrain.rehearsal.live_take import perform
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.rehearsal.stage import NoStage
+from rhythmtrain.timing.timeline import lay_out
 from tests.rehearsal.watching import Watching
 from tests.simulate.performances import Performed
 from tests.simulate.performances import perform as performed
@@ -220,6 +221,27 @@ def test_clapping_with_the_recording_is_heard_against_it(drill: Path) -> None:
         assert {each["verdict"] for each in told["entries"]} <= {"in time"}
 
 
+@pytest.mark.parametrize("speed", [1.0, 0.6])
+def test_bars_heard_with_the_recording_are_answered_over_the_same_bars(
+    drill: Path, speed: float
+) -> None:
+    """Only the answers are checked, against where the pianist plays them again."""
+    wish = ClapWish(
+        str(drill), layers="accompaniment,clap", dry_run=True, bars="10-13", echo=2, speed=speed
+    )
+    stage = Watching()
+    told = clap_along(wish, stage).document
+    assert told["timing"] == "recording"
+    part = find_passage(str(drill), "10-13")
+    assert told["tally"]["matched"] == len(lay_out(part).notes)
+    assert told["tally"]["missed"] == told["tally"]["extra"] == 0
+    assert {each["verdict"] for each in told["notes"]} == {"in time"}
+    names = list(dict.fromkeys(screen[2].strip() for screen in stage.screens))
+    assert names[1:5] == [
+        "Bar 10, listen", "Bar 11, listen", "Bar 10, your answer", "Bar 11, your answer",
+    ]  # fmt: skip
+
+
 def test_a_loop_with_the_recording_goes_back_in_it_and_every_round_is_heard_against_it(
     drill: Path,
 ) -> None:
@@ -273,6 +295,22 @@ def test_where_the_pianist_plays_a_repeat_no_try_begins_before_its_end(
     (top,) = (each for each in told["tries"] if each["from_top"])
     assert top["lead_bars"] == 8
     assert [each["in_time"] for each in told["tries"][1:4]] == [True] * 3
+
+
+def test_of_a_recording_with_repeats_the_bars_printed_lead_in(
+    breathing: Performed, tmp_path: Path
+) -> None:
+    """Only what the recording plays as bars 11 to 14 is mapped: printed bars 9 to 12."""
+    path = drill_of(breathing, tmp_path, first=11)
+    head, rhythm, tail = path.read_text(encoding="utf-8").split('"""')
+    bar = rhythm.split("|")[0].strip()
+    path.write_text(
+        f'{head}"""\n|: {bar} | {bar} :| rest 8 | (1) & 2 | {bar}\n"""{tail}', encoding="utf-8"
+    )
+    told = practise_entry(EnterWish(str(path), tries=2, dry_run=True)).document
+    assert told["entry"] == {"bar": 11, "count": "1&"}
+    assert [each["lead_bars"] for each in told["tries"]] == [2, 2]
+    assert told["tries"][1]["in_time"] is True
 
 
 def test_from_the_top_the_whole_introduction_of_the_recording_is_heard(

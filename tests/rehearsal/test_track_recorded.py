@@ -141,6 +141,45 @@ def test_steady_makes_every_beat_alike(ferry: Path, tmp_path: Path) -> None:
     assert max(map(abs, starts(sound, list(np.arange(2.0, 9.0))))) < 0.003
 
 
+@pytest.mark.parametrize("speed", [0.6, 1.0])
+def test_an_answer_sounds_over_the_bars_that_were_heard(
+    ferry: Path, tmp_path: Path, speed: float
+) -> None:
+    """Clapped once with the piano, then the piano alone in the very same bars."""
+    made = events(
+        ferry, tmp_path / "a.wav", layers="accompaniment,clap", echo=1, lead_in=1, speed=speed
+    )
+    times = [*beat_times(), beat_times()[-1] + STEPS[-1]]
+    order = [0, *(2 * number for number in (1, 1, 2, 2, 3, 3, 4, 4))]
+    begins, at_s = [], 0.0
+    for beat in order:
+        begins.append(at_s)
+        at_s += (times[beat + 2] - times[beat]) / speed
+    bars = [second for layer, second in made if layer == "accompaniment"]
+    assert bars == pytest.approx(begins, abs=1e-6)
+    claps = [second for layer, second in made if layer == "clap"]
+    heard_in = {sum(begin <= second + 1e-6 for begin in begins) - 1 for second in claps}
+    assert heard_in == {1, 3, 5}
+    sound = soundfile.read(tmp_path / "a.wav")[0][:, 0]
+    beats = [
+        begin + share
+        for begin, beat in zip(begins[2::2], order[2::2], strict=True)
+        for share in (0.0, (times[beat + 1] - times[beat]) / speed)
+    ]
+    assert max(map(abs, starts(sound, beats[:-1]))) < 0.004
+
+
+def test_the_teacher_s_playing_is_heard_and_then_answered(ferry: Path, tmp_path: Path) -> None:
+    """In echo practice the model sounds in the bars to listen to, and in no other."""
+    model = '[model]\nrecording = "piano.wav"\nbeats = "piano.beats"'
+    ferry.write_text(DRILL.format(more=model), encoding="utf-8")
+    told = make_track(
+        TrackWish(str(ferry), layers="tune,click", tempo=60, echo=2), tmp_path / "a.wav"
+    )
+    tune = [each["time_s"] for each in told.document["events"] if each["layer"] == "tune"]
+    assert tune == pytest.approx([2.0, 4.0, 10.0, 12.0])
+
+
 def test_the_teacher_s_playing_takes_the_place_of_the_tune(ferry: Path, tmp_path: Path) -> None:
     """Slowed to the tempo of the track, and silent where the help has faded."""
     model = '[model]\nrecording = "piano.wav"\nbeats = "piano.beats"'
@@ -232,7 +271,7 @@ def test_silence_where_the_passage_is_is_said(ferry: Path, tmp_path: Path) -> No
         ({"layers": "accompaniment", "speed": 0.2}, "0.3 to 1.5 times as fast"),
         ({"layers": "click", "steady": True}, "add accompaniment to --layers"),
         ({"layers": "accompaniment", "speed": 0.5, "tempo": 60.0}, "not both"),
-        ({"layers": "accompaniment", "echo": 1}, "echo"),
+        ({"layers": "accompaniment,click", "echo": 1}, "add clap or tune to --layers"),
         ({"layers": "accompaniment", "lead_in": -1}, "lead-in must be 0 to 999 bars, got -1"),
     ],
 )

@@ -6,12 +6,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rhythmtrain.errors import RequestError
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
 from rhythmtrain.timing.beside_recording import laid_bars, on_recording
 from rhythmtrain.timing.recorded_bars import map_passage
-from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
+from rhythmtrain.timing.timeline import Practice, Role, Timeline, lay_out
 from tests.simulate.passages import bar, passage
 
 STEPS = st.lists(st.floats(0.3, 1.2), min_size=13, max_size=13)
@@ -101,10 +100,42 @@ def test_between_two_beats_the_less_certain_one_counts() -> None:
     assert timeline.uncertainty_s(Fraction(7, 2)) == 0.08
 
 
-def test_an_echo_is_refused_beside_a_recording() -> None:
-    """Nothing waits for the answer there."""
-    with pytest.raises(RequestError, match="leave out --echo"):
-        laid(FOUR, mapped_beats([0.5] * 15), Practice(echo=1))
+@given(STEPS, st.integers(1, 4), st.floats(0.4, 1.3))
+def test_an_answer_has_the_seconds_of_what_was_heard(
+    steps: list[float], echo: int, speed: float
+) -> None:
+    """One answers over the very bars one heard: as slow where the pianist was slow."""
+    timeline = laid(FOUR, mapped_beats([*steps, 0.5, 0.5]), Practice(echo=echo, speed=speed))
+    heard = [bar for bar in timeline.bars if bar.role is Role.LISTEN]
+    answered = [bar for bar in timeline.bars if bar.role is Role.ANSWER]
+    assert [bar.index for bar in heard] == [bar.index for bar in answered] == [0, 1, 2, 3]
+    for listen, answer in zip(heard, answered, strict=True):
+        for at in range(5):
+            after_s = timeline.seconds(listen.start + at) - timeline.seconds(listen.start)
+            again_s = timeline.seconds(answer.start + at) - timeline.seconds(answer.start)
+            assert again_s == pytest.approx(after_s, abs=1e-9)
+
+
+def test_from_an_answer_into_the_next_bars_the_recording_goes_on() -> None:
+    """It goes back for the answer, and nowhere else."""
+    mapped = map_passage(FOUR, mapped_beats([0.5] * 15))
+    timeline = on_recording(lay_out(FOUR, Practice(echo=2)), mapped)
+    stretches = list(laid_bars(timeline, mapped))
+    assert [int(each.stop) for each in stretches] == [8, 24, 32]
+    assert [each.later for each in stretches] == list(map(Fraction, (0, 8, 16)))
+
+
+def test_before_an_answer_with_an_upbeat_the_beats_before_it_sound() -> None:
+    """The recording leads in to the answer as it led in to what was heard."""
+    score = passage(bar(0, 3, begins=3), bar(1, 0), bar(2, 0), tempo=60)
+    introduction = mapped_beats([1.0] * 4 + [0.5] * 11, first_bar=0)
+    mapped = map_passage(score, introduction)
+    timeline = on_recording(lay_out(score, Practice(echo=2)), mapped)
+    counted = next(each for each in timeline.bars if each.role is Role.BETWEEN)
+    assert (int(counted.start), int(counted.stop)) == (8, 11)
+    first, again = laid_bars(timeline, mapped)
+    assert [first.later, again.start, again.later] == list(map(Fraction, (0, 8, 12)))
+    assert timeline.seconds(Fraction(11)) - timeline.seconds(Fraction(8)) == pytest.approx(3.0)
 
 
 def test_the_recording_s_own_bars_lead_in_where_it_has_some() -> None:

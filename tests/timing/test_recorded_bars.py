@@ -12,7 +12,7 @@ from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
-from rhythmtrain.timing.recorded_bars import map_passage
+from rhythmtrain.timing.recorded_bars import held_bars, map_passage
 from rhythmtrain.units import Bpm
 
 
@@ -90,6 +90,33 @@ def test_a_bar_divided_by_a_repeat_sign_has_one_number() -> None:
         6,
         9,
     ]
+
+
+@pytest.mark.parametrize(
+    ("rhythm", "beat_map", "held"),
+    [
+        ("1 2 3 | 1 2 3 | 1 2 3", a_map(range(1, 4)), (1, 3)),
+        ("1 2 3 | 1 2 3 | 1 2 3", a_map(range(2, 9)), (2, 3)),
+        ("1 2 3 | 1 2 3 | 1 2 3", BeatMap(a_map(range(1, 4)).beats[1:-2]), (2, 2)),
+        ("1 2 3 | 1 2 3 | 1 [2 3]", BeatMap(a_map(range(1, 4)).beats[:-2]), (1, 3)),
+        ("3 | 1 2 3 | 1 2", BeatMap((MappedBeat(1.5, 0, 3), *a_map(range(1, 3)).beats)), (0, 2)),
+        ("|: 1 2 3 | 1 2 3 :| 1 (2) 3 | 1 2 3", a_map(range(1, 7)), (1, 4)),
+        ("|: 1 2 3 | 1 2 3 :| 1 (2) 3 | 1 2 3", a_map(range(2, 7)), (2, 4)),
+        ("|: 1 2 3 | 1 2 3 :| 1 (2) 3 | 1 2 3", a_map(range(5, 7)), (3, 4)),
+        ("|: 1 2 3 | 1 2 3 :| 1 (2) 3 | 1 2 3", a_map(range(1, 4)), (1, 3)),
+    ],
+)
+def test_the_bars_that_a_map_holds_are_those_printed(
+    rhythm: str, beat_map: BeatMap, held: tuple[int, int]
+) -> None:
+    """Whoever reads "bars 3 to 4" looks for them on paper, however often the pianist repeats."""
+    assert held_bars(passage_of(rhythm), beat_map) == held
+
+
+def test_a_map_that_holds_no_whole_bar_says_so() -> None:
+    """One sentence, and what to do."""
+    with pytest.raises(RequestError, match=r"covers 1\.2 to 2\.2, which is no whole bar"):
+        held_bars(WALTZ, BeatMap(a_map(range(1, 3)).beats[1:5]))
 
 
 @pytest.mark.parametrize(

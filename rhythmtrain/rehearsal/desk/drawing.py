@@ -54,7 +54,7 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
         "about": passage.about,
         "whole": [numbers[0], numbers[-1]],
         "recorded": _recorded(name, passage, whole),
-        "mapped": _mapped(name),
+        "mapped": _mapped(name, whole),
         "cued": bool(passage.cue),
         "tuned": any(place.pitches for bar in passage.bars for place in bar.places),
         "said": said,
@@ -131,9 +131,9 @@ def _recorded(name: str, passage: Passage, whole: Passage) -> bool:
     return True
 
 
-def _mapped(name: str) -> list[int] | None:
+def _mapped(name: str, whole: Passage) -> list[int] | None:
     """Return the first and last bar that the map of its accompaniment holds, None without one."""
     try:
-        return list(mapped_bars(name))
+        return list(mapped_bars(name, whole))
     except RhythmtrainError:
         return None
