@@ -3,6 +3,7 @@
 from rhythmtrain.errors import TakeError
 from rhythmtrain.page.answers import Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
+from rhythmtrain.rehearsal.desk.arriving import sound_came, take_begun, take_went_on
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.bringing import brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
@@ -38,7 +39,7 @@ from rhythmtrain.rehearsal.desk.shelf import (
     take_away,
 )
 from rhythmtrain.rehearsal.desk.sounding import track_made
-from rhythmtrain.rehearsal.desk.taking import sound_came, take_begun, take_ended, take_went_on
+from rhythmtrain.rehearsal.desk.taking import take_ended
 from rhythmtrain.rehearsal.desk.telling import bar_sound, report_written, take_told
 
 FLAC, MP3 = "audio/flac", "audio/mpeg"

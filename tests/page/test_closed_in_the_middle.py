@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
+from rhythmtrain.errors import RequestError
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.storage.history import open_history
 
@@ -20,8 +21,10 @@ def half_a_take(browser: TestClient) -> dict[str, Any]:
     claps = [note["time_s"] + 1.0 for note in told["notes"] if note["index"] < 2]
     clock = [[at, at] for at in np.arange(1.0, 9.0, 0.25).tolist()]
     taps = [[at, "Space", False, None] for at in claps]
-    answer = browser.post(f"/api/take/{took['take']}/on", json={"taps": taps, "clock": clock})
-    assert answer.json() == {"taps": len(claps)}
+    answer = browser.post(
+        f"/api/take/{took['take']}/on", json={"parts": [{"part": 0, "taps": taps, "clock": clock}]}
+    )
+    assert answer.json() == {"parts": 1}
     return told
 
 
@@ -61,3 +64,81 @@ def test_a_journal_of_rubbish_does_not_keep_the_page_closed(desk: Desk, rubbish:
     with Desk() as later:
         assert not later.greetings
     assert not path.exists()
+
+
+def ended(browser: TestClient, take: str, **more: Any) -> dict[str, Any]:
+    """End a take and return what was heard."""
+    answer = browser.post(f"/api/take/{take}/end", json={"stopped": True, **more})
+    assert answer.status_code == 200, answer.text
+    told: dict[str, Any] = answer.json()
+    return told
+
+
+def begun(browser: TestClient) -> tuple[str, list[dict[str, Any]]]:
+    """Begin a take of two bars; return its name, and its claps as a part each."""
+    told = browser.post("/api/track", json={"passage": RAG, "bars": "1-2"}).json()
+    about = {"track": told["track"], "source": "keys", "start_s": 1.0}
+    took = browser.post("/api/take", json=about).json()
+    parts = [
+        {
+            "part": number,
+            "taps": [[note["time_s"] + 1.0, "Space", False, None]],
+            "clock": [[note["time_s"] + 1.0, note["time_s"] + 1.0]],
+        }
+        for number, note in enumerate(told["notes"])
+    ]
+    return took["take"], parts
+
+
+def test_what_was_not_sent_yet_goes_with_the_farewell(browser: TestClient) -> None:
+    """The last claps before the page closed are heard, though nothing was sent of them before."""
+    take, parts = begun(browser)
+    browser.post(f"/api/take/{take}/on", json={"parts": parts[:3]})
+    heard = ended(browser, take, parts=parts[3:])
+    assert len(heard["document"]["take"]["onsets"]) == len(parts)
+
+
+def test_a_part_that_comes_twice_is_one_clap(browser: TestClient) -> None:
+    """A page that does not know whether its last part arrived sends it again: nothing is doubled."""
+    take, parts = begun(browser)
+    browser.post(f"/api/take/{take}/on", json={"parts": parts})
+    heard = ended(browser, take, parts=parts[-4:])
+    assert len(heard["document"]["take"]["onsets"]) == len(parts)
+    assert heard["document"]["tally"]["extra"] == 0
+
+
+def test_nothing_comes_after_the_farewell(desk: Desk) -> None:
+    """What crosses the farewell on its way is refused: it does not come back as a take."""
+    journals = desk.sitting.journals
+    name = journals.begin({"source": "mic"})
+    journal = journals.end(name)
+    with pytest.raises(RequestError, match="that take is over"):
+        journals.add(name, {"part": 1})
+    with pytest.raises(RequestError, match="that take is over"):
+        journals.add_sound(name, 0, bytes(8))
+    assert journal.lines() == [{"source": "mic"}]
+    journal.gone()
+    assert not list(desk.sitting.folders.takes.iterdir())
+
+
+def test_a_take_ends_once(browser: TestClient) -> None:
+    """A page that closes while it ends its take does not make two takes of it."""
+    take, parts = begun(browser)
+    browser.post(f"/api/take/{take}/on", json={"parts": parts})
+    ended(browser, take)
+    again = browser.post(f"/api/take/{take}/end", json={"stopped": True})
+    assert "over" in again.json()["sentence"]
+    with open_history() as history:
+        assert len(list(history.takes())) == 1
+
+
+@pytest.mark.parametrize(
+    "part",
+    [7, {}, {"part": 0, "levels": [[1.0]]}, {"part": 0, "taps": [[1.0]]}, {"part": "x"}],
+)
+def test_a_part_that_is_none_is_refused(browser: TestClient, part: object) -> None:
+    """Whatever a page sends, it gets a sentence."""
+    take, _ = begun(browser)
+    answer = browser.post(f"/api/take/{take}/on", json={"parts": [part]})
+    assert answer.status_code == 422
+    assert answer.json()["sentence"]

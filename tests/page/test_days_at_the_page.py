@@ -15,7 +15,7 @@ def clapped(browser: TestClient) -> None:
     way = f"/api/take/{took.json()['take']}"
     taps = [[note["time_s"], "Space", False, None] for note in told["notes"]]
     clock = [[at, at] for at in np.arange(0.5, 20.0, 0.5).tolist()]
-    browser.post(f"{way}/on", json={"taps": taps, "clock": clock})
+    browser.post(f"{way}/on", json={"parts": [{"part": 0, "taps": taps, "clock": clock}]})
     assert browser.post(f"{way}/end", json={"stopped": False}).status_code == 200
 
 

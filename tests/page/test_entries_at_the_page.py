@@ -31,7 +31,9 @@ def tried(browser: TestClient, course: str, late_s: float | None) -> dict[str, A
             if note["time_s"] >= min(told["entries_s"]) - 0.01
         ]
     clock = [[at, at] for at in np.arange(0.5, told["duration_s"], 0.5).tolist()]
-    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    posted(
+        browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
+    )
     return posted(browser, f"/api/entry/{course}/end", take=took["take"], stopped=False)
 
 

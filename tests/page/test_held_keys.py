@@ -21,7 +21,7 @@ def played(browser: TestClient, *, short: bool) -> dict[str, Any]:
         taps.append([note["time_s"] + 0.93 * held * 60 / 80, "Space", True, None])
     clock = [[at, at] for at in np.arange(0.5, 20.0, 0.5).tolist()]
     way = f"/api/take/{took.json()['take']}"
-    browser.post(f"{way}/on", json={"taps": taps, "clock": clock})
+    browser.post(f"{way}/on", json={"parts": [{"part": 0, "taps": taps, "clock": clock}]})
     answer: dict[str, Any] = browser.post(f"{way}/end", json={"stopped": False}).json()
     return answer
 

@@ -140,8 +140,8 @@ def clapped(browser: TestClient, told: dict[str, Any], late_s: float = 0.0) -> d
     clock = [[at, at + ahead_s] for at in np.arange(3.0, 30.0, 0.5).tolist()]
     way = f"/api/take/{took['take']}"
     half = len(taps) // 2
-    posted(browser, f"{way}/on", taps=taps[:half], clock=clock[:20])
-    posted(browser, f"{way}/on", taps=taps[half:], clock=clock[20:])
+    posted(browser, f"{way}/on", parts=[{"part": 0, "taps": taps[:half], "clock": clock[:20]}])
+    posted(browser, f"{way}/on", parts=[{"part": 1, "taps": taps[half:], "clock": clock[20:]}])
     return posted(browser, f"{way}/end", stopped=False)
 
 
@@ -206,11 +206,17 @@ def test_nothing_clapped_is_said_kindly_and_the_take_is_over(
     """Somebody who only listened is not told of missed notes."""
     told = posted(browser, "/api/track", passage=RAG, bars="1-2")
     took = posted(browser, "/api/take", track=told["track"], source="keys", start_s=1.0)
-    posted(browser, f"/api/take/{took['take']}/on", clock=[[2.0, 3.0], [4.0, 5.0]])
+    posted(
+        browser,
+        f"/api/take/{took['take']}/on",
+        parts=[{"part": 0, "clock": [[2.0, 3.0], [4.0, 5.0]]}],
+    )
     answer = browser.post(f"/api/take/{took['take']}/end", json={"stopped": True})
     assert "press the space bar" in sentence(answer)
     assert not list(desk.sitting.folders.takes.iterdir())
-    assert "begin a new one" in sentence(browser.post(f"/api/take/{took['take']}/on", json={}))
+    late = {"parts": [{"part": 1, "taps": [[5.0, "Space", False, None]]}]}
+    assert "begin a new one" in sentence(browser.post(f"/api/take/{took['take']}/on", json=late))
+    assert not list(desk.sitting.folders.takes.iterdir())
 
 
 @pytest.mark.parametrize(

@@ -29,7 +29,9 @@ def step(browser: TestClient, session: str, *, wrong: bool = False) -> dict[str,
     played = [at for number, at in enumerate(yours) if not (wrong and number % 3 == 1)]
     taps = [[at + float(rng.normal(0, 0.01)), "Space", False, None] for at in played]
     clock = [[at, at] for at in np.arange(0.5, track["duration_s"] + 1, 0.5).tolist()]
-    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    posted(
+        browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
+    )
     return posted(browser, f"/api/session/{session}/end", take=took["take"], stopped=False)
 
 

@@ -128,7 +128,9 @@ def test_a_sound_delay_that_was_tapped_is_taken_off_what_is_clapped(browser: Tes
     rng = np.random.default_rng(4)
     taps = [[at + 0.18 + float(rng.normal(0, 0.01)), "Space", False, None] for at in beats]
     clock = [[at, at] for at in np.arange(0.5, 20.0, 0.5).tolist()]
-    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    posted(
+        browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
+    )
     told = posted(browser, "/api/delay/end", take=took["take"])
     assert told["delay_ms"] == pytest.approx(180, abs=8)
     assert "give or take" in told["text"]
@@ -139,6 +141,8 @@ def test_a_sound_delay_that_was_tapped_is_taken_off_what_is_clapped(browser: Tes
     track = posted(browser, "/api/track", passage=RAG, bars="1-2", speed=0.6)
     took = posted(browser, "/api/take", track=track["track"], source="keys", start_s=0.0)
     taps = [[note["time_s"] + 0.18, "Space", False, None] for note in track["notes"]]
-    posted(browser, f"/api/take/{took['take']}/on", taps=taps, clock=clock)
+    posted(
+        browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
+    )
     answer = posted(browser, f"/api/take/{took['take']}/end", stopped=False)
     assert answer["document"]["offset_ms"]["median"] == pytest.approx(0, abs=8)

@@ -149,7 +149,8 @@ def test_claps_on_keys_are_placed_and_told_as_the_command_line_does(
         answer = ended.value.json()
         stamps = page.evaluate("stamps")
     start_s = next(each["start_s"] for each in sent if "start_s" in each)
-    clock = np.array([row for each in sent for row in each.get("clock", [])])
+    parts = {part["part"]: part for each in sent for part in each.get("parts", [])}
+    clock = np.array([row for part in parts.values() for row in part["clock"]])
     wanted = np.array(stamps) - np.median(clock[:, 1] - clock[:, 0]) - start_s
     document = answer["document"]
     heard = np.array(document["take"]["onsets"])

@@ -38,7 +38,11 @@ export function bring(path, values, body) {
   return sent(`${path}?${query(values)}`, { method: "POST", headers: { "content-type": "application/octet-stream" }, body });
 }
 
-// What is sent while the page closes: it does not wait for an answer.
+// What is sent while the page closes: it does not wait for an answer.  False where it is too much.
 export function leave(path, values) {
-  navigator.sendBeacon(path, new Blob([JSON.stringify(values)], { type: "application/json" }));
+  return navigator.sendBeacon(path, new Blob([JSON.stringify(values)], { type: "application/json" }));
+}
+
+export function leaveSound(path, values, samples) {
+  return navigator.sendBeacon(`${path}?${query(values)}`, new Blob([samples], { type: "application/octet-stream" }));
 }

@@ -1,10 +1,11 @@
 // What is played to a track, sent to the program as it comes: taps with the time of their event,
 // readings of the two clocks, or the microphone's samples with their frames.  Nothing is judged here.
 
-import { leave, post, bring } from "./ask.js";
+import { bring, leave, leaveSound, post } from "./ask.js";
 import { audio } from "./player.js";
 
-const SEND_EVERY_MS = 600;
+// So often, that what a microphone heard since the last time still goes into one farewell (64 KiB).
+const SEND_EVERY_MS = 300;
 const READ_EVERY_MS = 60;
 const TAIL_S = 0.5;
 const NOT_CLAPS = new Set(["Tab", "Escape", "Shift", "Control", "Alt", "Meta", "CapsLock", "OS"]);
@@ -16,6 +17,9 @@ export class Clapping {
     this.taps = [];
     this.clock = [];
     this.changes = 0;
+    this.parts = [];
+    this.packed = 0;
+    this.sound = [];
     this.done = false;
   }
 
@@ -93,19 +97,32 @@ export class Clapping {
     if (stamp.contextTime > 0 && stamp.performanceTime > 0) this.clock.push([stamp.contextTime, stamp.performanceTime / 1000]);
   }
 
-  gathered() {
+  // What came since the last part becomes a part of its own.  A part stays here until the program has
+  // it; it may arrive twice, and is counted once by its number.
+  pack() {
     const levels = this.player.changes.slice(this.changes);
     this.changes = this.player.changes.length;
-    const told = { taps: this.taps, clock: this.clock, levels };
+    if (this.taps.length || this.clock.length || levels.length) {
+      this.parts.push({ part: this.packed, taps: this.taps, clock: this.clock, levels });
+      this.packed += 1;
+    }
     this.taps = [];
     this.clock = [];
-    return told;
+    return [...this.parts];
   }
 
   async send() {
-    await this.sendSound();
-    if (this.taps.length || this.clock.length) {
-      await post(`/api/take/${this.take}/on`, this.gathered()).catch((error) => { this.lost = error; });
+    if (this.busy) return;
+    this.busy = true;
+    try {
+      await this.sendSound();
+      const parts = this.pack();
+      if (parts.length) await post(`/api/take/${this.take}/on`, { parts });
+      this.parts = this.parts.filter((each) => !parts.includes(each));
+    } catch {
+      // It is all here still, and goes with the next.
+    } finally {
+      this.busy = false;
     }
   }
 
@@ -124,16 +141,24 @@ export class Clapping {
     this.read();
     this.close();
     await this.sendSound();
-    await post(`/api/take/${this.take}/on`, this.gathered());
-    return post(way, { take: this.take, stopped });
+    return post(way, { take: this.take, stopped, parts: this.pack() });
   }
 
-  // The page closes in the middle: what came until now is sent, and the take ends there.
+  // The page closes in the middle: what came until now goes with the farewell, and the take ends there.
   abandon() {
     if (this.done) return;
-    this.done = true;
-    leave(`/api/take/${this.take}/on`, this.gathered());
-    leave(`/api/take/${this.take}/end`, { stopped: true });
+    this.close();
+    const end = `/api/take/${this.take}/end`;
+    const parts = this.pack();
+    const runs = runsOf(this.sound);
+    if (!runs.length) {
+      leave(end, { stopped: true, parts });
+      return;
+    }
+    const last = runs.pop();
+    leave(`/api/take/${this.take}/on`, { parts });
+    runs.forEach(({ frame, samples }) => leaveSound(`/api/take/${this.take}/sound`, { frame }, samples));
+    if (!leaveSound(end, { stopped: true, frame: last.frame }, last.samples)) leave(end, { stopped: true });
   }
 
   async openMidi() {
@@ -152,7 +177,6 @@ export class Clapping {
     } catch {
       throw new Error("The microphone was not allowed, or there is none: allow it for this page in the browser's address bar.");
     }
-    this.sound = [];
     const input = sounds.createMediaStreamSource(this.stream);
     this.recorder = new AudioWorkletNode(sounds, "recorder", { numberOfInputs: 1, numberOfOutputs: 0 });
     this.recorder.port.onmessage = (event) => this.sound.push(event.data);
@@ -160,27 +184,26 @@ export class Clapping {
   }
 
   async sendSound() {
-    if (!this.sound || !this.sound.length || !this.take) return;
-    const batches = this.sound;
-    this.sound = [];
-    let run = [];
-    const flush = async () => {
-      if (!run.length) return;
-      const whole = new Float32Array(run.reduce((sum, each) => sum + each.samples.length, 0));
-      let at = 0;
-      for (const each of run) {
-        whole.set(each.samples, at);
-        at += each.samples.length;
-      }
-      const { frame } = run[0];
-      run = [];
-      await bring(`/api/take/${this.take}/sound`, { frame }, whole.buffer);
-    };
-    for (const each of batches) {
-      const last = run[run.length - 1];
-      if (last && last.frame + last.samples.length !== each.frame) await flush();
-      run.push(each);
+    if (!this.take) return;
+    for (const { frame, samples, batches } of runsOf(this.sound)) {
+      await bring(`/api/take/${this.take}/sound`, { frame }, samples.buffer);
+      this.sound = this.sound.filter((each) => !batches.includes(each));
     }
-    await flush();
   }
+}
+
+// Batches that follow each other without a gap, as one run each, with the batches that went into it.
+function runsOf(batches) {
+  const runs = [];
+  let next = null;
+  for (const each of batches) {
+    if (each.frame === next) runs[runs.length - 1].push(each);
+    else runs.push([each]);
+    next = each.frame + each.samples.length;
+  }
+  return runs.map((run) => {
+    const samples = new Float32Array(run.reduce((sum, each) => sum + each.samples.length, 0));
+    run.forEach((each) => samples.set(each.samples, each.frame - run[0].frame));
+    return { frame: run[0].frame, samples, batches: run };
+  });
 }

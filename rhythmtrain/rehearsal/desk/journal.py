@@ -3,14 +3,19 @@
 A line of JSON for the beginning, then one for every second or so (taps, clock readings, levels),
 and beside it the microphone's samples, each batch at its frame.  So neither a closed page nor a
 program that is killed loses what was played until then: what was never ended is found here.
+
+Requests may cross on their way: a line may come twice (its part's number tells), and none is taken
+once the take was ended.
 """
 
 import json
 import os
 import re
+import secrets
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -25,6 +30,7 @@ MOST_BYTES = 64_000_000
 SAMPLE = np.dtype("<f4")
 # A batch of sound begins with its frame, as a whole number of eight bytes, and how many samples follow.
 HEAD = np.dtype([("frame", "<i8"), ("many", "<i8")])
+OVER = "that take is over: begin a new one"
 _NAME = re.compile(r"[\w-]{8,40}", re.ASCII)
 
 
@@ -68,14 +74,14 @@ class Journal:
         self._append(self.sound_path, head.tobytes() + data, most=MOST_BYTES * 8)
 
     def lines(self) -> list[dict[str, Any]]:
-        """Return all lines that are whole, the beginning first.
+        """Return all lines that are whole, the beginning first; a part that came twice counts once.
 
         Raises:
             RequestError: there is no such take.
         """
         if not self.lines_path.is_file():
-            raise RequestError("that take is over: begin a new one")
-        return list(_whole(self.lines_path.read_bytes()))
+            raise RequestError(OVER)
+        return list(_each_once(_whole(self.lines_path.read_bytes())))
 
     def sound(self, start_frame: int, rate: int) -> NDArray[np.float32]:
         """Return what the microphone heard from ``start_frame`` on, silent where nothing came.
@@ -121,10 +127,56 @@ class Journal:
             at += whole * SAMPLE.itemsize
 
 
-def unfinished(folder: Path) -> list[Journal]:
-    """Return the journals of takes that were never ended, the oldest first."""
-    paths = sorted(folder.glob(f"*{LINES}"), key=lambda path: path.stat().st_mtime)
-    return [Journal(folder, path.stem) for path in paths if _NAME.fullmatch(path.stem)]
+class Journals:
+    """The journals of the takes in one folder: each begun, added to, and ended once."""
+
+    def __init__(self, folder: Path) -> None:
+        """Keep them in ``folder``."""
+        self._folder = folder
+        self._lock = Lock()
+        self._ended: set[str] = set()
+
+    def begin(self, line: Mapping[str, Any]) -> str:
+        """Begin a journal with ``line`` and return its name.
+
+        Raises:
+            FileError: the disk is full, or may not be written to.
+        """
+        journal = Journal(self._folder, secrets.token_urlsafe(12))
+        journal.add(line)
+        return journal.name
+
+    def add(self, name: str, line: Mapping[str, Any]) -> None:
+        """Add ``line`` to the journal ``name``; RequestError where that take is over."""
+        with self._lock:
+            self._going_on(name).add(line)
+
+    def add_sound(self, name: str, frame: int, data: bytes) -> None:
+        """Add the microphone's samples from ``frame`` on; RequestError where that take is over."""
+        with self._lock:
+            self._going_on(name).add_sound(frame, data)
+
+    def end(self, name: str) -> Journal:
+        """Return the journal ``name``, to which nothing is added from now on.
+
+        Raises:
+            RequestError: there is none, or it was ended before.
+        """
+        with self._lock:
+            journal = self._going_on(name)
+            self._ended.add(name)
+        return journal
+
+    def unfinished(self) -> list[Journal]:
+        """Return the journals of takes that were never ended, the oldest first."""
+        paths = sorted(self._folder.glob(f"*{LINES}"), key=lambda path: path.stat().st_mtime)
+        return [Journal(self._folder, path.stem) for path in paths if _NAME.fullmatch(path.stem)]
+
+    def _going_on(self, name: str) -> Journal:
+        journal = Journal(self._folder, name)
+        if name in self._ended or not journal.lines_path.is_file():
+            raise RequestError(OVER)
+        return journal
 
 
 def _whole(data: bytes) -> Iterator[dict[str, Any]]:
@@ -137,3 +189,12 @@ def _whole(data: bytes) -> Iterator[dict[str, Any]]:
                 return
             if isinstance(value, dict):
                 yield value
+
+
+def _each_once(lines: Iterator[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    seen = set()
+    for line in lines:
+        part = line.get("part")
+        if part is None or part not in seen:
+            yield line
+        seen.add(part)

@@ -12,11 +12,11 @@ import numpy as np
 from rhythmtrain.capture.browser_clock import browser_clock
 from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.rehearsal.desk.arriving import pair
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.recordings import BEATS, recording_path
 from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.desk.taking import pair
 from rhythmtrain.rehearsal.map import map_recording
 from rhythmtrain.rehearsal.map_marks import MapWish
 from rhythmtrain.rehearsal.track_sound import RATE

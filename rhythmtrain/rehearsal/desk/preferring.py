@@ -6,6 +6,7 @@ from typing import Any
 from rhythmtrain.capture.tapped_delay import tapped_delay
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.desk.arriving import MIC
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import (
@@ -16,7 +17,6 @@ from rhythmtrain.rehearsal.desk.sounding import (
 )
 from rhythmtrain.rehearsal.desk.taking import (
     HEARD_FROM,
-    MIC,
     delay_key,
     delay_of,
     taps_alone,

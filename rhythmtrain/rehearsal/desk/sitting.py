@@ -15,6 +15,7 @@ from types import TracebackType
 from typing import Generic, Self, TypeVar
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.desk.journal import Journals
 from rhythmtrain.storage.folders import made_folder
 from rhythmtrain.storage.places import user_folder
 
@@ -80,6 +81,7 @@ class Sitting:
         top = (home or user_folder()) / FOLDER
         self.folders = Folders(made_folder(top / "passages"), made_folder(top / "takes"))
         made_folder(self.folders.recordings)
+        self.journals = Journals(self.folders.takes)
         self._passing = TemporaryDirectory(prefix="rhythmtrain-page-")
         self.lock = Lock()
 

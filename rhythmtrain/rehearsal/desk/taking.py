@@ -1,13 +1,11 @@
-"""A take at the page: begun, gathered while it plays, ended, and held against the passage.
+"""A take at the page that ended: held against the passage, and kept.
 
-The page sends what happened and when by its own clocks; everything that is made of it is made
+The page told what happened and when by its own clocks; everything that is made of it is made
 here, by the same rooms that hear a take at the command line.
 """
 
-import secrets
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
 from typing import Any
 
 import numpy as np
@@ -21,8 +19,9 @@ from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import Ear, heard_beside
 from rhythmtrain.rehearsal.checked import Asked as AskedOf
 from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH, last_came
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.journal import Journal, unfinished
+from rhythmtrain.rehearsal.desk.journal import Journal
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import Made, track_made
 from rhythmtrain.rehearsal.gathered import Gathered
@@ -34,20 +33,16 @@ from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording
 from rhythmtrain.storage.settings import DelayKey, kept_sound_delay
 
-KEYS, MIDI, TOUCH, MIC = "keys", "midi", "touch", "mic"
 SOURCES = {KEYS: "keys", MIDI: "midi", TOUCH: "keys", MIC: "audio"}
-KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")
 HEARD_FROM = {
     KEYS: "the keyboard",
     MIDI: "a MIDI device",
     TOUCH: "the screen",
     MIC: "the microphone",
 }
-MOST_TAPS, MOST_READINGS = 5_000, 5_000
 # A tap's own stamp: keyboards are asked every few milliseconds.
 STAMP_ERROR_S = {KEYS: 0.004, TOUCH: 0.008, MIDI: 0.001}
 PAGE = "the page"
-Document = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,61 +54,6 @@ class Finished:
     kept: Kept
 
 
-def take_begun(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document:
-    """Begin a take with the track "track" and return its name.
-
-    "source" is keys, midi, touch or mic; "start_s" the second of the audio context at which the
-    track's first sample was to sound; "kind" what a microphone listens for; "levels" how loud each
-    layer is at the start.
-
-    Raises:
-        RequestError: a value that is none of these, a track that is gone.
-    """
-    made = tracks.get(asked.text("track"))
-    source, kind = asked.text("source"), asked.text("kind", "claps")
-    if source not in SOURCES:
-        raise RequestError(f"a take comes from {', '.join(SOURCES)}, got {source[:40]!r}")
-    if kind not in KINDS or (kind != "claps" and source != MIC):
-        raise RequestError(f"a microphone listens for {', '.join(KINDS)}, got {kind[:40]!r}")
-    begun = {
-        "begun": datetime.now(UTC).isoformat(),
-        "track": asked.text("track"),
-        "values": dict(made.values),
-        "source": source,
-        "kind": kind,
-        "aloud": asked.truth("aloud", usual=source == MIC and kind == "claps"),
-        "start_s": asked.number("start_s"),
-        "levels": _levels(asked),
-    }
-    journal = Journal(sitting.folders.takes, secrets.token_urlsafe(12))
-    journal.add(begun)
-    return {"take": journal.name}
-
-
-def take_went_on(sitting: Sitting, asked: Asked) -> Document:
-    """Add what happened since the last time to the take "take".
-
-    "taps" are [second, what, released, velocity or null] and "clock" [context second, page second],
-    seconds of the page's own clock; "levels" [context second, layer, gain].
-    """
-    journal = Journal(sitting.folders.takes, asked.text("take"))
-    if not journal.lines_path.is_file():
-        raise RequestError("that take is over: begin a new one")
-    taps = [_tap(row) for row in asked.rows("taps", MOST_TAPS)]
-    clock = [pair(row) for row in asked.rows("clock", MOST_READINGS)]
-    journal.add({"taps": taps, "clock": clock, "levels": _levels(asked)})
-    return {"taps": len(taps)}
-
-
-def sound_came(sitting: Sitting, asked: Asked) -> Document:
-    """Add the microphone's samples, from "frame" of the audio context on, to the take "take"."""
-    journal = Journal(sitting.folders.takes, asked.text("take"))
-    if not journal.lines_path.is_file():
-        raise RequestError("that take is over: begin a new one")
-    journal.add_sound(asked.whole("frame"), asked.data)
-    return {"bytes": len(asked.data)}
-
-
 def take_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Finished:
     """End the take "take", hold it against its passage, keep it in the history, and return it.
 
@@ -122,7 +62,7 @@ def take_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Finished
     Raises:
         TakeError: nothing was played; the take is over all the same.
     """
-    journal = Journal(sitting.folders.takes, asked.text("take"))
+    journal = last_came(sitting, asked)
     lines = journal.lines()
     made = tracks.get(str(lines[0]["track"]))
     try:
@@ -139,7 +79,7 @@ def takes_left(
     A take in which nothing was played is removed without a word.
     """
     found = []
-    for journal in unfinished(sitting.folders.takes):
+    for journal in sitting.journals.unfinished():
         try:
             lines = journal.lines()
             name = str(track_made(sitting, tracks, Asked(lines[0]["values"]))["track"])
@@ -181,7 +121,7 @@ def taps_alone(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> tuple[st
     Raises:
         TakeError: the browser did not tell when its sound was heard.
     """
-    journal = Journal(sitting.folders.takes, asked.text("take"))
+    journal = last_came(sitting, asked)
     begun, *later = journal.lines()
     made = tracks.get(str(begun["track"]))
     journal.gone()
@@ -266,28 +206,3 @@ def delay_of(source: str) -> Delay:
 def delay_key(source: str) -> DelayKey:
     """Return under which name a sound delay at the page is kept."""
     return DelayKey(PAGE, RATE, f"{PAGE}, {HEARD_FROM[source]}")
-
-
-def _levels(asked: Asked) -> list[list[Any]]:
-    rows = asked.rows("levels", MOST_TAPS)
-    return [
-        [*pair([row[0], row[2]])[:1], str(row[1])[:20], pair([row[0], row[2]])[1]] for row in rows
-    ]
-
-
-def pair(row: Any) -> list[float]:
-    """Return a row of two numbers that a page sent; RequestError where it is none."""
-    values = Asked({"first": row[0], "second": row[1]} if _is_row(row, 2) else {})
-    return [values.number("first"), values.number("second")]
-
-
-def _tap(row: Any) -> list[Any]:
-    if not _is_row(row, 4):
-        raise RequestError(f"a tap is [second, what, released, velocity], got {row!r:.60}")
-    values = Asked({"second": row[0], "what": row[1], "released": row[2], "velocity": row[3]})
-    hard = None if row[3] is None else min(max(values.whole("velocity"), 1), 127)
-    return [values.number("second"), values.text("what")[:20], values.truth("released"), hard]
-
-
-def _is_row(row: Any, many: int) -> bool:
-    return isinstance(row, list) and len(row) == many
