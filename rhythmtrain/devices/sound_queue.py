@@ -83,12 +83,11 @@ class SoundQueue:
         return True
 
     def _make(self) -> None:
-        go_sooner()
         try:
             for page in self._pages:
                 self._queue.put(page)
                 while self._queue.qsize() >= self._most and not self._leaving.is_set():
-                    self._ready.set()
+                    self._be_ready()
                     self._leaving.wait(LOOK_EVERY_S)
                 if self._leaving.is_set():
                     return
@@ -96,4 +95,10 @@ class SoundQueue:
             self.error = error
         finally:
             self._queue.put(None)
+            self._ready.set()
+
+    def _be_ready(self) -> None:
+        """Let the sound begin; from then on the track must be made while it is played."""
+        if not self._ready.is_set():
+            go_sooner()
             self._ready.set()

@@ -1,16 +1,18 @@
 """Threads that only stamp or copy are woken before others, where the system allows it.
 
 On a busy machine a thread waits for its turn, and a stamp taken late is an honest player called
-late.  Linux lets a thread go first (the lowest real-time priority of POSIX), given a right that
+late.  Linux lets a thread go first (the lowest real-time priorities of POSIX), given a right that
 systems set up for sound hand out; without it nothing changes.  Measured with five busy processes
 on two cores, the latest of 200 keys: 0.6 ms with it, 6.5 ms without; see tests/real.
 
-Only for threads that sleep nearly all the time: one that computes would hold up the machine.
-
 Within Python one thread runs at a time, and one that wants to run waits 5 ms by default until
 another gives way; a turn of 256 frames lasts 5.3 ms.  ``quick_turns`` makes that half a
-millisecond while sound is played.  The one that gives way must itself be running for that, so
-``go_sooner`` lets threads that compute for the sound be held up less by other programs.
+millisecond while sound is played.  The one that gives way must itself be running for that: held up
+by another program for 10 to 20 ms, it held up the sound card's thread, twice a minute with load on
+two cores.  So ``go_sooner`` lets threads that make the sound go before other programs too, one step
+below those that stamp; a lower ``nice`` alone does not help against programs of another session,
+which Linux weighs as a whole.  They sleep nine tenths of the time, and are not yet that soon while
+the first second of a track is made: a thread that computes for long would hold up the machine.
 
 Nothing runs while Python looks through all its objects for circles of garbage: 39 ms where a take
 of two and a half minutes was being gathered, measured on two cores, and half of the underruns of a
@@ -25,35 +27,47 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-LOWEST = 1
+MAKING, STAMPING = 1, 2  # priorities: of threads that make sound, of those that stamp and copy
 TURN_S = 0.0005
 NICE = -10
 NEVER = 2**30
 
 
 def go_first() -> bool:
-    """Let the calling thread run before ordinary ones; return whether it does now."""
-    if sys.platform != "linux":
-        return False
+    """Let the calling thread run before all ordinary ones; return whether it does now."""
+    return sys.platform == "linux" and _raised(STAMPING)
+
+
+def go_sooner() -> Callable[[], None]:
+    """Let other programs hold up the calling thread less; return what undoes it, in that thread."""
+    if sys.platform != "linux" or not _ordinary():
+        return _nothing
+    if _raised(MAKING):
+        as_usual = os.SCHED_OTHER | os.SCHED_RESET_ON_FORK
+        return lambda: os.sched_setscheduler(0, as_usual, os.sched_param(0))
+    thread = threading.get_native_id()
+    nice = os.getpriority(os.PRIO_PROCESS, thread)
     try:
-        if os.sched_getscheduler(0) == os.SCHED_OTHER:
-            os.sched_setscheduler(0, os.SCHED_RR, os.sched_param(LOWEST))
+        os.setpriority(os.PRIO_PROCESS, thread, min(NICE, nice))
+    except OSError:
+        return _nothing
+    return lambda: os.setpriority(os.PRIO_PROCESS, thread, nice)
+
+
+def _raised(priority: int) -> bool:
+    """Return whether the calling thread goes first now; threads that it starts do not."""
+    try:
+        if _ordinary():
+            policy = os.SCHED_RR | os.SCHED_RESET_ON_FORK
+            os.sched_setscheduler(0, policy, os.sched_param(priority))
     except OSError:
         return False
     return True
 
 
-def go_sooner() -> Callable[[], None]:
-    """Let other programs hold up the calling thread less; return what undoes it, in that thread."""
-    if sys.platform != "linux":
-        return _nothing
-    thread = threading.get_native_id()
-    before = os.getpriority(os.PRIO_PROCESS, thread)
-    try:
-        os.setpriority(os.PRIO_PROCESS, thread, min(NICE, before))
-    except OSError:
-        return _nothing
-    return lambda: os.setpriority(os.PRIO_PROCESS, thread, before)
+def _ordinary() -> bool:
+    """Return whether the calling thread waits for its turn like any other."""
+    return os.sched_getscheduler(0) & ~os.SCHED_RESET_ON_FORK == os.SCHED_OTHER
 
 
 def _nothing() -> None:
@@ -78,7 +92,7 @@ def going_first(heard: Callable[[Any], None]) -> Callable[[Any], None]:
 def quick_turns() -> Iterator[None]:
     """Let Python's threads give way to each other sooner, and nothing stop them all for long.
 
-    The calling thread is held up less by other programs.
+    The calling thread, which has little to do meanwhile, is held up less by other programs.
     """
     before_s = sys.getswitchinterval()
     young, middle, old = gc.get_threshold()

@@ -7,18 +7,32 @@ import threading
 
 import pytest
 
-from rhythmtrain.devices.waking import NICE, TURN_S, go_first, go_sooner, going_first, quick_turns
+from rhythmtrain.devices.waking import (
+    MAKING,
+    NICE,
+    STAMPING,
+    TURN_S,
+    go_first,
+    go_sooner,
+    going_first,
+    quick_turns,
+)
+
+
+def _policy() -> int:
+    """Return how the calling thread gets its turns."""
+    return os.sched_getscheduler(0) & ~os.SCHED_RESET_ON_FORK
 
 
 def _in_a_thread(asked: "list[bool]", policies: "list[int]") -> None:
     asked.append(go_first())
-    policies.append(os.sched_getscheduler(0))
+    policies.append(_policy())
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux lets a single thread go first")
 def test_a_thread_goes_first_or_nothing_changes() -> None:
     """Without the right everything works as before, and no thread but the one that asked changes."""
-    before = os.sched_getscheduler(0)
+    before = _policy()
     asked: list[bool] = []
     policies: list[int] = []
     for _ in range(2):
@@ -27,7 +41,7 @@ def test_a_thread_goes_first_or_nothing_changes() -> None:
         thread.join()
     expected = os.SCHED_RR if asked[0] and before == os.SCHED_OTHER else before
     assert policies == [expected] * 2
-    assert os.sched_getscheduler(0) == before
+    assert _policy() == before
 
 
 def test_where_the_system_refuses_notes_come_all_the_same(
@@ -87,21 +101,48 @@ def test_while_sound_is_played_python_never_looks_through_all_its_objects() -> N
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells threads apart in this")
-def test_a_thread_that_computes_for_the_sound_goes_sooner_and_then_as_before(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    """With the right, no matter how often; without, nothing changes."""
-    before = os.getpriority(os.PRIO_PROCESS, 0)
+def test_a_thread_that_makes_sound_goes_sooner_and_then_as_before() -> None:
+    """With the right, no matter how often; what it starts meanwhile is as usual."""
+    before = _policy(), os.getpriority(os.PRIO_PROCESS, 0)
+    started: list[int] = []
     undo = go_sooner()
     with quick_turns():
-        assert os.getpriority(os.PRIO_PROCESS, 0) in {before, min(NICE, before)}
+        helped = _policy() == os.SCHED_RR or os.getpriority(os.PRIO_PROCESS, 0) == NICE
+        thread = threading.Thread(target=lambda: started.append(_policy()))
+        thread.start()
+        thread.join()
     undo()
-    assert os.getpriority(os.PRIO_PROCESS, 0) == before
+    assert (_policy(), os.getpriority(os.PRIO_PROCESS, 0)) == before
+    assert started == [before[0]]
+    assert helped or os.geteuid()
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells threads apart in this")
+def test_a_thread_that_stamps_goes_before_those_that_make_sound() -> None:
+    """One key is stamped while a page of the track is made."""
+    assert 0 < MAKING < STAMPING < 5, "a JACK server's own clients come in at 5"
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux tells threads apart in this")
+def test_without_the_right_a_thread_is_nicer_to_itself_or_nothing_changes(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """An ordinary account on an ordinary Linux, and other systems."""
+    nice = [0]
 
     def refuse(*_: object) -> None:
         raise PermissionError
 
+    monkeypatch.setattr(os, "sched_setscheduler", refuse)
+    monkeypatch.setattr(os, "sched_getscheduler", lambda _: os.SCHED_OTHER)
+    monkeypatch.setattr(os, "getpriority", lambda *_: nice[-1])
+    monkeypatch.setattr(os, "setpriority", lambda _which, _who, to: nice.append(to))
+    undo = go_sooner()
+    assert nice == [0, NICE]
+    undo()
+    assert nice == [0, NICE, 0]
     monkeypatch.setattr(os, "setpriority", refuse)
     go_sooner()()
+    assert nice == [0, NICE, 0]
     monkeypatch.setattr(sys, "platform", "darwin")
     go_sooner()()

@@ -78,11 +78,13 @@ def _summary(sound: Block, passed: Passed, *, took_s: float) -> dict[str, object
     model = line.model()
     late = [s.time_s - model.clock_seconds(s.frame / RATE) for s in passed.stamps]
     heard = np.concatenate([each.samples for each in passed.recorded] or [np.zeros(0, np.float32)])
+    handed_s = {stamp.frame: stamp.time_s for stamp in passed.stamps}
     return {
         "took_s": took_s,
         "recorded": len(heard),
         "whole": [each.frame for each in passed.recorded][:1] in ([], [0]),
         "xruns": [(x.first, x.end, x.what) for x in passed.xruns],
+        "lost_at_s": sorted({handed_s[xrun.first] for xrun in passed.xruns}),
         "error_ms": model.error_s * 1e3,
         "drift_ppm": model.drift_ppm,
         "late_ms": [float(x) * 1e3 for x in np.quantile(late, [0.5, 0.95, 1.0])],

@@ -1,6 +1,7 @@
 """Takes through real sound servers on a machine without a sound card."""
 
 import json
+import os
 import signal
 import subprocess
 import sys
@@ -10,10 +11,14 @@ from typing import Any
 import pytest
 
 from tests.real.servers import PERIOD, RATE, Server
+from tests.real.witness import watched
 
 ROOT = Path(__file__).parents[2]
 WAIT_S = 40.0
 ATTEMPTS = 4
+TEN_MINUTES_S, BEFORE_S = 600, 8
+NOTICED_S = 2 * PERIOD / RATE  # a server tells of a late turn in the next one or the one after
+MOST_STILL = 0.05
 
 
 def _child(server: Server, *words: str) -> "subprocess.Popen[str]":
@@ -144,9 +149,28 @@ def test_both_ways_of_buffering_give_the_same_sound(jack_server: Server, latency
 
 @pytest.mark.long
 def test_ten_minutes_at_a_block_of_256_lose_nothing(jack_server: Server) -> None:
-    """A whole practice session on two cores: no underrun, every sample in its place."""
-    told = _told(_child(jack_server, "loopback", "600", "low"), wait_s=800)
-    print(f"lost {len(told['xruns'])} times, same: {told['same']}, late {told['late_ms']} ms")
+    """A whole practice session on two cores: every sample in its place, no callback of ours late.
+
+    A virtual machine stands still now and then, and the server with it, which then says that a
+    turn was late.  Processes that only sleep, and go before the server, see that; a turn that was
+    late while they woke in time is ours.
+    """
+    with watched(TEN_MINUTES_S + BEFORE_S) as witnesses:
+        told = _told(_child(jack_server, "loopback", f"{TEN_MINUTES_S}", "low"), wait_s=800)
+        stood = witnesses.saw()
+    ours = [
+        lost_s
+        for lost_s in told["lost_at_s"]
+        if not any(begun < lost_s and over > lost_s - NOTICED_S for begun, over in stood)
+    ]
+    still_s = sum(over - begun + NOTICED_S for begun, over in stood)
+    print(
+        f"late {len(told['lost_at_s'])} times, {len(ours)} of them ours, same: {told['same']}, "
+        f"late {told['late_ms']} ms; the machine stood still {len(stood)} times, "
+        f"{100 * still_s / TEN_MINUTES_S:.2f} % of the time; load {os.getloadavg()}"
+    )
     assert told["ended"] == "finished"
     assert told["same"]
-    assert told["xruns"] == []
+    assert {what for _, _, what in told["xruns"]} <= {"played", "recorded"}
+    assert ours == []
+    assert still_s < MOST_STILL * TEN_MINUTES_S, "too restless a machine to tell anything here"
