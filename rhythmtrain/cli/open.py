@@ -4,7 +4,7 @@ import click
 
 
 @click.command(name="open")
-@click.option("--port", type=click.IntRange(0, 65_535), default=0, help="0 takes a free one.")
+@click.option("--port", type=int, default=0, help="0 takes a free one.")
 @click.option("--no-browser", is_flag=True, help="Only print the address.")
 def open_page(*, port: int, no_browser: bool) -> None:
     """Open the page in your browser; Ctrl-C stops it.

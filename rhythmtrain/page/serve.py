@@ -8,12 +8,13 @@ from pathlib import Path
 
 import uvicorn
 
-from rhythmtrain.errors import DeviceError
+from rhythmtrain.errors import DeviceError, RequestError
 from rhythmtrain.page.app import page_app
 from rhythmtrain.page.desk import Desk
 
 HOST = "127.0.0.1"
 GRACE_S = 2
+LAST_PORT = 65_535
 Say = Callable[[str], None]
 
 
@@ -31,8 +32,11 @@ def serve(
 
     Raises:
         DeviceError: the port is taken.
+        RequestError: no such port.
         FileError: nothing can be written in the user's folder.
     """
+    if not 0 <= port <= LAST_PORT:
+        raise RequestError(f"the port must be 0 (any free one) to {LAST_PORT}, got {port}")
     key = key or secrets.token_urlsafe(24)
     with Desk(home) as desk, _listening(port) as listening:
         port = listening.getsockname()[1]

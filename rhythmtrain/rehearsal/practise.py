@@ -40,7 +40,7 @@ GOES_ON = "Next time it goes on with: {title}, {pace}."
 REACHED = "It stands at {tempo:g} beats a minute; written is {written:g}."
 CLAPPED = "All of it is clapped; with --instrument clarinet it is sung and played too."
 LADDER_CLAPPED = (
-    "What listens cannot hear your {name}, so what has to be heard is clapped; --from mic hears it."
+    "Keys do not hear your {name}, so what has to be heard is clapped; --from mic hears it played."
 )
 
 

@@ -4,7 +4,7 @@ import socket
 
 import pytest
 
-from rhythmtrain.errors import DeviceError
+from rhythmtrain.errors import DeviceError, RequestError
 from rhythmtrain.page import serve
 
 
@@ -43,3 +43,10 @@ def test_a_port_that_is_taken_is_said_to_be(
         port = other.getsockname()[1]
         with pytest.raises(DeviceError, match="taken"):
             serve.serve(lambda _: None, port=port, browser=False)
+
+
+@pytest.mark.parametrize("port", [-1, 65_536])
+def test_a_port_that_no_machine_has_is_said_to_be_none(port: int) -> None:
+    """A slip in a number is told as such, before anything is opened."""
+    with pytest.raises(RequestError, match=f"0 .any free one. to 65535, got {port}"):
+        serve.serve(lambda _: None, port=port, browser=False)
