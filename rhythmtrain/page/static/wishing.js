@@ -48,11 +48,11 @@ export function whichBars(wish, shown, onbars) {
 export function howOften(wish, shown, loop, onchange) {
   const change = (key, looks = false) => (value) => { wish[key] = Number(value); onchange(looks); };
   const often = (value) => { wish.fade = wish.fade && Number(value) > 1; change("repeats", true)(value); };
-  const recorded = (on) => { Object.assign(wish, { recorded: on, echo: 0 }); onchange(true); };
+  const recorded = (on) => { wish.recorded = on; onchange(true); };
   return make("div", { class: "row" },
     labelled("Count-in", choices(COUNT_IN, wish.count_in, change("count_in"))),
     labelled("Play it", choices(OFTEN, wish.repeats, often)),
-    wish.recorded ? "" : labelled("Answer", choices(ECHO, wish.echo, change("echo"))),
+    labelled("Answer", choices(ECHO, wish.echo, change("echo"))),
     wish.repeats > 1 ? tick("help thins each time", wish.fade, (on) => { wish.fade = on; onchange(false); }) : "",
     tick("over and over (for listening)", loop.on, (on) => { loop.on = on; }),
     shown.recorded ? tick("with the recorded accompaniment", wish.recorded, recorded) : "");
