@@ -1,14 +1,18 @@
 // What is played to a track, sent to the program as it comes: taps with the time of their event,
 // readings of the two clocks, or the microphone's samples with their frames.  Nothing is judged here.
 
-import { bring, leave, leaveSound, post } from "./ask.js";
+import { leave, post } from "./ask.js";
+import { isClap } from "./keys.js";
+import { Microphone } from "./microphone.js";
+import { MidiIn } from "./midi.js";
+import { say } from "./parts.js";
 import { audio } from "./player.js";
 
 // So often, that what a microphone heard since the last time still goes into one farewell (64 KiB).
 const SEND_EVERY_MS = 300;
 const READ_EVERY_MS = 60;
 const TAIL_S = 0.5;
-const NOT_CLAPS = new Set(["Tab", "Escape", "Shift", "Control", "Alt", "Meta", "CapsLock", "OS"]);
+const SAID_S = 20;
 
 export class Clapping {
   // `onclap` is told the second of the track, as far as it is known at once, for showing only.
@@ -19,18 +23,20 @@ export class Clapping {
     this.changes = 0;
     this.parts = [];
     this.packed = 0;
-    this.sound = [];
+    this.handlers = [];
     this.done = false;
+    if (source === "mic") this.microphone = new Microphone();
+    if (source === "midi") this.midi = new MidiIn();
   }
 
   // A microphone is heard a little longer: what sounds last is on its way still.
   get tailS() {
-    return this.source === "mic" ? TAIL_S : 0;
+    return this.microphone ? TAIL_S : 0;
   }
 
   async open() {
-    if (this.source === "mic") await this.openMicrophone();
-    if (this.source === "midi") await this.openMidi();
+    if (this.microphone) await this.microphone.open(() => this.lost("The microphone", false));
+    if (this.midi) await this.midi.open();
   }
 
   // Begins the take; the track must be playing.
@@ -44,46 +50,42 @@ export class Clapping {
     this.listen();
     this.sending = setInterval(() => this.send(), SEND_EVERY_MS);
     this.reading = setInterval(() => this.read(), READ_EVERY_MS);
-    this.onhide = () => this.abandon();
-    window.addEventListener("pagehide", this.onhide);
+    this.on(window, "pagehide", () => this.abandon());
+  }
+
+  on(target, name, handler, options) {
+    target.addEventListener(name, handler, options);
+    this.handlers.push(() => target.removeEventListener(name, handler, options));
   }
 
   listen() {
-    this.handlers = [];
-    const on = (target, name, handler, options) => {
-      target.addEventListener(name, handler, options);
-      this.handlers.push(() => target.removeEventListener(name, handler, options));
-    };
+    if (this.midi) {
+      this.midi.listen({ ontap: (stampMs, what, hard) => this.tap(stampMs, what, hard === null, hard), onlost: (name, left) => this.lost(name, left) });
+    }
     if (this.source === "keys") {
-      on(window, "keydown", (event) => this.key(event, false), true);
-      on(window, "keyup", (event) => this.key(event, true), true);
+      this.on(window, "keydown", (event) => this.key(event, false), true);
+      this.on(window, "keyup", (event) => this.key(event, true), true);
     }
     if (this.source === "keys" || this.source === "touch") {
-      on(this.pad, "pointerdown", (event) => {
+      this.on(this.pad, "pointerdown", (event) => {
         event.preventDefault();
         this.tap(event.timeStamp, `pointer ${event.pointerId}`, false);
       });
-      on(this.pad, "pointerup", (event) => this.tap(event.timeStamp, `pointer ${event.pointerId}`, true));
+      this.on(this.pad, "pointerup", (event) => this.tap(event.timeStamp, `pointer ${event.pointerId}`, true));
     }
-    if (this.source === "midi") {
-      for (const input of this.midi.inputs.values()) {
-        on(input, "midimessage", (event) => this.note(event));
-      }
-    }
+  }
+
+  // What one plays with was unplugged: what was played until then counts, and nothing after is missed.
+  lost(name, left) {
+    if (this.done) return;
+    say(left ? `${name} was unplugged: what is still plugged in is heard.` : `${name} was unplugged: what you played until then counts. Plug it in and begin again.`, SAID_S);
+    if (!left) this.player.stop();
   }
 
   key(event, released) {
-    if (NOT_CLAPS.has(event.key) || event.ctrlKey || event.metaKey || event.altKey) return;
+    if (!isClap(event)) return;
     event.preventDefault();
     if (!event.repeat) this.tap(event.timeStamp, event.code || event.key, released);
-  }
-
-  note(event) {
-    const [status, note, velocity] = event.data;
-    const kind = status & 0xf0;
-    if (kind !== 0x90 && kind !== 0x80) return;
-    const released = kind === 0x80 || velocity === 0;
-    this.tap(event.timeStamp, String(note), released, released ? null : velocity);
   }
 
   tap(stampMs, what, released, velocity = null) {
@@ -115,7 +117,7 @@ export class Clapping {
     if (this.busy) return;
     this.busy = true;
     try {
-      await this.sendSound();
+      if (this.microphone) await this.microphone.send(this.take);
       const parts = this.pack();
       if (parts.length) await post(`/api/take/${this.take}/on`, { parts });
       this.parts = this.parts.filter((each) => !parts.includes(each));
@@ -131,79 +133,31 @@ export class Clapping {
     clearInterval(this.sending);
     clearInterval(this.reading);
     this.handlers.forEach((off) => off());
-    window.removeEventListener("pagehide", this.onhide);
-    if (this.stream) this.stream.getTracks().forEach((each) => each.stop());
-    if (this.recorder) this.recorder.disconnect();
+    if (this.midi) this.midi.close();
+    if (this.microphone) this.microphone.close();
   }
 
   // Ends the take and returns what was heard.
   async end(stopped, way = `/api/take/${this.take}/end`) {
     this.read();
     this.close();
-    await this.sendSound();
+    if (this.microphone) await this.microphone.send(this.take);
     return post(way, { take: this.take, stopped, parts: this.pack() });
   }
 
-  // The page closes in the middle: what came until now goes with the farewell, and the take ends there.
+  // The page closes in the middle, or what was to begin does not: what came until now goes with the
+  // farewell, and the take ends there.
   abandon() {
     if (this.done) return;
     this.close();
-    const end = `/api/take/${this.take}/end`;
+    if (!this.take) return;
     const parts = this.pack();
-    const runs = runsOf(this.sound);
-    if (!runs.length) {
+    const end = `/api/take/${this.take}/end`;
+    if (!this.microphone) {
       leave(end, { stopped: true, parts });
       return;
     }
-    const last = runs.pop();
     leave(`/api/take/${this.take}/on`, { parts });
-    runs.forEach(({ frame, samples }) => leaveSound(`/api/take/${this.take}/sound`, { frame }, samples));
-    if (!leaveSound(end, { stopped: true, frame: last.frame }, last.samples)) leave(end, { stopped: true });
+    if (!this.microphone.leave(this.take)) leave(end, { stopped: true });
   }
-
-  async openMidi() {
-    if (!navigator.requestMIDIAccess) throw new Error("This browser hears no MIDI: use the keys, or another browser.");
-    this.midi = await navigator.requestMIDIAccess();
-    if (!this.midi.inputs.size) throw new Error("No MIDI keyboard or pad is connected: plug it in and try again.");
-  }
-
-  async openMicrophone() {
-    const sounds = audio();
-    await sounds.audioWorklet.addModule("/static/recorder.js");
-    // The browser's own clearing cuts claps away; the program takes the loudspeaker out itself.
-    const plain = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 };
-    try {
-      this.stream = await navigator.mediaDevices.getUserMedia({ audio: plain });
-    } catch {
-      throw new Error("The microphone was not allowed, or there is none: allow it for this page in the browser's address bar.");
-    }
-    const input = sounds.createMediaStreamSource(this.stream);
-    this.recorder = new AudioWorkletNode(sounds, "recorder", { numberOfInputs: 1, numberOfOutputs: 0 });
-    this.recorder.port.onmessage = (event) => this.sound.push(event.data);
-    input.connect(this.recorder);
-  }
-
-  async sendSound() {
-    if (!this.take) return;
-    for (const { frame, samples, batches } of runsOf(this.sound)) {
-      await bring(`/api/take/${this.take}/sound`, { frame }, samples.buffer);
-      this.sound = this.sound.filter((each) => !batches.includes(each));
-    }
-  }
-}
-
-// Batches that follow each other without a gap, as one run each, with the batches that went into it.
-function runsOf(batches) {
-  const runs = [];
-  let next = null;
-  for (const each of batches) {
-    if (each.frame === next) runs[runs.length - 1].push(each);
-    else runs.push([each]);
-    next = each.frame + each.samples.length;
-  }
-  return runs.map((run) => {
-    const samples = new Float32Array(run.reduce((sum, each) => sum + each.samples.length, 0));
-    run.forEach((each) => samples.set(each.samples, each.frame - run[0].frame));
-    return { frame: run[0].frame, samples, batches: run };
-  });
 }

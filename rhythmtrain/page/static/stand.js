@@ -109,10 +109,8 @@ export class Stand {
   }
 
   drop() {
-    const { clapping } = this;
+    if (this.clapping) this.clapping.abandon();
     this.clapping = null;
-    if (clapping && clapping.take) clapping.abandon();
-    else if (clapping && clapping.handlers) clapping.close();
     this.player.stop();
   }
 

@@ -1,0 +1,79 @@
+// Notes on the MIDI keyboards and pads that this computer has (W3C Web MIDI), with the time of their
+// message.  All inputs are heard; a key of one does not let go the same key of another.
+
+const NOTE_OFF = 0x80;
+const NOTE_ON = 0x90;
+const NONE = "No MIDI keyboard or pad is connected: plug it in and try again.";
+const MISSING = "This browser hears no MIDI: clap on keys, or open the page in another browser.";
+const REFUSED = "MIDI was not allowed: allow it for this page in the browser’s address bar, then try again; or clap on keys.";
+const FAILED = "The MIDI of this computer could not be opened: plug the device in, close what else uses it, start the browser again; or clap on keys.";
+const NOT_ALLOWED = new Set(["NotAllowedError", "SecurityError"]);
+
+export class MidiIn {
+  // Asks the browser for what is plugged in; says in one sentence why it cannot be heard.
+  async open() {
+    if (!navigator.requestMIDIAccess) throw new Error(MISSING);
+    try {
+      this.access = await navigator.requestMIDIAccess();
+    } catch (error) {
+      throw new Error(NOT_ALLOWED.has(error.name) ? REFUSED : FAILED);
+    }
+    const plugged = this.plugged();
+    if (!plugged.length) throw new Error(NONE);
+    const opened = await Promise.allSettled(plugged.map((input) => input.open()));
+    if (opened.every((each) => each.status === "rejected")) throw new Error(FAILED);
+  }
+
+  plugged() {
+    return [...this.access.inputs.values()].filter((input) => input.state === "connected");
+  }
+
+  // `ontap` is told every note: its time in milliseconds of the page's clock, what it is, how hard, null
+  // when it is let go; `onlost` which device was unplugged, and whether another is left.
+  listen({ ontap, onlost }) {
+    this.heard = new Map();
+    this.many = 0;
+    this.ontap = ontap;
+    this.onstate = (event) => {
+      if (event.port.type !== "input") return;
+      if (event.port.state === "connected") this.hear(event.port);
+      else if (this.forget(event.port)) onlost(event.port.name || "The MIDI device", this.plugged().length > 0);
+    };
+    this.plugged().forEach((input) => this.hear(input));
+    this.access.addEventListener("statechange", this.onstate);
+  }
+
+  hear(input) {
+    if (this.heard.has(input.id)) return;
+    this.many += 1;
+    const number = this.many;
+    const onmessage = (event) => this.note(event, number);
+    this.heard.set(input.id, { input, onmessage });
+    input.addEventListener("midimessage", onmessage);
+    input.open().catch(() => this.forget(input));
+  }
+
+  forget(input) {
+    const known = this.heard.get(input.id);
+    if (!known) return false;
+    known.input.removeEventListener("midimessage", known.onmessage);
+    this.heard.delete(input.id);
+    return true;
+  }
+
+  note({ data: [status, note, velocity], timeStamp }, number) {
+    const kind = status & 0xf0;
+    if (kind !== NOTE_ON && kind !== NOTE_OFF) return;
+    const released = kind === NOTE_OFF || velocity === 0;
+    this.ontap(timeStamp, `${number} ${note}`, released ? null : velocity);
+  }
+
+  close() {
+    if (!this.heard) return;
+    this.access.removeEventListener("statechange", this.onstate);
+    for (const { input } of [...this.heard.values()]) {
+      this.forget(input);
+      input.close();
+    }
+  }
+}

@@ -1,0 +1,189 @@
+"""MIDI at the page: what the browser refuses, and what is played on keyboards and pads.
+
+Chromium itself says that it was not allowed, or that this machine has no MIDI.  No machine that
+runs tests has a keyboard plugged in: where one plays, ``STAND_IN`` stands for the browser's own
+device API (W3C Web MIDI), with two inputs whose messages carry the time they were given.
+"""
+
+from collections.abc import Iterator
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.real.pages import Served, chromium, opened, served
+
+STAND_IN = """
+class StandIn extends EventTarget {
+    constructor(id, name) {
+        super();
+        Object.assign(this, { id, name, type: "input", state: "disconnected", connection: "closed" });
+    }
+    async open() { this.connection = "open"; return this; }
+    async close() { this.connection = "closed"; return this; }
+}
+const access = Object.assign(new EventTarget(), { inputs: new Map(), outputs: new Map() });
+window.midi = {
+    plug(id, name) {
+        const input = access.inputs.get(id) || new StandIn(id, name);
+        access.inputs.set(id, input);
+        this.tell(input, "connected");
+    },
+    unplug(id) { this.tell(access.inputs.get(id), "disconnected"); },
+    tell(port, state) {
+        port.state = state;
+        access.dispatchEvent(Object.assign(new Event("statechange"), { port }));
+    },
+    send(id, bytes, stamp = performance.now()) {
+        const input = access.inputs.get(id);
+        if (input.connection !== "open" || input.state !== "connected") return;
+        const message = Object.assign(new Event("midimessage"), { data: new Uint8Array(bytes) });
+        Object.defineProperty(message, "timeStamp", { value: stamp });
+        input.dispatchEvent(message);
+    },
+};
+Object.defineProperty(Navigator.prototype, "requestMIDIAccess", { value: async () => access });
+"""
+NO_MIDI = "delete Navigator.prototype.requestMIDIAccess;"
+# The millisecond of the page's clock at which the track's first sample was heard.
+BEGUN = """async (start_s) => {
+    const { audio } = await import("/static/player.js");
+    const stamps = [];
+    for (let k = 0; k < 40; k += 1) {
+        const stamp = audio().getOutputTimestamp();
+        stamps.push(stamp.performanceTime - stamp.contextTime * 1000);
+        await new Promise((done) => setTimeout(done, 10));
+    }
+    return stamps.sort((one, other) => one - other)[20] + start_s * 1000;
+}"""
+MINE = 'title = "Pads"\nmetre = "4/4"\ntempo = 120\nrhythm = "1 2 3 4 | 1 (2) 3 4"\n'
+PAD, KEYBOARD = "pad", "keyboard"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Run one browser for all."""
+    with chromium() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Serve the page to all."""
+    with served(tmp_path_factory.mktemp("home")) as page:
+        yield page
+
+
+def clapping(page: Page, here: Served) -> None:
+    """Go where two bars are practised at their tempo, with MIDI."""
+    kept = page.request.post(f"{here.origin}/api/passage/write", data={"text": MINE}).json()
+    page.goto(f"{here.origin}/#practise/{kept['name']}")
+    page.wait_for_selector("svg.system")
+    page.get_by_label("How fast").evaluate(
+        "(field) => { field.value = 1; field.dispatchEvent(new Event('input')); }"
+    )
+    page.get_by_label("I clap with").select_option("midi")
+
+
+def begun(page: Page) -> tuple[dict[str, Any], float]:
+    """Begin to clap along; return the track and the millisecond at which it begins to be heard."""
+    with page.expect_response("**/api/track") as made, page.expect_request("**/api/take") as took:
+        page.get_by_role("button", name="Clap along").click()
+    return made.value.json(), page.evaluate(BEGUN, took.value.post_data_json["start_s"])
+
+
+@pytest.mark.parametrize(
+    ("permissions", "script", "words"),
+    [
+        ([], "", "allow it for this page"),
+        (["midi", "midi-sysex"], "", "could not be opened"),
+        ([], NO_MIDI, "hears no MIDI"),
+        ([], STAND_IN, "plug it in and try again"),
+    ],
+    ids=["refused", "a machine without", "a browser without", "nothing plugged in"],
+)
+def test_midi_that_cannot_be_heard_is_said_with_what_to_do(
+    browser: Browser, here: Served, permissions: list[str], script: str, words: str
+) -> None:
+    """The browser's own error is no sentence for a musician; nothing plays, all can be pressed."""
+    with opened(browser, here, permissions=permissions, script=script) as page:
+        clapping(page, here)
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector("#say:not(:empty)")
+        assert words in page.locator("#say").inner_text()
+        assert page.get_by_role("button", name="Clap along").is_enabled()
+        assert page.get_by_role("button", name="Stop").count() == 0
+
+
+def test_two_pads_are_heard_by_the_time_of_their_messages(browser: Browser, here: Served) -> None:
+    """Notes on both, let go by either way there is, and messages that are no notes."""
+    with opened(browser, here, script=STAND_IN) as page:
+        page.evaluate("midi.plug('pad', 'A pad'); midi.plug('keyboard', 'A keyboard')")
+        clapping(page, here)
+        track, begun_ms = begun(page)
+        sent: list[dict[str, Any]] = []
+        page.on("request", lambda asked: _gather(asked, sent))
+        notes = [note["time_s"] for note in track["notes"]]
+        for number, at_s in enumerate(notes):
+            mine = (PAD, KEYBOARD)[number % 2]
+            at_ms = begun_ms + at_s * 1000
+            let_go = [0x90, 60, 0] if number % 3 else [0x81, 60, 64]
+            for stamp, message in (
+                (at_ms, [0x90, 60, 20 + number]),
+                (at_ms + 10, [0xB0, 64, 127]),
+                (at_ms + 20, [0xF8]),
+                (at_ms + 460, let_go),
+            ):
+                page.evaluate("(told) => midi.send(...told)", [mine, message, stamp])
+        with page.expect_response("**/end", timeout=15_000) as ended:
+            page.wait_for_selector("dl.said, .trouble", timeout=15_000)
+        document = ended.value.json()["document"]
+    taps = [tap for each in sent for tap in each]
+    assert len({what for _, what, _, _ in taps}) == len((PAD, KEYBOARD))
+    assert [hard for *_, hard in sorted(taps) if hard] == [20 + k for k in range(len(notes))]
+    assert np.median(np.abs(np.array(document["take"]["onsets"]) - notes)) < 0.003
+    assert document["tally"]["missed"] == document["tally"]["extra"] == 0
+    assert {each["verdict"] for each in document["notes"]} == {"in time"}
+
+
+def _gather(asked: Any, sent: list[list[Any]]) -> None:
+    """Keep the taps that a request takes along, each part once."""
+    if "/api/take/" not in asked.url or "json" not in asked.headers.get("content-type", ""):
+        return
+    told = asked.post_data_json
+    for part in told.get("parts", [told]):
+        if part.get("taps") and part["taps"] not in sent:
+            sent.append(part["taps"])
+
+
+def test_a_pad_that_is_unplugged_ends_the_take_and_is_missed_no_further(
+    browser: Browser, here: Served
+) -> None:
+    """With another left the take goes on; with none it ends there, and what was played counts."""
+    with opened(browser, here, script=STAND_IN) as page:
+        page.evaluate("midi.plug('pad', 'A pad'); midi.plug('keyboard', 'A keyboard')")
+        clapping(page, here)
+        track, begun_ms = begun(page)
+        first, second, *_ = [begun_ms + note["time_s"] * 1000 for note in track["notes"]]
+        page.wait_for_function("(at) => performance.now() > at + 150", arg=second)
+        page.evaluate("(at) => midi.send('pad', [0x90, 60, 90], at)", first)
+        page.evaluate("midi.unplug('pad')")
+        assert "A pad was unplugged" in page.locator("#say").inner_text()
+        assert page.get_by_role("button", name="Stop").count() == 1
+        page.evaluate("(at) => midi.send('keyboard', [0x90, 62, 90], at)", second)
+        with page.expect_response("**/end") as ended:
+            page.evaluate("midi.unplug('keyboard')")
+        page.wait_for_selector("dl.said, .trouble")
+        assert "begin again" in page.locator("#say").inner_text()
+        assert ended.value.request.post_data_json["stopped"] is True
+        if ended.value.ok:
+            assert len(ended.value.json()["document"]["take"]["onsets"]) == len((first, second))
+        page.evaluate("midi.plug('pad', 'A pad')")
+        page.get_by_role("button", name="Clap along").click()
+        page.get_by_role("button", name="Stop").wait_for()
+        page.wait_for_timeout(2500)
+        page.evaluate("midi.send('pad', [0x90, 60, 90])")
+        assert page.locator(".clap").count() == 1
+        page.keyboard.press("Escape")
+        page.wait_for_selector("dl.said, .trouble")
