@@ -2,11 +2,18 @@
 
 A player who listens for a figure comes in after it, wherever it comes.  So the accompanist's notes
 in the bar before an entry (in two bars, where one holds fewer than two notes) are looked for in
-the rest before the entry and for some bars after it; what has the same rhythm, and no note more, is
-the same cue.  Where it comes all the time it is no cue but an accompaniment, and says nothing.
+the rest before the entry and for some bars after it; what has the same rhythm, and no note more, on
+the same part of a beat is the same cue.  Where it comes all the time, or overlaps itself, it is no
+cue but an accompaniment, and says nothing.
+
+The notes are the passage's cue, or what is known otherwise of where the accompanist plays.  Of what
+was heard in a recording one stroke may be unsure; with more in doubt nothing is said.  Of 46 cues that
+come twice before 96 entries of held-out simulated performances 13 are found in the recording alone, and
+4 places that differ by one note (tests/simulate/cue_table.py).
 """
 
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -16,6 +23,8 @@ FEWEST_NOTES = 2
 MOST_PLACES = 3
 BARS_AFTER = 4
 MOST_BARS_BACK = 32
+MOST_BARS_OF_CUE = 2
+MOST_UNSURE = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,9 +35,29 @@ class SameCue:
     bar: int
 
 
+@dataclass(frozen=True, slots=True)
+class _Heard:
+    """Where the accompanist plays, in quarters of the timeline, and where that is not sure."""
+
+    struck: Sequence[Fraction]
+    unsure: Sequence[Fraction]
+
+    def figure(self, place: Fraction, span: Fraction) -> frozenset[Fraction]:
+        """Return how far before ``place`` the notes of ``span`` quarters before it lie (negative)."""
+        return _before(self.struck, place, span)
+
+    def alike(self, place: Fraction, other: Fraction, span: Fraction) -> bool:
+        """Tell whether the same is played in the ``span`` quarters before both places."""
+        doubt = _before(self.unsure, place, span) | _before(self.unsure, other, span)
+        here = self.figure(place, span) - doubt
+        there = self.figure(other, span) - doubt
+        return here == there and len(here) >= FEWEST_NOTES and len(doubt) <= MOST_UNSURE
+
+
 def same_cues(timeline: Timeline) -> dict[int, tuple[SameCue, ...]]:
     """Return, for the note of each entry, the other places after the same cue, nearest first."""
-    found = {entry.note: tuple(_elsewhere(timeline, entry)) for entry in timeline.entries}
+    heard = _heard(timeline)
+    found = {entry.note: tuple(_elsewhere(timeline, entry, heard)) for entry in timeline.entries}
     return {
         note: tuple(sorted(places, key=lambda place: abs(place.beats)))
         for note, places in found.items()
@@ -36,34 +65,50 @@ def same_cues(timeline: Timeline) -> dict[int, tuple[SameCue, ...]]:
     }
 
 
-def _elsewhere(timeline: Timeline, entry: PlayedEntry) -> Iterator[SameCue]:
+def searched(timeline: Timeline, entry: PlayedEntry) -> tuple[Fraction, Fraction]:
+    """Return from where to where the cue of ``entry`` may come, its own notes before it too."""
+    at, bar = timeline.notes[entry.note].at, _bar_length(timeline, entry)
+    back = min(entry.entry.rest, MOST_BARS_BACK * bar) + MOST_BARS_OF_CUE * bar
+    return at - back, at + BARS_AFTER * bar
+
+
+def _heard(timeline: Timeline) -> _Heard:
+    if timeline.strokes:
+        struck = [place for place, sure in timeline.strokes if sure]
+        return _Heard(struck, [place for place, sure in timeline.strokes if not sure])
+    return _Heard([cue.at for cue in timeline.cues], ())
+
+
+def _elsewhere(timeline: Timeline, entry: PlayedEntry, heard: _Heard) -> Iterator[SameCue]:
     """Yield the places after the cue of ``entry``, but the entry's own."""
     note = timeline.notes[entry.note]
     metre = timeline.bars[note.place].bar.metre
-    onsets = [cue.at for cue in timeline.cues]
-    span = next(
-        (bars * metre.length for bars in (1, 2) if _enough(onsets, note.at, bars * metre.length)),
-        None,
-    )
+    span = _span(heard, note.at, metre.length)
     if span is None:
         return
-    figure = _figure(onsets, note.at, span)
-    low = note.at - min(entry.entry.rest, MOST_BARS_BACK * metre.length)
-    high = note.at + BARS_AFTER * metre.length
     beat = metre.length / len(metre.beats)
-    for onset in onsets:
-        place = onset - figure[0]
-        if low <= place <= high and place != note.at and _figure(onsets, place, span) == figure:
-            yield SameCue(float((place - note.at) / beat), _bar_at(timeline, place))
+    back = min(entry.entry.rest, MOST_BARS_BACK * metre.length) // beat
+    beats = range(-int(back), BARS_AFTER * len(metre.beats) + 1)
+    same = [each for each in beats if each and heard.alike(note.at, note.at + each * beat, span)]
+    if not any(abs(each * beat) < span for each in same):
+        for each in same:
+            yield SameCue(float(each), _bar_at(timeline, note.at + each * beat))
 
 
-def _enough(onsets: list[Fraction], place: Fraction, span: Fraction) -> bool:
-    return len(_figure(onsets, place, span)) >= FEWEST_NOTES
+def _before(places: Sequence[Fraction], end: Fraction, span: Fraction) -> frozenset[Fraction]:
+    """Return how far before ``end`` those of ``places`` (in order) in ``span`` quarters before it lie."""
+    inside = places[bisect_left(places, end - span) : bisect_left(places, end)]
+    return frozenset(place - end for place in inside)
 
 
-def _figure(onsets: list[Fraction], place: Fraction, span: Fraction) -> list[Fraction]:
-    """Return how far before ``place`` the notes of ``span`` quarters before it lie (negative)."""
-    return [onset - place for onset in onsets if place - span <= onset < place]
+def _span(heard: _Heard, place: Fraction, bar: Fraction) -> Fraction | None:
+    """Return how far back from ``place`` its cue goes: as many bars as it needs, or None."""
+    spans = (bars * bar for bars in range(1, MOST_BARS_OF_CUE + 1))
+    return next((span for span in spans if len(heard.figure(place, span)) >= FEWEST_NOTES), None)
+
+
+def _bar_length(timeline: Timeline, entry: PlayedEntry) -> Fraction:
+    return timeline.bars[timeline.notes[entry.note].place].bar.metre.length
 
 
 def _bar_at(timeline: Timeline, place: Fraction) -> int:

@@ -48,6 +48,13 @@ if TYPE_CHECKING:
     show_default=True,
     help="With a recording and --repeats: its bars before each repeat, as in `track`.",
 )
+@click.option(
+    "--notes",
+    type=options.ANY_FILE,
+    metavar="FILE",
+    help="The accompanist's notes (MusicXML, MIDI): they tell whether you came in after the wrong "
+    "cue.",
+)
 @click.option("--meet", metavar="1,5,9", help="The same, with the bars in which you meet it.")
 @click.option(
     "--as",

@@ -7,8 +7,9 @@ not written is put on the nearest sixteenth or triplet.
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from fractions import Fraction
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.written_part import WrittenNote, WrittenPart
@@ -58,6 +59,25 @@ def notes_before(
     return tuple(ordered[first : bisect_left(ordered, end, key=lambda note: note.at)])
 
 
+def line_by_bar(part: WrittenPart, voice: str = TOP) -> dict[int, tuple[Fraction, ...]]:
+    """Return where the notes of the line ``voice`` begin in every printed bar, in quarters from beat 1.
+
+    Of a bar that is played more than once, as it is played first.
+    """
+    moved = [replace(note, at=_on_grid(note.at)) for note in part.notes]
+    onsets = [at for at, _, _ in line_of(sorted(moved, key=lambda note: note.at), voice)]
+    found: dict[int, tuple[Fraction, ...]] = {}
+    before = None
+    for bar in part.bars:
+        if bar.number in found and not (before is not None and bar.completes(before)):
+            continue
+        low, high = bisect_left(onsets, bar.start), bisect_left(onsets, bar.start + bar.length)
+        inside = tuple(at - bar.start + bar.begins for at in onsets[low:high])
+        found[bar.number] = (*found.get(bar.number, ()), *inside)
+        before = bar
+    return found
+
+
 def line_of(notes: Sequence[WrittenNote], voice: str = TOP) -> Line:
     """Return (onset, length, pitches) of the line ``voice`` ("top", "lower", "all") of ``notes``."""
     if voice == ALL:
@@ -74,9 +94,13 @@ def _on_grid(at: Fraction) -> Fraction:
     return min((round(at / step) * step for step in STEPS), key=lambda place: abs(place - at))
 
 
+def _by_onset(notes: Sequence[WrittenNote]) -> Iterator[tuple[Fraction, list[WrittenNote]]]:
+    for at, struck in groupby(sorted(notes, key=lambda note: note.at), key=lambda note: note.at):
+        yield at, list(struck)
+
+
 def _chords(notes: Sequence[WrittenNote]) -> Iterator[tuple[Fraction, Fraction, tuple[int, ...]]]:
-    for at in sorted({note.at for note in notes}):
-        struck = [note for note in notes if note.at == at]
+    for at, struck in _by_onset(notes):
         pitches = tuple(sorted({note.pitch for note in struck}))
         yield at, max(note.length for note in struck), pitches
 
@@ -86,8 +110,8 @@ def _outermost(
 ) -> Iterator[tuple[Fraction, Fraction, tuple[int, ...]]]:
     """Yield the outermost note at each onset, unless one further out that began before still sounds."""
     line: list[WrittenNote] = []
-    for at in sorted({note.at for note in notes}):
-        note = max((note for note in notes if note.at == at), key=lambda each: outward * each.pitch)
+    for at, struck in _by_onset(notes):
+        note = max(struck, key=lambda each: outward * each.pitch)
         covered = line and line[-1].at + line[-1].length > at
         if not (covered and outward * (line[-1].pitch - note.pitch) > 0):
             line.append(note)

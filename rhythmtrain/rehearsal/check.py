@@ -4,11 +4,14 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
+from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.assess.settings import Settings
+from rhythmtrain.capture.take import Take
 from rhythmtrain.errors import FileError, RequestError
-from rhythmtrain.rehearsal.accompaniment import RecordingFiles
+from rhythmtrain.rehearsal.accompaniment import MappedRecording, RecordingFiles
 from rhythmtrain.rehearsal.check_recording import BesideWish, beside_recording
 from rhythmtrain.rehearsal.checked import Asked, Checked, document, judged
+from rhythmtrain.rehearsal.cue_known import with_notes, with_strokes
 from rhythmtrain.rehearsal.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.listening import hear_take
 from rhythmtrain.rehearsal.passages import (
@@ -23,6 +26,9 @@ from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.check_text import check_text
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.timeline import Timeline, lay_out
+
+# Entries of which nothing more is asked: who came in at the right count followed the right cue.
+NEAR_ENOUGH = (Verdict.IN_TIME, Verdict.EARLY, Verdict.LATE, Verdict.NOT_CHECKED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +46,7 @@ class CheckWish(Wish):
     freely: bool = False
     meet: str | None = None
     lead_in: int = 2
+    notes: Path | None = None
 
     @property
     def beside(self) -> BesideWish:
@@ -101,29 +108,47 @@ def check(
 
     ``say`` is given each sentence on how the passage was read.
     """
-    timeline, settings = _asked(wish, say)
+    timeline, settings, recorded = _asked(wish, say)
+    timeline = with_notes(timeline, wish.passage, wish.notes, say)
     take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
     for remark in take.remarks:
         say(remark)
-    return judged(
-        timeline, take, settings, Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
-    )
+    asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
+    checked = judged(timeline, take, settings, asked)
+    if recorded is None or timeline.cues or timeline.strokes:
+        return checked
+    return _after_which_cue(checked, take, (settings, asked), recorded)
 
 
-def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings]:
-    """Return the passage as it was practised, and how the take is to be judged."""
+def _after_which_cue(
+    checked: Checked, take: Take, how: tuple[Settings, Asked], recorded: MappedRecording
+) -> Checked:
+    """Return the take judged with what is struck in the recording around entries that went amiss."""
+    findings, timeline = checked.findings, checked.timeline
+    amiss = [
+        entry
+        for entry, found in zip(timeline.entries, findings.entries, strict=True)
+        if found.verdict not in NEAR_ENOUGH
+    ]
+    if not amiss or findings.looks_like is False:
+        return checked
+    return judged(with_strokes(timeline, recorded, amiss), take, *how)
+
+
+def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings, MappedRecording | None]:
+    """Return the passage as it was practised, how the take is to be judged, and the recording."""
     passage = wished_passage(wish, say)
     if wish.timing == "recording":
         whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
         found = beside_recording(wish, wish.beside, passage, whole, start_s=wish.start)
-        return found.timeline, found.settings
+        return found.timeline, found.settings, found.found
     if replace(wish.beside, lead_in=BesideWish().lead_in) != BesideWish():
         raise RequestError(
             "--accompaniment, --beats, --freely and --meet are for a take played with a "
             "recording: add --timing recording"
         )
     settings = Settings(timing=wish.timing, start_s=wish.start, speed=speed_of(wish, passage))
-    return lay_out(passage, practice_of(wish, passage)), settings
+    return lay_out(passage, practice_of(wish, passage)), settings, None
 
 
 def _played_at(path: Path) -> datetime:

@@ -42,10 +42,11 @@ class BesideWish:
 
 @dataclass(frozen=True, slots=True)
 class Beside:
-    """A take's passage laid on the recording, and how the take is to be judged there."""
+    """A take's passage laid on the recording ``found``, and how the take is to be judged there."""
 
     timeline: Timeline
     settings: Settings
+    found: MappedRecording
     cut: tuple[int, int] | None = None
 
 
@@ -68,7 +69,7 @@ def beside_recording(
     timeline = on_recording(lay_out(passage, practice), found.mapped)
     said = () if cut is None else (_only(cut),)
     settings = Settings("recording", start_s, share, remarks=said, meet=meet)
-    return Beside(timeline, settings, cut)
+    return Beside(timeline, settings, found, cut)
 
 
 def _found(

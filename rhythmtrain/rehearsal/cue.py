@@ -6,10 +6,10 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.cue_line import ALL, LOWER, TOP, line_of, notes_before
-from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, RecordingFiles
+from rhythmtrain.rehearsal.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.cue_heard import heard_cue
+from rhythmtrain.rehearsal.cue_known import notes_beside, read_notes
 from rhythmtrain.rehearsal.cue_sound import has_recording, write_cue
-from rhythmtrain.rehearsal.map_notes import READERS
 from rhythmtrain.rehearsal.passages import Wish, bar_range, whole_passage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.cue_text import (
@@ -26,7 +26,6 @@ from rhythmtrain.report.words import bars_in_words, count_in_words
 from rhythmtrain.score.counts import count_name
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.passage import Note, Passage, bar_starts, notes_of
-from rhythmtrain.storage.drills import beside, drill_path, load_drill
 
 VOICES = (TOP, LOWER, ALL)
 MOST_BARS_BEFORE = 2
@@ -143,7 +142,7 @@ def _found(wish: CueWish, before: Before, said: list[str]) -> CueFound:
 
 def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[Note, ...]]:
     """Return where the notes of the cue are from, and those notes."""
-    path = wish.notes or _notes_of_drill(wish.passage)
+    path = wish.notes or notes_beside(wish.passage)
     cue = before.passage.cue
     lined = tuple(
         note for note in (notes_of(cue) if cue else ()) if before.begin <= note.at < before.note.at
@@ -162,22 +161,8 @@ def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[N
     )
 
 
-def _notes_of_drill(name: str) -> Path | None:
-    """Return the accompanist's notes that the drill called ``name`` has beside it, or None."""
-    if Path(name).suffix.lower() in SCORE_ENDINGS:
-        return None
-    named = load_drill(name).accompaniment
-    if named is None or named.notes is None:
-        return None
-    return beside(drill_path(name), named.notes)
-
-
 def _written(wish: CueWish, path: Path, before: Before, said: list[str]) -> tuple[Note, ...]:
-    read = READERS.get(path.suffix.lower())
-    if read is None:
-        raise RequestError(f"--notes must be MusicXML or MIDI ({', '.join(READERS)}), got {path}")
-    part, doubts = read(path, None)
-    said += doubts
+    part = read_notes(path, said.append)
     heard = notes_before(part, before.passage, before.entry.bar, before.begin, before.note.at)
     return tuple(
         _named(before.passage, at, length, pitches)

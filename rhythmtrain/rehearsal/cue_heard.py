@@ -4,12 +4,12 @@ Every half and quarter of a beat (third and sixth of a compound one) has its sec
 is asked for a stroke.  Pitches are not told.  A note lasts until the next.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.hearing.spectra import Spectra, SpectraFinder
-from rhythmtrain.hearing.struck import struck_at
+from rhythmtrain.hearing.spectra import SpectraFinder
+from rhythmtrain.hearing.struck import Struck, struck_at
 from rhythmtrain.rehearsal.accompaniment import MappedRecording, RecordingFiles, accompaniment_for
 from rhythmtrain.report.words import several
 from rhythmtrain.score.entries import Entry
@@ -43,7 +43,7 @@ def heard_cue(
     bar = passage.bars[note.index]
     zero = bar_starts(passage.bars)[note.index] + (bar.length if bar.begins else 0)
     before = begin - BARS_COMPARED * bar.metre.length
-    coarse = _coarse(found, note.at - zero)
+    coarse = coarse_at(found, note.at - zero)
     places = [
         at
         for at in _places(passage, before, note.at, coarse=coarse)
@@ -54,17 +54,37 @@ def heard_cue(
             f"the beat map of {found.recording.path.name} begins after the bars before bar "
             f"{entry.bar}: map those too (`rhythmtrain map`)"
         )
-    seconds = [found.mapped.second(at - zero) for at in places]
-    first = max(seconds[0] - AROUND_S, 0.0)
-    answer = struck_at(
-        _spectra(found, first, seconds[-1] + AROUND_S), [second - first for second in seconds]
-    )
+    answer = struck_in(found, [found.mapped.second(at - zero) for at in places])
     rows = list(zip(places, answer.struck, answer.unsure, strict=True))
     struck = [at for at, is_struck, _ in rows if is_struck and at >= begin]
     unsure = sum(doubtful for at, _, doubtful in rows if at >= begin)
     ends = [*struck[1:], note.at]
     lengths = tuple((at, end - at) for at, end in zip(struck, ends, strict=True))
     return lengths, _doubt(unsure, coarse=coarse)
+
+
+def struck_in(found: MappedRecording, seconds: Sequence[float]) -> Struck:
+    """Return at which of ``seconds`` of the recording something is struck.
+
+    Raises:
+        FileError, TakeError: the recording does not read, or is silent there.
+    """
+    first = max(min(seconds) - AROUND_S, 0.0)
+    finder = SpectraFinder(RATE)
+    for block in sound_between(found.recording, first, max(seconds) + AROUND_S, rate=RATE):
+        finder.feed(block.mean(axis=1))
+    return struck_at(finder.finish(), [second - first for second in seconds])
+
+
+def parts_of(bar: Bar, *, coarse: bool) -> Iterator[Fraction]:
+    """Yield the places of ``bar`` that are asked, in quarters from its beat 1."""
+    for beat in bar.metre.beats:
+        parts = PARTS_COMPOUND if beat.compound else PARTS_SIMPLE
+        parts = parts // 2 if coarse else parts
+        for part in range(parts):
+            inside = beat.start + beat.length * part / parts
+            if bar.begins <= inside < bar.ends:
+                yield inside
 
 
 def _doubt(unsure: int, *, coarse: bool) -> str:
@@ -76,18 +96,11 @@ def _doubt(unsure: int, *, coarse: bool) -> str:
     )
 
 
-def _coarse(found: MappedRecording, at: Fraction) -> bool:
+def coarse_at(found: MappedRecording, at: Fraction) -> bool:
     """Tell whether the map is too unsure near recorded quarter ``at`` for quarters of a beat."""
     mapped = found.mapped
     quarter_s = (mapped.second(at) - mapped.second(at - 1)) / PARTS_SIMPLE
     return mapped.uncertainty_s(at) > SURE * quarter_s
-
-
-def _spectra(found: MappedRecording, first: float, last: float) -> Spectra:
-    finder = SpectraFinder(RATE)
-    for block in sound_between(found.recording, first, last, rate=RATE):
-        finder.feed(block.mean(axis=1))
-    return finder.finish()
 
 
 def _places(
@@ -95,14 +108,9 @@ def _places(
 ) -> Iterator[Fraction]:
     """Yield the beats and their parts from ``begin`` until before ``end``, before bar 1 too."""
     for start, bar in _bars(passage, begin):
-        for beat in bar.metre.beats:
-            parts = PARTS_COMPOUND if beat.compound else PARTS_SIMPLE
-            parts = parts // 2 if coarse else parts
-            for part in range(parts):
-                inside = beat.start + beat.length * part / parts
-                at = start + inside
-                if bar.begins <= inside < bar.ends and begin <= at < end:
-                    yield at
+        for inside in parts_of(bar, coarse=coarse):
+            if begin <= start + inside < end:
+                yield start + inside
 
 
 def _bars(passage: Passage, begin: Fraction) -> Iterator[tuple[Fraction, Bar]]:

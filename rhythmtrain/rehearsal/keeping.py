@@ -90,7 +90,7 @@ def judged_again(kept: KeptTake) -> Checked:
     if recorded:
         tempo = through(conditions.anchors)
         timeline = replace(timeline, tempo=tempo, doubts=conditions.doubts)
-    timeline = _reached(timeline, conditions.reached)
+    timeline = replace(_reached(timeline, conditions.reached), strokes=conditions.strokes)
     settings = Settings(
         timing=record.timing,
         start_s=conditions.start_s,
@@ -124,6 +124,7 @@ def _conditions(checked: Checked) -> Conditions:
         anchors=_anchors(timeline) if findings.timing == RECORDING else (),
         doubts=timeline.doubts,
         meet=checked.meet,
+        strokes=timeline.strokes,
     )
 
 

@@ -22,7 +22,7 @@ from rhythmtrain.timing.playing_order import Practice
 Row = dict[str, Any]
 TALLY = ("expected", "matched", "missed", "extra", "not_checked")
 PARTS = ("played", "bars", "entries")
-LAID = ("anchors", "doubts")
+LAID = ("anchors", "doubts", "strokes")
 MOST = 2**31 - 1
 PRACTICE: dict[str, Callable[[Any], Any]] = {
     "speed": float, "repeats": int, "count_in": int, "echo": int, "between": int,
@@ -156,6 +156,7 @@ def conditions_of(told: dict[str, Any], bar_numbers: Iterable[int]) -> Condition
         bar_numbers=tuple(int(number) for number in bar_numbers),
         anchors=_laid_of(told.get("anchors") or ()),
         doubts=_laid_of(told.get("doubts") or ()),
+        strokes=tuple((Fraction(str(at)), bool(sure)) for at, sure in told.get("strokes") or ()),
         meet=None if told.get("meet") is None else tuple(int(bar) for bar in told["meet"]),
         **_typed(told, CONDITIONS),
     )
@@ -166,7 +167,7 @@ def conditions_table(conditions: Conditions) -> dict[str, Any]:
     table = asdict(conditions)
     del table["bar_numbers"]
     for name in LAID:
-        table[name] = [[str(at), second] for at, second in table[name]]
+        table[name] = [[str(at), known] for at, known in table[name]]
     return table
 
 

@@ -35,7 +35,8 @@ class Conditions:
     ``bar_numbers`` are those printed, one for each bar of the drill text.  Of a take that was played
     with a recording, ``anchors`` say at which second, from bar 1 on, each mapped place fell at the
     speed it was played at, ``doubts`` how well each was known, both by quarters of the timeline; and
-    ``meet`` the bars in which the two had to meet, None where every note was held.
+    ``meet`` the bars in which the two had to meet, None where every note was held.  ``strokes`` are the
+    accompanist's, as in ``Timeline``.
     """
 
     practice: Practice = AS_WRITTEN
@@ -48,6 +49,7 @@ class Conditions:
     anchors: Laid = ()
     doubts: Laid = ()
     meet: tuple[int, ...] | None = None
+    strokes: tuple[tuple[Fraction, bool], ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be judged again."""

@@ -50,7 +50,8 @@ class Timeline:
     """A passage laid out for practice, with the tempo map that gives every place its time.
 
     ``doubts`` are (place, standard error in seconds) of beats whose times are known only so well,
-    in order; none where the times are made and not heard.
+    in order; none where the times are made and not heard.  ``strokes`` are (place, sure) at which the
+    accompanist is known to play, where that is known otherwise than from the passage's own cue.
     """
 
     passage: Passage
@@ -61,6 +62,7 @@ class Timeline:
     entries: tuple[PlayedEntry, ...]
     tempo: TempoMap
     doubts: tuple[tuple[Fraction, float], ...] = ()
+    strokes: tuple[tuple[Fraction, bool], ...] = ()
 
     @property
     def start(self) -> Fraction:
