@@ -90,7 +90,8 @@ def begun(page: Page) -> tuple[dict[str, Any], float]:
     """Begin to clap along; return the track and the millisecond at which it begins to be heard."""
     with page.expect_response("**/api/track") as made, page.expect_request("**/api/take") as took:
         page.get_by_role("button", name="Clap along").click()
-    return made.value.json(), page.evaluate(BEGUN, took.value.post_data_json["start_s"])
+    asked: Any = took.value.post_data_json
+    return made.value.json(), page.evaluate(BEGUN, asked["start_s"])
 
 
 @pytest.mark.parametrize(
@@ -122,7 +123,7 @@ def test_two_pads_are_heard_by_the_time_of_their_messages(browser: Browser, here
         page.evaluate("midi.plug('pad', 'A pad'); midi.plug('keyboard', 'A keyboard')")
         clapping(page, here)
         track, begun_ms = begun(page)
-        sent: list[dict[str, Any]] = []
+        sent: list[list[Any]] = []
         page.on("request", lambda asked: _gather(asked, sent))
         notes = [note["time_s"] for note in track["notes"]]
         for number, at_s in enumerate(notes):
@@ -176,7 +177,8 @@ def test_a_pad_that_is_unplugged_ends_the_take_and_is_missed_no_further(
             page.evaluate("midi.unplug('keyboard')")
         page.wait_for_selector("dl.said, .trouble")
         assert "begin again" in page.locator("#say").inner_text()
-        assert ended.value.request.post_data_json["stopped"] is True
+        asked: Any = ended.value.request.post_data_json
+        assert asked["stopped"] is True
         if ended.value.ok:
             assert len(ended.value.json()["document"]["take"]["onsets"]) == len((first, second))
         page.evaluate("midi.plug('pad', 'A pad')")
