@@ -6,12 +6,14 @@ from dataclasses import replace
 from pathlib import Path
 
 from rhythmtrain.coach.ladder import ladder
+from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.errors import RhythmtrainError
+from rhythmtrain.prompts.fading import RHYTHM
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.accompaniment import NO_FILES, has_accompaniment, has_model, model_for
 from rhythmtrain.rehearsal.pack_entry import SPEEDS, course_tracks, entry_goal
 from rhythmtrain.rehearsal.pack_files import Parcel
-from rhythmtrain.rehearsal.pack_recorded import NOT_BESIDE, Beside, at_recorded_tempo
+from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo
 from rhythmtrain.rehearsal.pack_sheet import SHEETS
 from rhythmtrain.rehearsal.pack_tracks import pack_tracks
 from rhythmtrain.rehearsal.pack_wish import PackWish
@@ -68,7 +70,7 @@ def _parcel(bare: Parcel, wish: PackWish) -> Parcel:
     if goal is not None:
         tries = tuple(course_tracks(goal, tempi, wish.ending, recorded=recorded))
         return replace(bare, passage=passage, tempi=tempi, goal=goal, tries=tries)
-    without = NOT_BESIDE if recorded else ()
+    without = () if wish.heard & RHYTHM else (Step.ECHO,)
     tracks = tuple(pack_tracks(tempi, wish.ending, without=without))
     return replace(bare, tempi=tempi, tracks=tracks)
 

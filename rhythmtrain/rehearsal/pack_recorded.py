@@ -1,13 +1,12 @@
 """A pack's tracks with recordings: the accompaniment's tempo and beats, slowed for each rung.
 
-The ladder climbs to the tempo at which the recording was played.  Nothing waits for an answer in a
-recording, so its ladder has no echo.  The teacher's model takes the tune's place, with an
-accompaniment or without.
+The ladder climbs to the tempo at which the recording was played.  An answer sounds over the same
+bars as what was heard.  The teacher's model takes the tune's place, with an accompaniment or
+without.
 """
 
 from dataclasses import dataclass, replace
 
-from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
@@ -31,7 +30,6 @@ from rhythmtrain.units import Bpm
 
 # One channel, as the other tracks of a pack, but with the brightness of an instrument.
 RECORDED = Quality(rate=44_100, channels=1)
-NOT_BESIDE = (Step.ECHO,)
 LEAD_IN = 1
 
 Sounded = tuple[Plan, tuple[Played, ...]]
@@ -79,8 +77,9 @@ def ladder_track(
     if beside is None:
         timeline, pieces = pack_timeline(passage, track), NOTHING_LAID
     else:
-        speed = track.tempo / passage.tempo
-        timeline, pieces = _laid_on(passage, beside, speed=speed, repeats=track.recipe.repeats)
+        recipe, speed = track.recipe, track.tempo / passage.tempo
+        wish = Wish(beside.source, speed=speed, repeats=recipe.repeats, echo=recipe.echo)
+        timeline, pieces = _laid_on(passage, beside, wish)
     plan = _planned(timeline, pieces, wishes)
     if heard is None:
         return plan, pieces
@@ -93,15 +92,12 @@ def over_recording(passage: Passage, beside: Beside, wishes: Wishes, *, speed: f
 
     A bar before the passage leads in: the recording's own, or else counted.
     """
-    timeline, pieces = _laid_on(passage, beside, speed=speed)
+    timeline, pieces = _laid_on(passage, beside, Wish(beside.source, speed=speed))
     return _planned(timeline, pieces, wishes), pieces
 
 
-def _laid_on(
-    passage: Passage, beside: Beside, *, speed: float, repeats: int = 1
-) -> tuple[Timeline, tuple[Played, ...]]:
+def _laid_on(passage: Passage, beside: Beside, wish: Wish) -> tuple[Timeline, tuple[Played, ...]]:
     """Return the timeline on the mapped beats, a bar leading in, and the recording's pieces."""
-    wish = Wish(beside.source, speed=speed, repeats=repeats)
     laid = accompanied(wish, passage, beside.whole, files=beside.files, lead_in=LEAD_IN)
     pieces = laid_pieces(laid.timeline, laid.found.mapped, Layer.ACCOMPANIMENT)
     return laid.timeline, played(pieces, laid.found.recording, rate=RECORDED.rate)

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 import soundfile
 
+from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.accompaniment import NO_FILES
@@ -14,7 +15,9 @@ from rhythmtrain.rehearsal.pack_recorded import Beside, at_recorded_tempo, ladde
 from rhythmtrain.rehearsal.pack_tracks import pack_tracks
 from rhythmtrain.rehearsal.pack_wish import PackWish
 from rhythmtrain.rehearsal.passages import whole_passage
+from rhythmtrain.rehearsal.track import layers_named
 from rhythmtrain.rehearsal.track_model import Taught
+from rhythmtrain.score.passage import notes_of
 from rhythmtrain.units import Bpm
 
 RATE = 22_050
@@ -67,8 +70,8 @@ def test_the_tracks_of_every_rung_have_the_slowed_recording_under_click_and_coun
     assert any(each.layer is Layer.TUNE for each in plan.prompts) is False
 
 
-def test_a_pack_is_written_over_the_recording_without_echo(ferry: Path) -> None:
-    """No file waits for an answer; each is heard to its last chord, and the ladder ends at its tempo."""
+def test_a_pack_is_written_over_the_recording(ferry: Path) -> None:
+    """Where nothing is clapped nothing is answered; each is heard to its last chord, and the ladder ends at its tempo."""
     out = ferry.parent / "out"
     told = make_pack(PackWish((str(ferry),), rungs=2, ending="ogg", layers=LAYERS), out)
     (part,) = told.document["passages"]
@@ -81,6 +84,25 @@ def test_a_pack_is_written_over_the_recording_without_echo(ferry: Path) -> None:
     assert np.sqrt(np.mean(sound**2)) > 0.01
     played_s = 2 * 10 * 60 / part["tempi"][0]
     assert played_s <= len(bare) / rate < played_s + 4
+
+
+def test_with_the_clap_bars_are_heard_over_the_recording_and_answered(ferry: Path) -> None:
+    """The piano goes back to where they began, and has sounded twice when all is answered."""
+    layers = LAYERS + ",clap"
+    beside = Beside(str(ferry), whole_passage(str(ferry)))
+    passage = at_recorded_tempo(beside.whole, beside)
+    track = next(each for each in pack_tracks((passage.tempo,), "ogg") if each.step is Step.ECHO)
+    plan, pieces = ladder_track(passage, track, layers_named(layers), beside=beside)
+    assert len(pieces) > 1
+    sounds_s = sum(piece.laid.anchors[-1][1] - piece.laid.anchors[0][1] for piece in pieces)
+    lead_s, once_s = TIMES[2] - TIMES[0], TIMES[-1] + 0.63 - TIMES[2]
+    assert sounds_s == pytest.approx(lead_s + 2 * once_s, rel=0.01)
+    claps = [each for each in plan.prompts if each.layer is Layer.CLAP]
+    assert len(claps) == len(notes_of(passage.bars))
+    out = ferry.parent / "out"
+    wish = PackWish((str(ferry),), rungs=1, ending="ogg", layers=layers)
+    (part,) = make_pack(wish, out).document["passages"]
+    assert any("-echo-" in name for name in part["files"])
 
 
 @pytest.fixture
