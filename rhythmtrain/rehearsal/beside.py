@@ -6,7 +6,6 @@ not to say where all claps lie beside the click.  What is plainly the loudspeake
 taken out is not judged: nobody is told of claps that the track played.
 """
 
-from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -14,20 +13,20 @@ import numpy as np
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
-from rhythmtrain.hearing.bleed import cleared, removal_db
 from rhythmtrain.hearing.delay import EVEN, SoundDelay, delay_near, measured_delay
 from rhythmtrain.hearing.echoes import only_the_track
+from rhythmtrain.hearing.gap_finding import Hint, found_gaps
+from rhythmtrain.hearing.gaps import Mended, mended
 from rhythmtrain.hearing.onsets import Onset, find_onsets
-from rhythmtrain.hearing.past_bleed import Past, hidden_s, onsets_past
+from rhythmtrain.hearing.past_bleed import hidden_s, onsets_past
+from rhythmtrain.rehearsal.cleared_take import ClearedTake, cleared_take, lost_sound
+from rhythmtrain.rehearsal.lost_sound import LostSound
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 
 POOR_DB, LEAST_DB = 10.0, 3.0
 # Of a track that comes round evenly the fit claims up to 14 dB and leaves clicks all the same
 # (clicks alone on the tracks of tests/simulate/rooms.py).
 SURE_DB = 16.0
-# A response is fitted to the take it is taken out of, which flatters short takes: by 3 dB in 12 s,
-# 2 dB in 24 s (measured on the half "tune" of tests/simulate/rooms.py).
-FLATTERED_DB_S = 40.0
 # A kept delay moves from one opening of the devices to the next.
 REOPENED_S, KEPT_ERRORS = 0.005, 3.0
 TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {softer} dB softer."
@@ -72,60 +71,44 @@ class HeardBeside:
     """A take in track time, the sound delay found in it, and sentences on how it was heard.
 
     ``unjudged`` says why nothing in it is held against the passage; empty where that is done.
+    ``lost`` is where sound was lost, so that nothing is known there.
     """
 
     take: Take
     delay: Delay
     remarks: tuple[str, ...] = ()
     unjudged: str = ""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Cleared:
-    """A whole recording without its loudspeaker, and the clocks of its stretches."""
-
-    past: Past
-    firsts_s: tuple[float, ...]
-    clocks: tuple[SoundDelay, ...]
-
-    @property
-    def claimed_db(self) -> float:
-        """Return by how many dB the loudspeaker is softer, as far as the fit itself can tell."""
-        return removal_db(self.past.bleed, self.past.leftover)
-
-    @property
-    def softer_db(self) -> float:
-        """Return by how many dB it is softer, without what a short take flatters."""
-        return self.claimed_db - FLATTERED_DB_S * self.past.rate / len(self.past.left)
-
-    def heard(self, onset: Onset) -> Heard:
-        """Return ``onset`` in track time."""
-        return Heard(self.track_s(onset.time_s), onset.strength, onset.uncertainty_s)
-
-    def track_s(self, time_s: float) -> float:
-        """Return which second of the track is heard at ``time_s`` of the recording."""
-        return self.clocks[max(bisect_right(self.firsts_s, time_s) - 1, 0)].track_s(time_s)
+    lost: tuple[LostSound, ...] = ()
 
 
 USUAL_EAR = Ear()
 
 
 def heard_beside(
-    recorded: Block, track: Block, rate: int, *, ear: Ear = USUAL_EAR, kept: Delay | None = None
+    recorded: Block,
+    track: Block,
+    rate: int,
+    *,
+    ear: Ear = USUAL_EAR,
+    kept: Delay | None = None,
+    hints: Sequence[Hint] = (),
 ) -> HeardBeside:
     """Return what was played in ``recorded``, shape (n,), while ``track``, shape (m,), sounded.
 
     Both begin at frame 0 of the track.  Where the loudspeaker was heard, the delay is measured
-    afresh, and the loudspeaker is taken out before claps are listened for.
+    afresh, and the loudspeaker is taken out before claps are listened for.  Where sound was lost,
+    as ``hints`` say or the track tells, the recording is laid on one clock again.
     """
-    recorded = recorded[: len(track) + rate]
+    gaps = found_gaps(recorded, track, rate, hints)
+    laid = mended(recorded[: len(track) + rate], gaps, rate)
+    recorded = laid.sound
     measured = _measured(recorded, track, rate, kept)
     if measured.refused and measured.refused != EVEN:
-        return _unaligned(recorded, track, rate, ear=ear, kept=kept)
-    clear = _cleared(recorded, track, rate, measured)
+        return _unaligned(laid, track, ear=ear, kept=kept)
+    clear = cleared_take(laid, track, measured)
     if measured.refused and clear.claimed_db < LEAST_DB:
-        return _unaligned(recorded, track, rate, ear=ear, kept=kept)
-    beside = _past_loudspeaker(recorded, track, clear, ear)
+        return _unaligned(laid, track, ear=ear, kept=kept)
+    beside = _past_loudspeaker(laid, track, clear, ear)
     if measured.refused:
         return _guessed(beside, clear)
     if not _lost(recorded, track, rate):
@@ -143,17 +126,17 @@ def _measured(recorded: Block, track: Block, rate: int, kept: Delay | None) -> S
     return measured if near.refused else near
 
 
-def _unaligned(
-    recorded: Block, track: Block, rate: int, *, ear: Ear, kept: Delay | None
-) -> HeardBeside:
+def _unaligned(laid: Mended, track: Block, *, ear: Ear, kept: Delay | None) -> HeardBeside:
     """Return what was heard where the track was not, or too little of it to be taken out."""
-    delay = kept or Delay(0.0, CLAIM_ERROR_S, known=False)
-    onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
+    rate, delay = laid.rate, kept or Delay(0.0, CLAIM_ERROR_S, known=False)
+    onsets = laid.believed(find_onsets(laid.sound, rate, kind=ear.kind, aloud=ear.aloud))
     heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
-    take = Take("audio", "microphone", heard, len(recorded) / rate)
+    hidden = tuple(time_s - delay.delay_s for time_s in laid.unknown_s)
+    take = Take("audio", "microphone", heard, len(laid.sound) / rate, hidden)
+    lost = lost_sound(laid, lambda time_s: time_s - delay.delay_s)
     if _is_track(onsets, track, rate):
         return HeardBeside(replace(take, heard=()), delay, unjudged=LOUDSPEAKER_ALONE)
-    return HeardBeside(take, delay)
+    return HeardBeside(take, delay, lost=lost)
 
 
 def _is_track(onsets: Sequence[Onset], track: Block, rate: int) -> bool:
@@ -164,7 +147,7 @@ def _is_track(onsets: Sequence[Onset], track: Block, rate: int) -> bool:
     return only_the_track([each.time_s for each in onsets], [each.time_s for each in written])
 
 
-def _guessed(beside: HeardBeside, clear: _Cleared) -> HeardBeside:
+def _guessed(beside: HeardBeside, clear: ClearedTake) -> HeardBeside:
     """Return ``beside``, whose delay may be another by a beat or more, as far as it is sure."""
     delay = Delay(beside.delay.delay_s, CLAIM_ERROR_S, known=False)
     if clear.softer_db < SURE_DB:
@@ -187,33 +170,25 @@ def _lost(recorded: Block, track: Block, rate: int) -> bool:
     return abs(begins_s - ends_s - grown_s) > LOST_S
 
 
-def _cleared(recorded: Block, track: Block, rate: int, measured: SoundDelay) -> _Cleared:
-    pieces = list(cleared(recorded, track, rate, measured))
-    left, bleed, leftover = (
-        np.concatenate([getattr(each, name) for each in pieces])
-        for name in ("left", "bleed", "leftover")
-    )
-    firsts_s = tuple(each.first / rate for each in pieces)
-    past = Past(left, bleed, leftover, rate)
-    return _Cleared(past, firsts_s, tuple(each.delay for each in pieces))
-
-
-def _past_loudspeaker(recorded: Block, track: Block, clear: _Cleared, ear: Ear) -> HeardBeside:
+def _past_loudspeaker(laid: Mended, track: Block, clear: ClearedTake, ear: Ear) -> HeardBeside:
     """Return what was heard once the loudspeaker is out, or as it was where that gains too little."""
     rate, found = clear.past.rate, clear.clocks[0]
     delay = Delay(found.delay_s, found.error_s, known=True)
     unjudged = ""
     if clear.claimed_db < LEAST_DB:
-        onsets = find_onsets(recorded, rate, kind=ear.kind, aloud=ear.aloud)
+        onsets = find_onsets(laid.sound, rate, kind=ear.kind, aloud=ear.aloud)
     else:
         onsets = onsets_past(clear.past, kind=ear.kind, aloud=ear.aloud)
+    onsets = laid.believed(onsets)
     if _is_track(onsets, track, rate):
         onsets, unjudged = (), LOUDSPEAKER_ALONE
     heard = tuple(sorted(map(clear.heard, onsets), key=lambda each: each.time_s))
     hidden = tuple(map(clear.track_s, hidden_s(onsets, clear.past)))
+    unknown = tuple(map(clear.track_s, laid.unknown_s))
+    lost = lost_sound(laid, clear.track_s)
     remark = POOR if clear.softer_db < POOR_DB else TAKEN_OUT
     remarks = [remark.format(softer=max(round(clear.softer_db), 0))]
     if hidden:
         remarks.append(HIDDEN)
-    take = Take("audio", "microphone", heard, len(recorded) / rate, hidden)
-    return HeardBeside(take, delay, () if unjudged else tuple(remarks), unjudged)
+    take = Take("audio", "microphone", heard, len(laid.sound) / rate, (*hidden, *unknown))
+    return HeardBeside(take, delay, () if unjudged else tuple(remarks), unjudged, lost)

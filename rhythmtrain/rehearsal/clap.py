@@ -11,9 +11,11 @@ from rhythmtrain.rehearsal.clap_wish import ClapWish, checked_source
 from rhythmtrain.rehearsal.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_judged import judged_live
 from rhythmtrain.rehearsal.live_report import write_live_page
-from rhythmtrain.rehearsal.live_take import Performance, judged_live, perform
+from rhythmtrain.rehearsal.live_take import perform
 from rhythmtrain.rehearsal.passages import wished_passage
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig
 from rhythmtrain.rehearsal.rounds import Rounds
 from rhythmtrain.rehearsal.sound_delay import kept_delay

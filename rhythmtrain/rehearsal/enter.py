@@ -27,11 +27,12 @@ from rhythmtrain.rehearsal.entry_try import (
 )
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
+from rhythmtrain.rehearsal.live_judged import judged_live
 from rhythmtrain.rehearsal.live_recorded import (
     UnderTries,
     sounding_on,
 )
-from rhythmtrain.rehearsal.live_take import Sounding, judged_live, perform
+from rhythmtrain.rehearsal.live_take import Sounding, perform
 from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.rigs import MIC, real_rig
 from rhythmtrain.rehearsal.sound_delay import kept_delay

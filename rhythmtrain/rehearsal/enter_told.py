@@ -9,7 +9,7 @@ from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.entry_try import Goal
 from rhythmtrain.rehearsal.keeping_live import Kept
 from rhythmtrain.rehearsal.live_recorded import UnderTries
-from rhythmtrain.rehearsal.live_take import Performance
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.entry_course_text import TryTold, course_text, entry_in_words, next_command

@@ -17,7 +17,7 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.checked import Checked
-from rhythmtrain.rehearsal.live_take import Performance
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage, numbered

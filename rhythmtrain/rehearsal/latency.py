@@ -19,8 +19,9 @@ from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.dry_run import CAREFUL, LISTENER, dry_rig
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.live import Rig, Shown
-from rhythmtrain.rehearsal.live_take import Performance, Sounding, perform
+from rhythmtrain.rehearsal.live_take import Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import Delay, keep_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage

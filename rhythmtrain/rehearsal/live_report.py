@@ -5,7 +5,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 from rhythmtrain.rehearsal.checked import Checked
-from rhythmtrain.rehearsal.live_take import Performance
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.report_page import write_page
 from rhythmtrain.storage.audio_files import write_audio
 

@@ -17,10 +17,10 @@ from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.dry_run import AHEAD_S, BLOCK, DELAY_S, RATE, STAMP_ERROR_S, dry_delay
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.live import Rig, gather
-from rhythmtrain.rehearsal.live_take import taken
 from rhythmtrain.rehearsal.rigs import KEYS, MIC, SOURCES, TapsFrom, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import claimed, kept_delay
 from rhythmtrain.rehearsal.stage import Stage
+from rhythmtrain.rehearsal.tapped_take import taken
 from rhythmtrain.report.tapping_screen import Tapping, tapping_lines
 from rhythmtrain.storage.at_rate import at_rate
 from rhythmtrain.storage.recordings import Recording

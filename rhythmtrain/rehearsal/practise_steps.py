@@ -13,7 +13,9 @@ from rhythmtrain.rehearsal.enter import practise_entry
 from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
-from rhythmtrain.rehearsal.live_take import Performance, judged_live, perform
+from rhythmtrain.rehearsal.live_judged import judged_live
+from rhythmtrain.rehearsal.live_take import perform
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.practise_machine import CLAPS, Machine
 from rhythmtrain.rehearsal.practise_rounds import Material, Round, kind_of, round_of
 from rhythmtrain.rehearsal.practise_wish import PractiseWish

@@ -18,8 +18,10 @@ from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.dry_run import Player, dry_rig, played_times
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.live import Rig, Shown
-from rhythmtrain.rehearsal.live_take import Performance, Sounding, judged_live, perform
+from rhythmtrain.rehearsal.live_judged import judged_live
+from rhythmtrain.rehearsal.live_take import Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 from rhythmtrain.rehearsal.stage import NoStage
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out

@@ -20,7 +20,7 @@ from rhythmtrain.rehearsal.check import CheckWish, check, check_file
 from rhythmtrain.rehearsal.checked import Asked, document, judged
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping import judged_again, keep_checked, known_as, record_of
-from rhythmtrain.rehearsal.live_take import as_far_as
+from rhythmtrain.rehearsal.live_judged import as_far_as
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.storage.history import FILE_NAME, KeptTake, open_history
 from rhythmtrain.storage.history_lines import line_of, record_of_line

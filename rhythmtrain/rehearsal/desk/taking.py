@@ -26,7 +26,9 @@ from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import Made, track_made
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
-from rhythmtrain.rehearsal.live_take import Performance, judged_live
+from rhythmtrain.rehearsal.live_judged import judged_live
+from rhythmtrain.rehearsal.lost_sound import lost_in_words
+from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
 from rhythmtrain.rehearsal.track_sound import RATE
 from rhythmtrain.storage.recorded_sound import sound_between
@@ -169,7 +171,8 @@ def _heard(
     track = as_heard(made, levels, begun["start_s"])
     ear = Ear(begun["kind"], aloud=begun["aloud"])
     heard = heard_beside(recorded, track, RATE, ear=ear, kept=None)
-    return Performance(gathered, heard.take, heard.delay, heard.remarks, (), heard.unjudged)
+    remarks = (*lost_in_words(heard.lost, made.timeline), *heard.remarks)
+    return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged)
 
 
 def as_heard(made: Made, levels: list[tuple[Any, ...]], start_s: float) -> Block:

@@ -1,0 +1,54 @@
+"""What came of a take that was played here and now, and what is to be said of how it was played."""
+
+from dataclasses import dataclass
+
+from rhythmtrain.capture.take import Take
+from rhythmtrain.devices.ports import How
+from rhythmtrain.rehearsal.gathered import Gathered
+from rhythmtrain.rehearsal.sound_delay import Delay
+
+HEARD = "audio"
+
+
+@dataclass(frozen=True, slots=True)
+class Performance:
+    """One take as it was played: what was gathered, and what was heard of it in track time.
+
+    ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for;
+    ``unjudged`` says why what was heard is not held against the passage.
+    """
+
+    gathered: Gathered
+    take: Take
+    delay: Delay
+    remarks: tuple[str, ...] = ()
+    unsaid: tuple[str, ...] = ()
+    unjudged: str = ""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return whole sentences on how it was played and heard."""
+        return (*self.incidents, *self.remarks, *filter(None, (self.unjudged,)))
+
+    @property
+    def incidents(self) -> tuple[str, ...]:
+        """Return one line for each thing that happened to the devices, or to the take.
+
+        Where a microphone lost sound is among the remarks: it is known only once it was heard.
+        """
+        lines = []
+        ended, lost = self.gathered.ended, self.gathered.lost
+        if ended.how is How.STOPPED:
+            lines.append("You stopped before the end: what you played until then was checked.")
+        if ended.how is How.WENT_AWAY:
+            lines.append(f"{_capital(ended.reason)}: what was played until then is checked.")
+        if lost and self.take.source != HEARD:
+            times = "once" if lost == 1 else f"{lost} times"
+            lines.append(
+                f"Sound was lost {times} while you played: single claps are known less finely."
+            )
+        return tuple(lines)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
