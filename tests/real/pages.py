@@ -104,7 +104,7 @@ def opened(
     page.wait_for_selector("h1")
     yield page
     context.close()
-    assert not wrong
+    assert not wrong, wrong
 
 
 def _check_host(url: str, here: Served, wrong: list[str]) -> None:

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from playwright.sync_api import Page, Request
 
 from rhythmtrain.cli.main import run
+from rhythmtrain.storage.history import open_history
 from tests.real.pages import Served, chromium, opened, served
 from tests.simulate.sounds import clap
 
@@ -51,14 +52,19 @@ def player(file: Path, bleed: float) -> list[float]:
     return times
 
 
-def clapped(page: Page) -> tuple[dict[str, Any], list[Request]]:
-    """Clap bars 1 and 2 before the microphone; return what was heard, and what was sent for it."""
+def before_microphone(page: Page) -> None:
+    """Choose bars 1 and 2, and the microphone."""
     page.goto(page.url.split("#")[0] + "#practise/supplied:29-towpath-rag")
     page.wait_for_selector("svg.system")
     page.get_by_label("to", exact=True).fill("2")
     page.get_by_role("button", name="Take these").click()
     page.get_by_role("button", name="All bars").wait_for()
     page.get_by_label("I clap with").select_option("mic")
+
+
+def clapped(page: Page) -> tuple[dict[str, Any], list[Request]]:
+    """Clap bars 1 and 2 before the microphone; return what was heard, and what was sent for it."""
+    before_microphone(page)
     sent: list[Request] = []
     page.on("request", lambda asked: sent.append(asked) if "/api/take" in asked.url else None)
     with page.expect_response("**/end", timeout=30_000) as ended:
@@ -114,3 +120,44 @@ def test_the_loudspeaker_tells_the_sound_delay(here: Served, tmp_path: Path) -> 
     assert np.abs(onsets - np.array(times)).max() < 0.010
     assert any("taken out" in line for line in answer["notes"])
     assert answer["document"]["tally"]["missed"] == 0
+
+
+def test_a_page_that_closes_leaves_its_last_sound_with_the_farewell(
+    here: Served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the microphone heard since the last time still arrives, and the take is in the history."""
+    monkeypatch.setenv("RHYTHMTRAIN_HOME", str(here.home))
+    file = tmp_path / "player.wav"
+    times = player(file, bleed=0.0)
+    flag = f"--use-file-for-fake-audio-capture={file}%noloop"
+    watched = """
+        const send = navigator.sendBeacon.bind(navigator);
+        navigator.sendBeacon = (path, body) => {
+          const took = send(path, body);
+          localStorage.setItem("left", JSON.stringify([...JSON.parse(localStorage.getItem("left") || "[]"), [path, body.size, took]]));
+          return took;
+        };
+    """
+    with chromium([flag]) as browser, opened(browser, here) as page:
+        page.add_init_script(watched)
+        page.reload()
+        page.wait_for_selector("h1")
+        before_microphone(page)
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector("button:text-is('Stop')")
+        page.wait_for_timeout(7000)
+        page.goto(page.url.split("#")[0] + "?again")
+        left = page.evaluate("JSON.parse(localStorage.getItem('left'))")
+        journals = here.home / "page" / "takes"
+        for _ in range(200):
+            if not list(journals.iterdir()):
+                break
+            page.wait_for_timeout(50)
+    assert not list(journals.iterdir())
+    path, size, took = left[-1]
+    assert "/end?stopped=true&frame=" in path
+    assert 0 < size < 64 * 1024
+    assert took
+    with open_history() as history:
+        (take,) = history.takes()
+    assert 3 <= len(take.record.onsets) <= len(times)
