@@ -19,6 +19,7 @@ from rhythmtrain.page.guard import REPORT_POLICY
 from rhythmtrain.rehearsal.desk.asked import Asked
 
 JSON = "application/json"
+FLAC, MP3 = "audio/flac", "audio/mpeg"
 UNPROCESSABLE = 422
 
 
@@ -35,6 +36,8 @@ class Sent:
 
 Answer = dict[str, Any] | Sent
 Route = Callable[[Desk, Asked], Answer]
+# What is asked for, by its way ("GET", "POST") and its address.
+Routes = dict[tuple[str, str], Route]
 
 
 def report(data: str) -> Sent:

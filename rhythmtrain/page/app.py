@@ -14,7 +14,7 @@ from rhythmtrain.page.answers import answering
 from rhythmtrain.page.class_routes import CLASS_ROUTES
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import Guard
-from rhythmtrain.page.routes import ROUTES
+from rhythmtrain.page.routes.table import ROUTES
 
 STATIC = Path(__file__).parent / "static"
 

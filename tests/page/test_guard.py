@@ -68,7 +68,7 @@ def test_what_is_too_large_is_refused_at_once(
 ) -> None:
     """A file of gigabytes fills neither memory nor disk."""
     monkeypatch.setattr(guard, "MOST_BYTES", 1000)
-    answer = browser.post("/api/passage/bring", params={"file": "a.mid"}, content=b"x" * 2000)
+    answer = browser.post("/api/bring", params={"file": "a.mid"}, content=b"x" * 2000)
     assert answer.status_code == 413
 
 
@@ -82,5 +82,5 @@ def test_what_is_too_large_is_refused_without_a_length_too(
         for _ in range(20):
             yield b"x" * 200
 
-    answer = browser.post("/api/passage/bring", params={"file": "a.mid"}, content=endless())  # type: ignore[arg-type]
+    answer = browser.post("/api/bring", params={"file": "a.mid"}, content=endless())  # type: ignore[arg-type]
     assert answer.status_code == 400

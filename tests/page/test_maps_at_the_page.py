@@ -28,7 +28,7 @@ def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
 def recording(browser: TestClient) -> str:
     """Bring the supplied recording as if it were one's own; return what it is called."""
     data = (drills_folder() / "sluice-gate-piano.ogg").read_bytes()
-    answer = browser.post("/api/recordings", params={"file": "Our pianist.ogg"}, content=data)
+    answer = browser.post("/api/bring", params={"file": "Our pianist.ogg"}, content=data)
     return str(answer.json()["name"])
 
 
@@ -117,7 +117,7 @@ def test_what_the_browser_plays_is_the_recording(
 def test_what_holds_no_sound_is_not_kept(browser: TestClient, desk: Desk) -> None:
     """A broken file is refused in one sentence and leaves nothing behind."""
     for called, data in (("a.wav", b"RIFFxxxx"), ("a.jpg", b"x"), ("a.mp3", b"x" * 900)):
-        answer = browser.post("/api/recordings", params={"file": called}, content=data)
+        answer = browser.post("/api/bring", params={"file": called}, content=data)
         assert answer.status_code == 422
         assert answer.json()["sentence"]
     assert not list(desk.sitting.folders.recordings.iterdir())

@@ -77,10 +77,10 @@ def test_what_is_amiss_is_told_in_its_place(browser: TestClient) -> None:
 
 def test_a_score_that_does_not_read_is_not_kept(browser: TestClient, desk: Desk) -> None:
     """Nothing broken lies on the shelf."""
-    answer = browser.post("/api/passage/bring", params={"file": "a.musicxml"}, content=b"<score")
+    answer = browser.post("/api/bring", params={"file": "a.musicxml"}, content=b"<score")
     assert sentence(answer)
     assert [each.name for each in desk.sitting.folders.passages.iterdir()] == ["recordings"]
-    answer = browser.post("/api/passage/bring", params={"file": "holiday.jpg"}, content=b"x")
+    answer = browser.post("/api/bring", params={"file": "holiday.jpg"}, content=b"x")
     assert "MusicXML" in sentence(answer)
 
 
@@ -92,7 +92,7 @@ def test_a_score_that_was_brought_is_practised(browser: TestClient, tmp_path: Pa
         == 0
     )
     answer = browser.post(
-        "/api/passage/bring", params={"file": "../My piece.mid"}, content=file.read_bytes()
+        "/api/bring", params={"file": "../My piece.mid"}, content=file.read_bytes()
     )
     name = answer.json()["name"]
     assert name.startswith("own:my-piece-")

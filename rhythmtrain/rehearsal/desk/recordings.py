@@ -43,16 +43,15 @@ def recordings(sitting: Sitting) -> Document:
 
 
 def recording_brought(sitting: Sitting, asked: Asked) -> Document:
-    """Keep the recording whose bytes came, and return its name; "file" is what it was called.
+    """Keep the recording whose bytes came, and return its name.
+
+    "file" is what it was called; its ending is one of ``AUDIO_ENDINGS``.
 
     Raises:
-        RequestError: no kind of recording.
-        FileError: there is no sound in it, it is damaged, or longer than an hour; it is not kept.
+        RequestError: it is longer than an hour; it is not kept.
+        FileError: there is no sound in it, or it is damaged; it is not kept.
     """
     called = Path(asked.text("file"))
-    if called.suffix.lower() not in AUDIO_ENDINGS:
-        kinds = " ".join(sorted(AUDIO_ENDINGS))
-        raise RequestError(f"{called.name[:80]} is no recording: bring one of {kinds}")
     stem = f"{plain_stem(called.stem)}-{secrets.token_hex(3)}"
     path = sitting.folders.recordings / f"{stem}{called.suffix.lower()}"
     write_bytes_safely(path, asked.data)

@@ -122,20 +122,14 @@ def drill_text(sitting: Sitting, name: str) -> str:
 def keep_score(sitting: Sitting, asked: Asked) -> Document:
     """Keep a score that was brought to the page, and return what the shelf calls it.
 
-    "file" is what the person's file is called.  What does not read is not kept.
+    "file" is what the person's file is called; its ending is one of ``BROUGHT``.  What does not
+    read is not kept.
 
     Raises:
-        RequestError: a file that holds no score; what can be brought is named.
         FileError, DrillError: it does not read.
     """
-    called = asked.text("file")
-    ending = Path(called).suffix.lower()
-    if ending not in BROUGHT:
-        raise RequestError(
-            f"{called[:80]} is no passage: bring MusicXML (.musicxml .mxl .xml), MIDI (.mid) or a "
-            "drill (.toml)"
-        )
-    path = _new(sitting, Path(called).stem, ending)
+    called = Path(asked.text("file"))
+    path = _new(sitting, called.stem, called.suffix.lower())
     write_bytes_safely(path, asked.data)
     try:
         passage = whole_passage(str(path))

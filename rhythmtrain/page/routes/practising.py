@@ -1,0 +1,55 @@
+"""Sessions and entries: step after step, try after try, each chosen from what was heard."""
+
+from rhythmtrain.errors import TakeError
+from rhythmtrain.page.answers import Answer, Routes
+from rhythmtrain.page.desk import Desk
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
+from rhythmtrain.rehearsal.desk.session import session_begun, step_ended, step_made
+from rhythmtrain.rehearsal.desk.taking import take_ended
+
+
+def _session(desk: Desk, asked: Asked) -> Answer:
+    return session_begun(desk.sitting, desk.sessions, asked)
+
+
+def _step(desk: Desk, asked: Asked) -> Answer:
+    return step_made(desk.sitting, desk.sessions, desk.tracks, asked)
+
+
+def _stepped(desk: Desk, asked: Asked) -> Answer:
+    """End a step: with a take, without one where nothing is heard, or with one that holds nothing."""
+    finished, silent = None, False
+    if asked.values.get("take") is not None:
+        try:
+            finished = take_ended(desk.sitting, desk.tracks, asked)
+        except TakeError:
+            silent = not asked.truth("stopped")
+    return step_ended(desk.sessions, Asked({**asked.values, "silent": silent}), finished)
+
+
+def _course(desk: Desk, asked: Asked) -> Answer:
+    return course_begun(desk.sitting, desk.courses, asked)
+
+
+def _try(desk: Desk, asked: Asked) -> Answer:
+    return try_made(desk.sitting, desk.courses, desk.tracks, asked)
+
+
+def _tried(desk: Desk, asked: Asked) -> Answer:
+    """End a try; one in which nothing was played is a try in which nobody came in."""
+    try:
+        finished = take_ended(desk.sitting, desk.tracks, asked)
+    except TakeError:
+        finished = None
+    return try_ended(desk.courses, asked, finished)
+
+
+PRACTISING: Routes = {
+    ("POST", "/api/session"): _session,
+    ("POST", "/api/session/{session}/track"): _step,
+    ("POST", "/api/session/{session}/end"): _stepped,
+    ("POST", "/api/entry"): _course,
+    ("POST", "/api/entry/{course}/track"): _try,
+    ("POST", "/api/entry/{course}/end"): _tried,
+}

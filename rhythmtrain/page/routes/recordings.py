@@ -1,0 +1,27 @@
+"""Recordings: brought, heard, mapped beat by beat, practised over."""
+
+from rhythmtrain.page.answers import FLAC, Answer, Routes, Sent
+from rhythmtrain.page.desk import Desk
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.mapping import beats_kept, beats_mapped, map_used, nearest_stroke
+from rhythmtrain.rehearsal.desk.recordings import (
+    recording_shown,
+    recording_sound,
+    recordings,
+)
+
+
+def _sound(desk: Desk, asked: Asked) -> Answer:
+    return Sent(FLAC, path=str(recording_sound(desk.sitting, asked)))
+
+
+ONE = "/api/recording/{recording}"
+RECORDINGS: Routes = {
+    ("GET", "/api/recordings"): lambda desk, _: recordings(desk.sitting),
+    ("GET", f"{ONE}/wave"): lambda desk, asked: recording_shown(desk.sitting, asked),
+    ("GET", f"{ONE}/sound"): _sound,
+    ("GET", f"{ONE}/beats"): lambda desk, asked: beats_kept(desk.sitting, asked),
+    ("POST", f"{ONE}/beats"): lambda desk, asked: beats_mapped(desk.sitting, asked),
+    ("POST", f"{ONE}/nearest"): lambda desk, asked: nearest_stroke(desk.sitting, asked),
+    ("POST", f"{ONE}/use"): lambda desk, asked: map_used(desk.sitting, asked),
+}
