@@ -2,18 +2,16 @@
 
 import { get, post } from "./ask.js";
 import { bringAll, dropped, picked } from "./class_bring.js";
+import { classLink } from "./class_heard.js";
 import { OneClass } from "./class_one.js";
 import { make, say, trying } from "./parts.js";
 
 const several = (many, what) => `${many} ${what}${many === 1 ? "" : "s"}`;
 const day = (text) => new Date(text).toLocaleDateString("en-GB", { day: "numeric", month: "long" });
 
-export const classLink = (name, student = null) => `#class//${new URLSearchParams(student ? { class: name, student } : { class: name })}`;
-
 export async function classPlace(main, passage, more) {
   const place = new Classes(main, passage);
-  document.addEventListener("dragover", place.over);
-  document.ondrop = place.drop;
+  window.addEventListener("drop", place.drop, true);
   await place.open(more.get("class"), more.get("student"));
   return () => place.close();
 }
@@ -22,16 +20,16 @@ class Classes {
   constructor(main, passage) {
     this.main = main;
     this.passage = passage;
-    this.over = (event) => event.preventDefault();
+    // What is dropped here goes into a class, before the page takes it for a score.
     this.drop = (event) => {
       event.preventDefault();
+      event.stopPropagation();
       trying(async () => this.bring(await dropped(event.dataTransfer)))();
     };
   }
 
   close() {
-    document.removeEventListener("dragover", this.over);
-    document.ondrop = (event) => event.preventDefault();
+    window.removeEventListener("drop", this.drop, true);
     this.gone = true;
     if (this.one) this.one.close();
   }
@@ -94,12 +92,10 @@ class Classes {
       return;
     }
     this.busy = true;
-    try {
-      const name = this.one ? this.one.name : null;
-      await bringAll(this.going, files, this.known, async () => name || this.makeClass(title));
-      if (this.gone || !this.went) return;
-    } finally {
-      this.busy = false;
-    }
+    const into = async () => (this.one ? this.one.name : (await post("/api/classes", { title: this.title.value || title })).class);
+    const name = await bringAll(this.going, files, this.known, into).finally(() => { this.busy = false; });
+    if (this.gone || name === null) return;
+    if (this.one) await this.one.open(null);
+    else location.hash = classLink(name);
   }
 }

@@ -3,6 +3,7 @@
 import { make, say, trying } from "./parts.js";
 import { takeDrops } from "./bringing.js";
 import { choosePlace } from "./choose.js";
+import { classPlace } from "./class.js";
 import { daysPlace } from "./days.js";
 import { entryPlace } from "./entry.js";
 import { practisePlace } from "./practise.js";
@@ -18,6 +19,7 @@ const PLACES = {
   entry: { words: "Come in", open: entryPlace, needs: true },
   recording: { words: "Recording", open: recordingPlace },
   days: { words: "Days", open: daysPlace },
+  class: { words: "Class", open: classPlace },
   write: { words: "Write", open: writePlace },
   settings: { words: "Settings", open: settingsPlace },
 };

@@ -21,7 +21,7 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.class_recordings import brought
 from rhythmtrain.rehearsal.desk.class_shelf import about, read_document, shown
 from rhythmtrain.rehearsal.told import Progress
-from rhythmtrain.report.class_page import class_page
+from rhythmtrain.report.class_page import KEY, class_page
 from rhythmtrain.report.class_read import class_of
 from rhythmtrain.report.class_text import class_json
 from rhythmtrain.report.class_view import ClassHeard
@@ -173,6 +173,7 @@ def _heard_told(folder: Path) -> Document | None:
     return class_json(heard) | {
         "heard_at": str(told.get("heard_at", "")),
         "changed": here != set(told.get("files", [])),
+        "key": [list(each) for each in KEY],
         "right": {row.name: row.at_all for row in heard.rows},
     }
 
