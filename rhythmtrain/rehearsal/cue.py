@@ -136,6 +136,7 @@ def _found(wish: CueWish, before: Before, said: list[str]) -> CueFound:
         place=count_in_words(passage, entry.bar, entry.count),
         beat=metre.beats[0].length,
         british=wish.british,
+        ends_known=source != RECORDING,
     )
     return CueFound(passage, entry, note.at, notes, source, words)
 

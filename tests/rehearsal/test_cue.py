@@ -69,7 +69,11 @@ def test_another_entry_and_one_bar_before_it(tmp_path: Path) -> None:
     ("voice", "words", "pitches"),
     [
         ("top", "six eighth notes; you come in on beat 2", [76, 74, 72, 71, 76, 74]),
-        ("lower", "one half note, one quarter note; you come in on beat 2", [40, 40]),
+        (
+            "lower",
+            "two half notes on one pitch; you come in on beat 2, one beat after the last note begins",
+            [40, 40],
+        ),
     ],
 )
 def test_the_accompanists_notes_beside_the_drill(
