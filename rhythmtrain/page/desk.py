@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING, Self
 
 from rhythmtrain.rehearsal.desk.classroom import Classroom
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.desk.sounding import Made
 from rhythmtrain.rehearsal.desk.taking import Finished, takes_left
 
 if TYPE_CHECKING:
     from rhythmtrain.rehearsal.desk.entering import EntryCourse
     from rhythmtrain.rehearsal.desk.session import PageSession
-    from rhythmtrain.rehearsal.desk.sounding import Made
+
+# Enough for several pages at once, each with a track before it while others play theirs.
+MOST_TRACKS = 32
 
 
 class Desk:
@@ -20,7 +23,7 @@ class Desk:
     def __init__(self, home: Path | None = None) -> None:
         """Open a sitting; takes that were never ended are finished first."""
         self.sitting = Sitting(home)
-        self.tracks: Lately[Made] = Lately("the track")
+        self.tracks: Lately[Made] = Lately("the track", MOST_TRACKS, Made.gone)
         self.takes: Lately[Finished] = Lately("the take")
         self.sessions: Lately[PageSession] = Lately("this session")
         self.courses: Lately[EntryCourse] = Lately("this practice")

@@ -54,6 +54,24 @@ def test_half_a_line_at_the_end_loses_only_itself(browser: TestClient, desk: Des
         assert later.greetings
 
 
+def test_a_try_at_an_entry_that_was_broken_off_is_not_held_against_something_else(
+    browser: TestClient,
+) -> None:
+    """Its track was one of a course: without it nothing is judged, and one is told."""
+    asked = {"passage": "supplied:28-towpath-entry", "bar": 11}
+    course = browser.post("/api/entry", json=asked).json()["course"]
+    track = browser.post(f"/api/entry/{course}/track").json()["track"]
+    begun = {"track": track, "source": "keys", "start_s": 1.0}
+    take = browser.post("/api/take", json=begun).json()["take"]
+    part = {"part": 0, "taps": [[3.0, "Space", False, None]], "clock": [[1.0, 1.0], [9.0, 9.0]]}
+    browser.post(f"/api/take/{take}/on", json={"parts": [part]})
+    with Desk() as later:
+        assert "was not checked" in later.greetings[0]
+        assert not list(later.sitting.folders.takes.iterdir())
+    with open_history() as history:
+        assert not list(history.takes())
+
+
 @pytest.mark.parametrize(
     "rubbish", [b"", b"\x00\xff", b"{}\n", b'{"values": {"passage": "own:gone.toml"}}\n']
 )

@@ -3,7 +3,6 @@
 The course is the one of ``rhythmtrain enter``; between two tries the page waits for the player.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from random import Random
 from typing import Any
@@ -56,7 +55,6 @@ class EntryCourse:
     """The tries at one entry: what it is, the ones that were made, the one that comes."""
 
     wish: PageWish
-    values: Mapping[str, Any]
     goal: Goal
     speed: float
     course: Course
@@ -89,7 +87,7 @@ def course_begun(sitting: Sitting, courses: Lately[EntryCourse], asked: Asked) -
     most = asked.whole("tries", MOST_TRIES)
     course = Course(goal.first - goal.top, len(goal.steps), most)
     chance = Random()  # noqa: S311  (no secret)
-    begun = EntryCourse(wish, dict(asked.values), goal, speed, course, recorded, chance)
+    begun = EntryCourse(wish, goal, speed, course, recorded, chance)
     name = courses.keep(begun)
     begun.coming = next_try(course, (), chance)
     return {
@@ -115,7 +113,7 @@ def try_made(
     timeline, plan, pieces = _sounding(begun, begun.coming)
     stems, unsaid = stems_written(sitting, plan, pieces, language=begun.wish.language)
     helped = begun.goal.steps[begun.coming.help].name
-    made = Made(begun.wish, begun.values, timeline, plan, stems, helped=helped)
+    made = Made(begun.wish, {}, timeline, plan, stems, helped=helped)
     return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
 
 

@@ -1,6 +1,7 @@
 """What a person sets once at the page: the language of the count, note names, the sound delay."""
 
 from datetime import UTC, datetime
+from threading import Lock
 from typing import Any
 
 from rhythmtrain.capture.tapped_delay import tapped_delay
@@ -33,6 +34,8 @@ from rhythmtrain.storage.settings import (
 from rhythmtrain.storage.sounds import languages
 
 Document = dict[str, Any]
+# Two pages set different things at once: what one reads before it writes, the other has written.
+_KEEPING = Lock()
 
 
 def settings_told() -> Document:
@@ -52,13 +55,14 @@ def settings_kept(asked: Asked) -> Document:
     Raises:
         RequestError: a language there are no words for.
     """
-    before = preferences()
-    language = asked.text("language", before.language)
-    if language not in languages():
-        raise RequestError(
-            f"there is no count in {language[:20]!r}: choose {', '.join(languages())}"
-        )
-    keep_preferences(Preferences(language, asked.truth("british", usual=before.british)))
+    with _KEEPING:
+        before = preferences()
+        language = asked.text("language", before.language)
+        if language not in languages():
+            raise RequestError(
+                f"there is no count in {language[:20]!r}: choose {', '.join(languages())}"
+            )
+        keep_preferences(Preferences(language, asked.truth("british", usual=before.british)))
     return settings_told()
 
 
@@ -81,7 +85,8 @@ def tapping_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Docum
     found = tapped_delay(clicks, take.times_s)
     now = datetime.now(UTC).astimezone().isoformat(timespec="seconds")
     kept = KeptDelay(found.delay_s, found.error_s, TAPPED, now)
-    keep_sound_delay(delay_key(source), kept)
+    with _KEEPING:
+        keep_sound_delay(delay_key(source), kept)
     measured = Measured(found.delay_s, found.error_s, tapped=True, taps=found.taps)
     return {
         "text": latency_text(measured, HEARD_FROM[source], kept=True),

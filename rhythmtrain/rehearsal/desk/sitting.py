@@ -7,6 +7,7 @@ folder that goes when the program ends.
 
 import secrets
 from collections import OrderedDict
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -27,9 +28,11 @@ Thing = TypeVar("Thing")
 class Lately(Generic[Thing]):
     """The last few things that were made, by a name that nobody guesses."""
 
-    def __init__(self, what: str, most: int = MOST_KEPT) -> None:
-        """Begin with none; ``what`` they are is said where one is gone."""
-        self._what, self._most = what, most
+    def __init__(
+        self, what: str, most: int = MOST_KEPT, let_go: Callable[[Thing], None] | None = None
+    ) -> None:
+        """Begin with none; ``what`` they are is said where one is gone, ``let_go`` tidies up after it."""
+        self._what, self._most, self._let_go = what, most, let_go
         self._things: OrderedDict[str, Thing] = OrderedDict()
         self._lock = Lock()
 
@@ -38,8 +41,11 @@ class Lately(Generic[Thing]):
         name = self.fresh()
         with self._lock:
             self._things[name] = thing
-            while len(self._things) > self._most:
-                self._things.popitem(last=False)
+            many = len(self._things) - self._most
+            gone = [self._things.popitem(last=False)[1] for _ in range(many)]
+        for each in gone:
+            if self._let_go is not None:
+                self._let_go(each)
         return name
 
     @staticmethod
@@ -83,7 +89,6 @@ class Sitting:
         made_folder(self.folders.recordings)
         self.journals = Journals(self.folders.takes)
         self._passing = TemporaryDirectory(prefix="rhythmtrain-page-")
-        self.lock = Lock()
 
     @property
     def passing(self) -> Path:

@@ -45,7 +45,8 @@ class PageWish(TrackWish):
 class Made:
     """A track that was made for the page: what it is of, and where each layer's sound lies.
 
-    ``helped`` names what helps in it, where that is for the history.
+    ``values`` are what it can be made of again, empty where it was one step of several.  ``helped``
+    names what helps in it, where that is for the history.
     """
 
     wish: PageWish
@@ -59,6 +60,11 @@ class Made:
     def timing(self) -> str:
         """Return what keeps time in it."""
         return "recording" if self.plan.laid else "click"
+
+    def gone(self) -> None:
+        """Remove the sound of every layer: nobody wants the track any more."""
+        for path in self.stems.values():
+            path.unlink(missing_ok=True)
 
     def stem(self, layer: str) -> Path:
         """Return where the sound of a layer lies; RequestError where it does not sound."""

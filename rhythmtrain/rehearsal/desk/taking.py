@@ -45,6 +45,9 @@ HEARD_FROM = {
 # A tap's own stamp: keyboards are asked every few milliseconds.
 STAMP_ERROR_S = {KEYS: 0.004, TOUCH: 0.008, MIDI: 0.001}
 PAGE = "the page"
+UNCHECKED = (
+    "The page was closed in the middle of a step or a try: it was not checked, do it once more."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,12 +81,17 @@ def takes_left(
 ) -> tuple[Finished, ...]:
     """Finish what was never ended: check it as far as it went, keep it, and ``say`` so.
 
-    A take in which nothing was played is removed without a word.
+    A take in which nothing was played is removed without a word.  A step of a session or a try at an
+    entry has a track of its own that is not made again: it is not checked, and said so.
     """
     found = []
+    steps = 0
     for journal in sitting.journals.unfinished():
         try:
             lines = journal.lines()
+            if not lines[0]["values"]:
+                steps += any(line.get("taps") for line in lines) or journal.sound_path.is_file()
+                continue
             name = str(track_made(sitting, tracks, Asked(lines[0]["values"]))["track"])
             found.append(_finished(journal, lines, tracks.get(name), stopped=True))
         except (RhythmtrainError, KeyError, IndexError, TypeError, ValueError):
@@ -95,6 +103,8 @@ def takes_left(
         say(
             f"The page was closed while you played: {many} was checked as far as it went, and kept."
         )
+    if steps:
+        say(UNCHECKED)
     return tuple(found)
 
 
