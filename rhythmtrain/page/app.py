@@ -11,7 +11,7 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from rhythmtrain.page.answers import answering
-from rhythmtrain.page.class_routes import CLASS_ROUTES
+from rhythmtrain.page.class_routes import CLASS_ARRIVALS, CLASS_ROUTES, recording_arrives
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import Guard
 from rhythmtrain.page.routes.table import ROUTES
@@ -31,6 +31,7 @@ def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
         Route(path, answering(route), methods=[method])
         for (method, path), route in (ROUTES | CLASS_ROUTES).items()
     ]
+    routes.append(Route(CLASS_ARRIVALS, recording_arrives, methods=["POST"]))
     routes.append(Mount("/static", StaticFiles(directory=STATIC)))
     guard = Middleware(Guard, key=key, hosts=hosts)
     app = Starlette(routes=routes, middleware=[guard])

@@ -2,10 +2,17 @@
 
 The page of a class leads to those of its students, so it keeps our own origin, whose key goes with
 a link; it may run no script at all.  A student's page has its own script, which plays bars: it is
-shown as every report is, alone and of no origin.
+shown as every report is, alone and of no origin.  A recording goes to the disk as it comes.
 """
 
-from rhythmtrain.page.answers import Answer, Route, Sent, report
+from contextlib import suppress
+
+from starlette.concurrency import run_in_threadpool
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import JSONResponse, Response
+
+from rhythmtrain.errors import RhythmtrainError
+from rhythmtrain.page.answers import UNPROCESSABLE, Answer, Route, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import MOST_BYTES
 from rhythmtrain.rehearsal.desk.asked import Asked
@@ -26,10 +33,6 @@ def _made(desk: Desk, asked: Asked) -> Answer:
 
 def _shown(desk: Desk, asked: Asked) -> Answer:
     return desk.classroom.shown(asked)
-
-
-def _brought(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.brought(asked)
 
 
 def _left_out(desk: Desk, asked: Asked) -> Answer:
@@ -69,11 +72,31 @@ def _zipped(desk: Desk, asked: Asked) -> Answer:
     return Sent(found.kind, path=str(found.path), called=found.called)
 
 
+async def recording_arrives(request: Request) -> Response:
+    """Take the bytes of a recording as they come, and say whose it is."""
+    asked = Asked({**request.query_params, **request.path_params})
+    coming = request.stream()
+    try:
+        arriving = await run_in_threadpool(request.app.state.desk.classroom.arriving, asked)
+        with arriving:
+            async for some in coming:
+                await run_in_threadpool(arriving.write, some)
+            return JSONResponse(await run_in_threadpool(arriving.whole))
+    except ClientDisconnect:
+        return Response(status_code=400)
+    except RhythmtrainError as error:
+        # What still comes is read, so that the browser gets to hear why it was for nothing.
+        with suppress(ClientDisconnect):
+            async for _ in coming:
+                pass
+        return JSONResponse({"sentence": str(error)}, UNPROCESSABLE)
+
+
+CLASS_ARRIVALS = "/api/class/{class}/bring"
 CLASS_ROUTES: dict[tuple[str, str], Route] = {
     ("GET", "/api/classes"): _listed,
     ("POST", "/api/classes"): _made,
     ("GET", "/api/class/{class}"): _shown,
-    ("POST", "/api/class/{class}/bring"): _brought,
     ("POST", "/api/class/{class}/leave-out"): _left_out,
     ("POST", "/api/class/{class}/away"): _gone,
     ("POST", "/api/class/{class}/hear"): _heard,

@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import shutil
 import zipfile
 from collections.abc import Iterator
@@ -13,9 +14,10 @@ import soundfile
 from starlette.testclient import TestClient
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.page import guard
 from rhythmtrain.page.app import page_app
 from rhythmtrain.page.desk import Desk
-from rhythmtrain.rehearsal.desk import class_recordings, class_shelf
+from rhythmtrain.rehearsal.desk import class_arriving, class_shelf
 from rhythmtrain.rehearsal.desk.class_hearing import Hearings
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.storage.class_folder import read_notes
@@ -244,8 +246,10 @@ def test_a_recording_that_comes_again_takes_the_place_of_the_older_one(
     browser: TestClient, desk: Desk, tuesday: str
 ) -> None:
     """The same folder is dropped once more: nobody is heard twice; one can be left out."""
-    for data in (b"older", b"newer", b"newest"):
-        assert brought(browser, tuesday, "Anna/one.wav", data).status_code == 200
+    said = [
+        brought(browser, tuesday, "Anna/one.wav", data).json() for data in (b"older", b"newest")
+    ]
+    assert [each["instead"] for each in said] == [False, True]
     brought(browser, tuesday, "Anna/two.wav", b"another")
     document = browser.get(f"/api/class/{tuesday}").json()
     assert [each["called"] for each in document["recordings"]] == ["Anna/one.wav", "Anna/two.wav"]
@@ -282,6 +286,30 @@ def test_whose_a_recording_is_stands_in_what_it_is_called(
     assert {path.name for path in top.iterdir()} == {"class.json", "recordings.jsonl", "recordings"}
 
 
+def test_a_recording_that_does_not_come_whole_leaves_nothing(
+    browser: TestClient, desk: Desk, tuesday: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Too much of it, though nobody said how much it would be; or a program that was killed."""
+    monkeypatch.setattr(guard, "MOST_BYTES", 1000)
+    folder = desk.sitting.folders.passages.parent / "classes" / tuesday / "recordings"
+
+    def endless() -> Iterator[bytes]:
+        for _ in range(20):
+            yield b"x" * 200
+
+    way = f"/api/class/{tuesday}/bring"
+    answer = browser.post(way, params={"called": "Anna.wav"}, content=endless())
+    assert answer.status_code == 400
+    assert list(folder.iterdir()) == []
+    for name in (".half.wav", "no-line.wav", ".coming.wav"):
+        (folder / name).write_bytes(b"x")
+    for name in (".half.wav", "no-line.wav"):
+        os.utime(folder / name, (0, 0))
+    answer = browser.post(f"/api/class/{tuesday}/hear", json={"passage": PASSAGE})
+    assert "bring a folder or files first" in refused(answer)
+    assert [path.name for path in folder.iterdir()] == [".coming.wav"]
+
+
 def test_what_is_no_recording_or_too_much_is_refused_in_one_sentence(
     browser: TestClient, tuesday: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -290,10 +318,10 @@ def test_what_is_no_recording_or_too_much_is_refused_in_one_sentence(
         assert "is no recording: bring one of" in refused(brought(browser, tuesday, called, b"x"))
     assert "letters" in refused(brought(browser, tuesday, f"{'x' * 130}.wav", b"x"))
     assert "letters" in refused(brought(browser, tuesday, f"A/{'x' * 600}.wav", b"x"))
-    monkeypatch.setattr(class_recordings, "MOST_RECORDINGS", 1)
+    monkeypatch.setattr(class_arriving, "MOST_RECORDINGS", 1)
     brought(browser, tuesday, "Anna.wav", b"x")
     assert "holds 1 recordings" in refused(brought(browser, tuesday, "Bela.wav", b"x"))
-    monkeypatch.setattr(class_recordings, "MOST_BYTES", 10)
+    monkeypatch.setattr(class_arriving, "MOST_BYTES", 10)
     assert "at most 0 GB" in refused(brought(browser, tuesday, "Anna.wav", b"x" * 11))
     monkeypatch.setattr(class_shelf, "MOST_CLASSES", 1)
     assert "take old ones away" in refused(browser.post("/api/classes", json={"title": "B"}))

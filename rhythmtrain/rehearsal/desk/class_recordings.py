@@ -2,29 +2,20 @@
 
 They lie in the class's folder under names made here, with a line for each that came whole
 (``recordings.jsonl``): the student's name as the teacher spells it, and what the file was called in
-the teacher's own folder.  What a browser calls a file is only ever shown, never a path.  A recording
-is written before its line, so a program that is killed leaves nothing half-heard; one that comes
-again takes the place of the older one.
+the teacher's own folder.
 """
 
 import json
-import os
-import secrets
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from rhythmtrain.errors import FileError, RequestError
-from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.class_shelf import LONGEST_NAME, SOUNDS, Classes, shown
-from rhythmtrain.storage.class_folder import TAKES, Student, in_order
-from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
+from rhythmtrain.rehearsal.desk.class_shelf import SOUNDS, Classes
+from rhythmtrain.storage.class_folder import Student, in_order
 
 LINES = "recordings.jsonl"
-MOST_RECORDINGS = 500
-MOST_BYTES = 8_000_000_000
-LONGEST_CALLED = 500
 Document = dict[str, Any]
 
 
@@ -36,37 +27,6 @@ class Brought:
     student: str
     called: str
     size: int
-
-
-def recording_came(classes: Classes, folder: Path, asked: Asked) -> Document:
-    """Keep a recording whose bytes came; "called" is its place in the teacher's own folder.
-
-    "Anna/one.m4a" is Anna's, and so is "Anna.m4a".
-
-    Raises:
-        RequestError: no kind of recording, a name that is too long, more than a class holds.
-        FileError: it cannot be written.
-    """
-    called = "/".join(each for each in map(shown, asked.text("called").split("/")) if each)
-    if len(called) > LONGEST_CALLED:
-        raise RequestError(
-            f"{called[:60]} … has a name of more than {LONGEST_CALLED} letters: shorten it"
-        )
-    ending = PurePosixPath(called).suffix.lower()
-    if ending not in TAKES:
-        kinds = " ".join(sorted(TAKES))
-        raise RequestError(f"{called[-80:] or 'that'} is no recording: bring one of {kinds}")
-    student = _student(called)
-    file = f"{secrets.token_hex(8)}{ending}"
-    with classes.lock:
-        before = brought(folder)
-        _check_room(before, called, len(asked.data))
-        write_bytes_safely(folder / SOUNDS / file, asked.data)
-        _add_line(folder, Brought(file, student, called, len(asked.data)))
-        for each in before:
-            if each.called == called:
-                (folder / SOUNDS / each.file).unlink(missing_ok=True)
-    return {"student": student, "called": called}
 
 
 def recording_gone(classes: Classes, folder: Path, file: str) -> Document:
@@ -85,6 +45,18 @@ def brought(folder: Path) -> list[Brought]:
     return [each for each in latest.values() if (folder / SOUNDS / each.file).is_file()]
 
 
+def swept(classes: Classes, folder: Path, before_s: float) -> None:
+    """Remove recordings that never came whole, if they were last written before the time ``before_s``.
+
+    They are what a program that was killed left behind; a younger one may still be on its way.
+    """
+    with classes.lock:
+        known = {each.file for each in brought(folder)}
+        for path in (folder / SOUNDS).iterdir():
+            if path.name not in known and path.stat().st_mtime < before_s:
+                path.unlink(missing_ok=True)
+
+
 def students_of(folder: Path) -> tuple[Student, ...]:
     """Return the students of a class by name, each with the recordings by theirs."""
     found: dict[str, list[Brought]] = {}
@@ -98,39 +70,6 @@ def students_of(folder: Path) -> tuple[Student, ...]:
         )
         for name in sorted(found, key=in_order)
     )
-
-
-def _student(called: str) -> str:
-    first, inside, _ = called.partition("/")
-    name = first if inside else PurePosixPath(called).stem
-    if len(name) > LONGEST_NAME:
-        raise RequestError(
-            f"{name[:60]} … is a name of more than {LONGEST_NAME} letters: shorten it"
-        )
-    return name
-
-
-def _check_room(before: list[Brought], called: str, size: int) -> None:
-    others = [each for each in before if each.called != called]
-    if len(others) >= MOST_RECORDINGS:
-        raise RequestError(
-            f"a class holds {MOST_RECORDINGS} recordings: make another class for {called[-80:]}"
-        )
-    if sum(each.size for each in others) + size > MOST_BYTES:
-        raise RequestError(
-            f"the recordings of a class take at most {MOST_BYTES // 10**9} GB: make another class "
-            f"for {called[-80:]}"
-        )
-
-
-def _add_line(folder: Path, one: Brought) -> None:
-    """Add a line; it begins anew, so half a line before it loses only itself."""
-    told = {"file": one.file, "student": one.student, "called": one.called, "size": one.size}
-    path = folder / LINES
-    with told_plainly(path), path.open("ab") as file:
-        file.write(f"\n{json.dumps(told, ensure_ascii=False)}\n".encode())
-        file.flush()
-        os.fsync(file.fileno())
 
 
 def _lines(path: Path) -> Iterator[Brought]:

@@ -44,8 +44,8 @@ class Classes:
 
     def folder(self, name: str) -> Path:
         """Return the folder of the class called ``name``; RequestError where there is none."""
-        for path in self.all():
-            if path.name == name:
+        for path in self.top.iterdir():
+            if path.name == name and name[0] != "." and (path / ABOUT).is_file():
                 return path
         raise RequestError(f"there is no class {name[:80]!r} here any more: choose another")
 

@@ -1,19 +1,15 @@
 """A class at the page: what one asks of it, from the first recording to the pages one takes away."""
 
 import secrets
+import time
 from pathlib import Path
 from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.class_arriving import MOST_BYTES, MOST_RECORDINGS, Arriving
 from rhythmtrain.rehearsal.desk.class_hearing import Hearings
-from rhythmtrain.rehearsal.desk.class_recordings import (
-    MOST_BYTES,
-    MOST_RECORDINGS,
-    recording_came,
-    recording_gone,
-    students_of,
-)
+from rhythmtrain.rehearsal.desk.class_recordings import recording_gone, students_of, swept
 from rhythmtrain.rehearsal.desk.class_shelf import (
     Classes,
     about,
@@ -38,6 +34,7 @@ from rhythmtrain.storage.class_folder import TAKES
 
 CLASSES = "classes"
 ZIP = "application/zip"
+LEFT_BEHIND_S = 3600.0
 Document = dict[str, Any]
 
 
@@ -72,9 +69,9 @@ class Classroom:
         folder = self._folder(asked)
         return class_told(folder, self.hearings.told(folder.name))
 
-    def brought(self, asked: Asked) -> Document:
-        """Keep a recording of the class "class"; as ``recording_came``."""
-        return recording_came(self._classes, self._free(asked), asked)
+    def arriving(self, asked: Asked) -> Arriving:
+        """Return where the bytes of the recording "called" of the class "class" are to go."""
+        return Arriving(self._classes, self._free(asked), asked.text("called"))
 
     def left_out(self, asked: Asked) -> Document:
         """Take the recording "recording" of the class "class" away for good."""
@@ -94,6 +91,7 @@ class Classroom:
         folder = self._free(asked)
         wish = class_wish_of(self._sitting, asked)
         title = title_of(wish)
+        swept(self._classes, folder, time.time() - LEFT_BEHIND_S)
         students = students_of(folder)
         if not students:
             raise RequestError("there is no recording in this class: bring a folder or files first")
