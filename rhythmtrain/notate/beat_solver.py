@@ -19,7 +19,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.notate.beat_beliefs import FULLEST, STEP_SDS, believed_lattices
+from rhythmtrain.notate.bar_counts import Miscount, miscounts
+from rhythmtrain.notate.beat_beliefs import believed_lattices
 from rhythmtrain.notate.beat_decoding import (
     SolvedBeat,
     decode,
@@ -27,14 +28,11 @@ from rhythmtrain.notate.beat_decoding import (
     going_forward,
     onset_peaks,
 )
-from rhythmtrain.notate.beat_lattice import Lattice, intervals_of, posteriors
-from rhythmtrain.notate.beat_marks import Mark, in_order, mark_factor, mean_interval, ranges
-from rhythmtrain.notate.beat_phases import phase_worth
+from rhythmtrain.notate.beat_lattice import posteriors
+from rhythmtrain.notate.beat_marks import Mark, in_order, mean_interval
+from rhythmtrain.notate.marked_lattice import FRAMES_A_SECOND, Curves, hop_for, marked_lattice
 from rhythmtrain.notate.tapping import agreeing, tap_bias, tap_marks, unlagged
 
-FRAMES_A_SECOND = 100
-FRAMES_A_BEAT = 25
-COARSEST = 3
 UNSURE_CHANCE = 0.85
 UNSURE_S = 0.06
 MOST_BEATS = 20_000
@@ -46,33 +44,18 @@ BLIND = (
 Floats = NDArray[np.float64]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Curves:
-    """What the recording shows, 100 frames a second.
-
-    ``onsets``, shape (n,), from 0 to 1.5; ``phases``, shape (7, n), the logarithm of how much more
-    a frame looks like a place 0 … 6 twelfths of a beat from the nearer beat than frames do.
-    """
-
-    onsets: Floats
-    phases: Floats
-
-    @property
-    def duration_s(self) -> float:
-        """Return how long the curves are."""
-        return (self.onsets.size - 1) / FRAMES_A_SECOND
-
-
 @dataclass(frozen=True, slots=True)
 class Solved:
     """Every beat in order, the bars (0 is the first) to be heard first, and the taps' bias.
 
-    ``unsure_bars`` begin with the least certain.  ``bias_s`` is how late the taps are.
+    ``unsure_bars`` begin with the least certain.  ``bias_s`` is how late the taps are;
+    ``miscounts`` are stretches that seem to hold another number of bars.
     """
 
     beats: tuple[SolvedBeat, ...]
     unsure_bars: tuple[int, ...]
     bias_s: float | None = None
+    miscounts: tuple[Miscount, ...] = ()
 
 
 def solve_beats(
@@ -106,7 +89,8 @@ def solve_beats(
         better = unlagged(tapped, np.array([beat.time_s for beat in beats]))
         if better != tapped:
             beats = _solved(curves, fixed + better, count, beat_hint_s)
-    return Solved(beats, _unsure(beats, beats_a_bar), bias)
+    doubtful = miscounts(curves, fixed + tapped, beats_a_bar)
+    return Solved(beats, _unsure(beats, beats_a_bar), bias, doubtful)
 
 
 def least_certain_downbeat(solved: Solved, beats_a_bar: int, marked: Collection[int] = ()) -> int:
@@ -120,38 +104,15 @@ def _solved(
 ) -> tuple[SolvedBeat, ...]:
     ordered = sorted(marks, key=lambda mark: mark.beat)
     mean_s = mean_interval(ordered, hint_s)
-    hop = int(np.clip(round(mean_s * FRAMES_A_SECOND / FRAMES_A_BEAT), 1, COARSEST))
+    hop = hop_for(mean_s)
     frame_s = hop / FRAMES_A_SECOND
-    bare = _lattice(curves, ordered, count, (mean_s, hop))
+    bare = marked_lattice(curves, ordered, count, (mean_s, hop))
     believed, wary = believed_lattices(bare, curves.phases, hop)
     found, doubting = posteriors(believed)[0], posteriors(wary)[0]
     peaks_s, _ = onset_peaks(curves.onsets, FRAMES_A_SECOND)
     beats = [decode(each, frame_s, peaks_s) for each in found]
     both = zip(beats, doubting, strict=True)
     return going_forward([doubted(beat, other, frame_s) for beat, other in both])
-
-
-def _lattice(
-    curves: Curves, marks: Sequence[Mark], count: int, scale: tuple[float, int]
-) -> Lattice:
-    mean_s, hop = scale
-    frame_s = hop / FRAMES_A_SECOND
-    worth, first = phase_worth(curves.phases, intervals_of(mean_s / frame_s), hop, believed=FULLEST)
-    bounds = ranges(marks, count, mean_s, curves.duration_s)
-    windows = [
-        (int(low / frame_s), min(int(high / frame_s) + 2, first.size)) for low, high in bounds
-    ]
-    if bounds[-1, 0] >= curves.duration_s:
-        raise RequestError(
-            f"the recording lasts {curves.duration_s:.1f} s and ends before the last of these bars: "
-            "ask for fewer bars, or check the marks"
-        )
-    factors: list[Floats | None] = [None] * count
-    for mark in marks:
-        start, stop = windows[mark.beat]
-        times: Floats = np.arange(start, stop, dtype=np.float64) * frame_s
-        factors[mark.beat] = mark_factor(mark, times)
-    return Lattice(worth, first, tuple(windows), tuple(factors), mean_s / frame_s, STEP_SDS[0])
 
 
 def _unsure(beats: Sequence[SolvedBeat], beats_a_bar: int) -> tuple[int, ...]:

@@ -4,7 +4,9 @@ from collections.abc import Sequence
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.beat_evidence import beat_evidence
-from rhythmtrain.notate.beat_solver import Curves, Solved, solve_beats
+from rhythmtrain.notate.beat_solver import Solved, solve_beats
+from rhythmtrain.notate.marked_lattice import Curves
+from rhythmtrain.rehearsal.map_doubts import count_doubts, doubted_bars, pace_doubts
 from rhythmtrain.rehearsal.map_heard import Found, Heard, heard_from
 from rhythmtrain.rehearsal.map_live import DRY_BEAT_S, On, Tapped, tap_along, tapped_on
 from rhythmtrain.rehearsal.map_marks import (
@@ -12,7 +14,6 @@ from rhythmtrain.rehearsal.map_marks import (
     MapWish,
     asked_for,
     bars_to_tap,
-    pace_doubts,
     seconds_of,
 )
 from rhythmtrain.rehearsal.stage import Stage
@@ -45,7 +46,9 @@ def found_by_marks(
     heard = heard_from(recording, start_s, progress)
     solved = _solved(heard, asked, wish.tempo)
     mapped = _mapped(heard, str(metre), asked, solved)
-    said = (*tapped.said, *pace_doubts(asked))
+    beats = mapped.beat_map.beats
+    questions = pace_doubts(asked) or count_doubts(wish, asked, solved.miscounts, beats)
+    said = (*tapped.said, *questions)
     return Found(mapped, heard.spectra.peak, tapped.times_s, said)
 
 
@@ -92,12 +95,13 @@ def _mapped(heard: Heard, metre: str, asked: Asked, solved: Solved) -> Mapped:
         )
         for number, beat in enumerate(solved.beats)
     )
+    unsure = (asked.first_bar + bar for bar in solved.unsure_bars)
     return Mapped(
         recording=heard.recording.path.name,
         duration_s=heard.duration_s,
         metre=metre,
         beat_map=BeatMap(beats),
-        unsure_bars=tuple(asked.first_bar + bar for bar in solved.unsure_bars),
+        unsure_bars=tuple(dict.fromkeys((*doubted_bars(asked, solved.miscounts), *unsure))),
         bias_s=solved.bias_s,
         music_s=heard.music_s,
     )

@@ -2,6 +2,7 @@
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.beat_solver import UNSURE_CHANCE
+from rhythmtrain.rehearsal.map_doubts import notes_doubts
 from rhythmtrain.rehearsal.map_heard import Found, heard_from
 from rhythmtrain.rehearsal.map_marks import MapWish
 from rhythmtrain.rehearsal.map_notes import mapped_by_notes, marks_on, notes_for
@@ -49,4 +50,6 @@ def found_by_notes(
         bias_s=None,
         music_s=heard.music_s,
     )
-    return Found(mapped, heard.spectra.peak, said=read.said)
+    places = [(beat, solved.time_s + start_s) for beat, solved in pairs]
+    questions = notes_doubts(places, mapped.music_s)
+    return Found(mapped, heard.spectra.peak, said=(*read.said, *questions))

@@ -9,16 +9,10 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.tapping import numbered_taps
 from rhythmtrain.rehearsal.passages import bar_range
-from rhythmtrain.report.words import several
 from rhythmtrain.timing.beatmap import read_place
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
 _MARK = re.compile(r"([\d.]+)=(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
-
-FEWEST_FOR_PACE = 3
-# Of 48 simulated performances (development seeds 200 to 223, both manners) with four sets of marks
-# each, none had a stretch of two bars or more so far from the others; single bars may be (a ritard).
-UNLIKE, FEWEST_BARS = 1.5, 2
 
 Marked = tuple[tuple[int, float], ...]
 
@@ -100,34 +94,6 @@ def asked_for(
         )
     inside = tuple(tap for tap in taps if tap[0] < count)
     return Asked(first, count, beats_a_bar, tuple(anchors), inside)
-
-
-def pace_doubts(asked: Asked) -> tuple[str, ...]:
-    """Return a sentence for each stretch between marks whose beats cannot be as long as elsewhere.
-
-    A repeat played, a cut, or a bar number that is wrong makes the beats of one stretch last half
-    as long again as those around, which is said instead of being stretched over.
-    """
-    marks = sorted((*asked.anchors, *asked.taps))
-    if len(marks) < FEWEST_FOR_PACE:
-        return ()
-    paces = [(late - early) / (b - a) for (a, early), (b, late) in pairwise(marks) if b > a]
-    usual = sorted(paces)[len(paces) // 2]
-    doubts = []
-    for (a, early), (b, late) in pairwise(marks):
-        beats = b - a
-        if beats < FEWEST_BARS * asked.beats_a_bar or usual <= 0:
-            continue
-        pace = (late - early) / beats
-        if not 1 / UNLIKE < pace / usual < UNLIKE:
-            first, last = (asked.first_bar + each // asked.beats_a_bar for each in (a, b))
-            fitting = round((late - early) / usual / asked.beats_a_bar)
-            doubts.append(
-                f"Between bar {first} and bar {last} a beat would last {pace:.2f} s, elsewhere "
-                f"{usual:.2f} s, at which about {several(fitting, 'bar')} fit there: is a repeat "
-                "played, are bars left out, or is a bar number wrong?"
-            )
-    return tuple(doubts)
 
 
 def bars_to_tap(wish: MapWish, beats_a_bar: int) -> tuple[int, int | None]:

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from rhythmtrain.notate import beat_beliefs
-from rhythmtrain.notate.beat_solver import Curves, least_certain_downbeat, solve_beats
+from rhythmtrain.notate.beat_solver import least_certain_downbeat, solve_beats
+from rhythmtrain.notate.marked_lattice import Curves
 from tests.simulate.mapping_trials import Trial, outcome, trial
 from tests.simulate.performances import HELD_OUT, perform
 

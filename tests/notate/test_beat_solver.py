@@ -10,7 +10,8 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.beat_decoding import SolvedBeat, decode, going_forward, onset_peaks
 from rhythmtrain.notate.beat_lattice import Posterior
 from rhythmtrain.notate.beat_marks import Mark, mark_factor
-from rhythmtrain.notate.beat_solver import Curves, solve_beats
+from rhythmtrain.notate.beat_solver import solve_beats
+from rhythmtrain.notate.marked_lattice import Curves
 from rhythmtrain.notate.tapping import agreeing, numbered_taps, tap_bias, tap_marks, unlagged
 from tests.simulate.mapping_trials import (
     Trial,
