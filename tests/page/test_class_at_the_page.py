@@ -339,6 +339,8 @@ def test_what_is_no_recording_or_too_much_is_refused_in_one_sentence(
         ({"kind": "wind", "aloud": True}, "claps only"),
         ({"timing": "recording"}, "under Recording"),
         ({"repeats": 0}, "repeat"),
+        ({"echo": -1}, "echo"),
+        ({"part": "Clarinet"}, "part"),
         ({"repeats": 1.5}, "whole number"),
     ],
 )

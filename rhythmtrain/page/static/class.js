@@ -92,7 +92,7 @@ class Classes {
       return;
     }
     this.busy = true;
-    const into = async () => (this.one ? this.one.name : (await post("/api/classes", { title: this.title.value || title })).class);
+    const into = async () => (this.one ? this.one.name : (await post("/api/classes", { title: this.title.value || title || `Class of ${day(Date.now())}` })).class);
     const name = await bringAll(this.going, files, this.known, into).finally(() => { this.busy = false; });
     if (this.gone || name === null) return;
     if (this.one) await this.one.open(null);

@@ -2,7 +2,7 @@
 // a file, how far they are, and what could not be brought.  What comes of the last time is kept here,
 // so that it is still told when the class itself is shown.
 
-import { bring } from "./ask.js";
+import { bring, Sentence } from "./ask.js";
 import { make, say } from "./parts.js";
 
 const SPEAK_EVERY_MS = 5000;
@@ -88,35 +88,36 @@ export async function bringAll(place, files, known, into) {
   const going = new Going("Recordings that are here", () => { stopped = true; });
   place.replaceChildren(going.place);
   going.place.focus();
-  const failed = [];
+  const came = { here: 0, instead: 0, failed: [] };
   let done = 0;
   for (const { file, called } of sounding) {
     if (stopped) break;
     going.tell(done, sounding.length, `Bringing ${done + 1} of ${sounding.length}: ${called}`);
-    const why = await one(name, file, called, known);
-    if (why) failed.push(`${called}: ${why}`);
+    await one(name, file, called, { known, came });
     done += 1;
   }
   place.replaceChildren();
   lately.name = name;
-  lately.lines = summary(done - failed.length, failed, passed, sounding.length - done);
-  lately.wrong = failed.length > 0 || done < sounding.length;
+  lately.lines = summary(came, passed, sounding.length - done);
+  lately.wrong = came.failed.length > 0 || done < sounding.length;
   say(lately.lines[0], 20);
   return name;
 }
 
-async function one(name, file, called, known) {
-  if (file.size > known.largest_bytes) return `it is larger than ${Math.round(known.largest_bytes / 1e6)} MB, bring a shorter one`;
+async function one(name, file, called, { known, came }) {
   try {
-    await bring(`/api/class/${name}/bring`, { called }, file);
-    return "";
+    if (file.size > known.largest_bytes) throw new Sentence(`it is larger than ${Math.round(known.largest_bytes / 1e6)} MB, bring a shorter one`);
+    const told = await bring(`/api/class/${name}/bring`, { called }, file);
+    came.here += 1;
+    if (told.instead) came.instead += 1;
   } catch (error) {
-    return error.message;
+    came.failed.push(`${called}: ${error.message}`);
   }
 }
 
-function summary(came, failed, passed, left) {
-  const lines = [`${came} ${came === 1 ? "recording is" : "recordings are"} here.`];
+function summary({ here, instead, failed }, passed, left) {
+  const lines = [`${here} ${here === 1 ? "recording" : "recordings"} came.`];
+  if (instead) lines.push(`${instead} of them ${instead === 1 ? "takes the place of an older one" : "take the place of older ones"} with the same name.`);
   if (left) lines.push(`You stopped: ${left} ${left === 1 ? "was" : "were"} not brought. Bring the same folder again for the rest.`);
   if (passed) lines.push(`${passed} ${passed === 1 ? "file that holds no recording was" : "files that hold no recording were"} passed over.`);
   lines.push(...failed.slice(0, MOST_SHOWN).map((each) => `Not brought: ${each}`));

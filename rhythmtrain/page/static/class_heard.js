@@ -50,10 +50,11 @@ function line(one, each, onkept) {
   let waiting = null;
   const keep = trying(async () => {
     clearTimeout(waiting);
-    if (field.value === each.note) return;
-    each.note = field.value;
+    const { value } = field;
+    if (value === each.note) return;
     kept.textContent = "";
-    await post(`${one.way}/line`, { student: each.name, line: each.note });
+    await post(`${one.way}/line`, { student: each.name, line: value });
+    each.note = value;
     kept.textContent = "kept";
     onkept();
   });

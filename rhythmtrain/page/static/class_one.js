@@ -93,6 +93,11 @@ export class OneClass {
   }
 
   async begin() {
+    if (!this.wish.asked.passage) {
+      say("Which passage did they play? Choose it first.");
+      this.wish.passage.focus();
+      return;
+    }
     try {
       await post(`${this.way}/hear`, this.wish.values());
       say("");

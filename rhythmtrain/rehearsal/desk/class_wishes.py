@@ -20,7 +20,7 @@ from rhythmtrain.storage.drills import load_drill
 from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.timeline import lay_out
 
-WISHES = ("passage", "bars", "speed", "tempo", "repeats", "start", "timing", "kind", "aloud", "freely", "meet")  # fmt: skip
+WISHES = ("passage", "part", "bars", "speed", "tempo", "repeats", "echo", "start", "timing", "kind", "aloud", "freely", "meet")  # fmt: skip
 Document = dict[str, Any]
 
 
@@ -45,6 +45,8 @@ def class_wish_of(sitting: Sitting, asked: Asked) -> CheckWish:
         speed=speed,
         tempo=tempo,
         repeats=asked.whole("repeats", 1),
+        echo=asked.whole("echo", 0),
+        part=asked.maybe_text("part"),
         start=asked.maybe_number("start"),
         timing=timing,
         kind=kind,
@@ -64,7 +66,7 @@ def title_of(wish: CheckWish) -> str:
     passage = wished_passage(wish)
     if wish.timing == "recording":
         _check_recorded(wish)
-        whole = whole_passage(wish.passage)
+        whole = whole_passage(wish.passage, part=wish.part)
         beside_recording(wish, wish.beside, passage, whole, start_s=wish.start)
         return passage.title
     Settings(timing=wish.timing, start_s=wish.start, speed=speed_of(wish, passage))
