@@ -49,7 +49,9 @@ _PART = (
     click.option("--bars", metavar="17-24", help="Only these bars, as printed."),
     click.option("--part", metavar="NAME|NUMBER", help="Which part of a score is yours."),
     click.option(
-        "--cue-part", metavar="NAME|NUMBER", help="Whose top line is your cue in the rests."
+        "--cue-part",
+        metavar="NAME|NUMBER",
+        help="Whose top line is your cue in the rests; Piano:lower is its bass, Piano:all both hands.",
     ),
 )
 _TEMPO = (

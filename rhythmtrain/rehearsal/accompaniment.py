@@ -17,10 +17,10 @@ from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.drills import beside, drill_path, load_drill
 from rhythmtrain.storage.recordings import Recording, open_recording
+from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.beatmap import BeatMap
 from rhythmtrain.timing.recorded_bars import MappedPassage, held_bars, map_passage
 
-SCORE_ENDINGS = {".musicxml", ".xml", ".mxl", ".mid", ".midi"}
 # A length that a file tells of itself may be short by a codec's frame.
 SHORT_BY_S = 0.1
 
@@ -136,7 +136,7 @@ def _no_map(recording: Path, bars: str = "") -> str:
 
 def _drill(name: str) -> Drill | None:
     """Return the drill called ``name``, or None where that is a score."""
-    return None if Path(name).suffix.lower() in SCORE_ENDINGS else load_drill(name)
+    return None if is_score(name) else load_drill(name)
 
 
 def _beside(name: str, named: Accompaniment) -> RecordingFiles:

@@ -5,10 +5,10 @@ from fractions import Fraction
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.notate.cue_line import ALL, LOWER, TOP, line_of, notes_before
+from rhythmtrain.notate.cue_line import TOP, line_of, notes_before
 from rhythmtrain.rehearsal.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.cue_heard import heard_cue
-from rhythmtrain.rehearsal.cue_known import notes_beside, read_notes
+from rhythmtrain.rehearsal.cue_known import cue_part_beside, notes_beside, read_notes
 from rhythmtrain.rehearsal.cue_sound import has_recording, write_cue
 from rhythmtrain.rehearsal.passages import Wish, bar_range, whole_passage
 from rhythmtrain.rehearsal.told import Told
@@ -27,7 +27,6 @@ from rhythmtrain.score.counts import count_name
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.passage import Note, Passage, bar_starts, notes_of
 
-VOICES = (TOP, LOWER, ALL)
 MOST_BARS_BEFORE = 2
 
 
@@ -143,6 +142,11 @@ def _found(wish: CueWish, before: Before, said: list[str]) -> CueFound:
 
 def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[Note, ...]]:
     """Return where the notes of the cue are from, and those notes."""
+    score = cue_part_beside(wish)
+    if wish.notes is None and score is not None:
+        file, cued = score
+        line = cued.line if wish.voice == TOP else wish.voice
+        return NOTES, _written((file, cued.name, line), before, said)
     path = wish.notes or notes_beside(wish.passage)
     cue = before.passage.cue
     lined = tuple(
@@ -151,7 +155,7 @@ def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[N
     if wish.notes is None and (lined or (cue and path is None)):
         return CUE_LINE, lined
     if path is not None:
-        return NOTES, _written(wish, path, before, said)
+        return NOTES, _written((path, None, wish.voice), before, said)
     if has_recording(wish.passage, wish.files):
         return RECORDING, _heard(wish, before, said)
     raise RequestError(
@@ -162,12 +166,15 @@ def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[N
     )
 
 
-def _written(wish: CueWish, path: Path, before: Before, said: list[str]) -> tuple[Note, ...]:
-    part = read_notes(path, said.append)
+def _written(
+    named: tuple[Path, str | None, str], before: Before, said: list[str]
+) -> tuple[Note, ...]:
+    """Return the notes before the entry in a file, of one of its parts, of one line of that."""
+    path, name, line = named
+    part = read_notes(path, said.append, name)
     heard = notes_before(part, before.passage, before.entry.bar, before.begin, before.note.at)
     return tuple(
-        _named(before.passage, at, length, pitches)
-        for at, length, pitches in line_of(heard, wish.voice)
+        _named(before.passage, at, length, pitches) for at, length, pitches in line_of(heard, line)
     )
 
 

@@ -14,11 +14,14 @@ from rhythmtrain.assess.wrong_cue import MOST_UNSURE, searched
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.cue_line import line_by_bar
 from rhythmtrain.notate.written_part import WrittenPart
-from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, MappedRecording
+from rhythmtrain.rehearsal.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.cue_heard import coarse_at, parts_of, struck_in
 from rhythmtrain.rehearsal.map_notes import READERS
+from rhythmtrain.rehearsal.passages import Wish
 from rhythmtrain.rehearsal.score_passages import Say
+from rhythmtrain.score.cue_part import CuePart, cue_part_of
 from rhythmtrain.storage.drills import beside, drill_path, load_drill
+from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.beside_recording import placed_bars
 from rhythmtrain.timing.timeline import PlayedBar, PlayedEntry, Timeline
 
@@ -27,7 +30,7 @@ Strokes = dict[Fraction, bool]
 
 def notes_beside(name: str) -> Path | None:
     """Return the accompanist's notes that the drill called ``name`` has beside it, or None."""
-    if Path(name).suffix.lower() in SCORE_ENDINGS:
+    if is_score(name):
         return None
     named = load_drill(name).accompaniment
     if named is None or named.notes is None:
@@ -35,7 +38,23 @@ def notes_beside(name: str) -> Path | None:
     return beside(drill_path(name), named.notes)
 
 
-def read_notes(path: Path, say: Say) -> WrittenPart:
+def cue_part_beside(wish: Wish) -> tuple[Path, CuePart] | None:
+    """Return the score that ``wish`` names, or its drill does, and whose line of it is the cue.
+
+    None where no part is named, or where it is no file that tells of all its notes (ABC has one line).
+    """
+    path, named = Path(wish.passage), wish.cue_part
+    if not is_score(wish.passage):
+        score = load_drill(wish.passage).score
+        if score is None:
+            return None
+        path, named = beside(drill_path(wish.passage), score.score), named or score.cue_part
+    if named is None or path.suffix.lower() not in READERS:
+        return None
+    return path, cue_part_of(named)
+
+
+def read_notes(path: Path, say: Say, part: str | None = None) -> WrittenPart:
     """Return the accompanist's part in the file at ``path``; ``say`` is given what did not fit.
 
     Raises:
@@ -45,10 +64,10 @@ def read_notes(path: Path, say: Say) -> WrittenPart:
     read = READERS.get(path.suffix.lower())
     if read is None:
         raise RequestError(f"--notes must be MusicXML or MIDI ({', '.join(READERS)}), got {path}")
-    part, doubts = read(path, None)
+    written, doubts = read(path, part)
     for doubt in doubts:
         say(doubt)
-    return part
+    return written
 
 
 def with_notes(timeline: Timeline, name: str, given: Path | None, say: Say) -> Timeline:

@@ -13,7 +13,7 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer, Plan, Prompt
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
-from rhythmtrain.rehearsal.accompaniment import SCORE_ENDINGS, RecordingFiles
+from rhythmtrain.rehearsal.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.passages import Wish, practice_of
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.rehearsal.track_sound import MIDI_ENDINGS, RATE, write_track
@@ -24,6 +24,7 @@ from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import bar_starts, notes_of
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.drills import load_drill
+from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.timeline import Timeline, lay_out
 from rhythmtrain.units import Seconds
 
@@ -40,7 +41,7 @@ def has_recording(name: str, files: RecordingFiles) -> bool:
     """Tell whether there is a recorded accompaniment of the passage called ``name``."""
     if files.recording is not None:
         return True
-    if Path(name).suffix.lower() in SCORE_ENDINGS:
+    if is_score(name):
         return False
     named = load_drill(name).accompaniment
     return named is not None and named.recording is not None

@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.score.cue_part import CueLine, cue_part_of
 from rhythmtrain.score.midi_file import MidiFile
 from rhythmtrain.score.midi_parts import MidiPart, choose_part
 from rhythmtrain.score.midi_passage import midi_passage, part_end
@@ -18,7 +19,7 @@ Say = Callable[[str], None]
 
 
 def passage_of_midi(path: Path, part: str | None, cue_part: str | None, say: Say) -> Passage:
-    """Return a part of the MIDI file at ``path``, with the top line of another as its cue.
+    """Return a part of the MIDI file at ``path``, with a line of another ("Piano:all") as its cue.
 
     Raises:
         RequestError: no such part.
@@ -33,14 +34,15 @@ def passage_of_midi(path: Path, part: str | None, cue_part: str | None, say: Say
     places = _places(file, player, say)
     if cue_part is None:
         return midi_passage(file, player, places, title=path.stem)
-    other, _ = choose_part(file, cue_part)
+    wanted = cue_part_of(cue_part)
+    other, _ = choose_part(file, wanted.name)
     cue_places = _places(file, other, say)
     until = max(part_end(file, player, places), part_end(file, other, cue_places))
     passage = midi_passage(
         file, player, places, title=path.stem, until=until, cuts=tuple(cue_places)
     )
     cue = midi_passage(file, other, cue_places, title=path.stem, until=until, cuts=tuple(places))
-    return replace(passage, cue=tuple(_top_line(bar) for bar in cue.bars))
+    return replace(passage, cue=tuple(_line(bar, wanted.line) for bar in cue.bars))
 
 
 def _places(file: MidiFile, part: MidiPart, say: Say) -> tuple[Fraction, ...]:
@@ -63,7 +65,7 @@ def _places(file: MidiFile, part: MidiPart, say: Say) -> tuple[Fraction, ...]:
     return played
 
 
-def _top_line(bar: Bar) -> Bar:
-    """Return a bar of the cue: its highest pitches, and no signs of its own."""
-    places = tuple(replace(place, pitches=place.pitches[-1:]) for place in bar.places)
+def _line(bar: Bar, wanted: CueLine) -> Bar:
+    """Return a bar of the cue: the pitches of its line, and no signs of its own."""
+    places = tuple(replace(each, pitches=wanted.of_chord(each.pitches)) for each in bar.places)
     return replace(bar, places=places, tempo=None, landmarks=())

@@ -5,6 +5,7 @@ from pathlib import Path
 
 from rhythmtrain.errors import DrillError, RequestError
 from rhythmtrain.rehearsal.midi_passages import passage_of_midi
+from rhythmtrain.score.cue_part import CueLine, cue_part_of
 from rhythmtrain.score.drill import Drill
 from rhythmtrain.score.drill_score import music_seen, with_drill
 from rhythmtrain.score.excerpt import excerpt
@@ -23,7 +24,7 @@ def unsaid(_sentence: str) -> None:
 
 
 def passage_of_score(path: Path, part: str | None, cue_part: str | None, say: Say) -> Passage:
-    """Return a part of the score at ``path``, with the top line of another as its cue.
+    """Return a part of the score at ``path``, with a line of another ("Piano:lower") as its cue.
 
     Raises:
         RequestError: no such part.
@@ -33,8 +34,9 @@ def passage_of_score(path: Path, part: str | None, cue_part: str | None, say: Sa
         return passage_of_midi(path, part, cue_part, say)
     score = load_score(path)
     player, taken = choose_part(score, part)
-    cue = choose_part(score, cue_part)[0] if cue_part is not None else None
-    reading = part_passage(score, player, cue)
+    wanted = cue_part_of(cue_part) if cue_part is not None else None
+    cue = choose_part(score, wanted.name)[0] if wanted is not None else None
+    reading = part_passage(score, player, cue, wanted.line if wanted else CueLine.TOP)
     for sentence in ((taken,) if taken else ()) + reading.remarks:
         say(sentence)
     return reading.passage

@@ -11,6 +11,7 @@ from rhythmtrain.score.passage import Note, Passage
 from rhythmtrain.score.pitches import pitch_name
 
 CUE_LINE, NOTES, RECORDING = "cue line", "notes", "recording"
+IN_YOUR_KEY = ", written as you would read it"
 # What is said of where the notes are from.
 FROM = {
     CUE_LINE: "from the cue line",
@@ -36,18 +37,21 @@ def cue_text(found: CueFound) -> str:
     lines = [sentence(f"{bar_in_words(found.entry.bar)}: {found.words}")]
     if found.notes:
         bars = bars_in_words(note.bar for note in found.notes)
-        lines.append(f"What is played in {bars}, {FROM[found.source]}:")
+        pitched = any(note.pitches for note in found.notes)
+        key = IN_YOUR_KEY if pitched and found.passage.written_up else ""
+        lines.append(f"What is played in {bars}, {FROM[found.source]}{key}:")
     lines += [
-        f"  {bar_in_words(bar):>8} | {_row(tuple(notes))}"
+        f"  {bar_in_words(bar):>8} | {_row(tuple(notes), found.passage.written_up)}"
         for bar, notes in groupby(found.notes, key=lambda note: note.bar)
     ]
     return "\n".join(lines)
 
 
-def _row(notes: tuple[Note, ...]) -> str:
-    """Return the counts of a bar's notes, with their sounding pitches where they are known."""
+def _row(notes: tuple[Note, ...], up: int) -> str:
+    """Return the counts of a bar's notes, with their pitches, written ``up`` semitones, if known."""
     return "  ".join(
-        f"{note.count} {'+'.join(map(pitch_name, note.pitches))}".strip() for note in notes
+        f"{note.count} {'+'.join(pitch_name(pitch + up) for pitch in note.pitches)}".strip()
+        for note in notes
     )
 
 
@@ -57,7 +61,11 @@ def written(path: object, repeats: int) -> str:
 
 
 def cue_json(found: CueFound, path: str | None = None) -> dict[str, Any]:
-    """Return the cue as a JSON document; ``onset`` and ``length`` are quarters as in ``show``."""
+    """Return the cue as a JSON document; ``onset`` and ``length`` are quarters as in ``show``.
+
+    ``pitch`` is as it sounds, ``written`` as the player would read it.
+    """
+    up = found.passage.written_up
     return {
         "entry": {"bar": found.entry.bar, "count": found.entry.count},
         "words": found.words,
@@ -68,6 +76,7 @@ def cue_json(found: CueFound, path: str | None = None) -> dict[str, Any]:
                 "onset": str(note.at),
                 "length": str(note.length),
                 "pitch": max(note.pitches) if note.pitches else None,
+                "written": max(note.pitches) + up if note.pitches else None,
             }
             for note in found.notes
         ],

@@ -106,7 +106,9 @@ class Passage:
 
     ``tempo`` is in beats of the first bar's metre.  ``cue`` is empty, or one bar for every bar of
     ``bars`` with the same numbers and lengths.  ``rested`` says how many bars of rest were left out
-    right before the first bar, where the count of a rest goes on from them.
+    right before the first bar, where the count of a rest goes on from them.  ``written_up`` is by how
+    many semitones the player reads above what sounds, as for an instrument in another key; all pitches
+    here are as they sound.
     """
 
     title: str
@@ -116,6 +118,7 @@ class Passage:
     marks: tuple[EntryMark, ...] = ()
     about: str = ""
     rested: int = 0
+    written_up: int = 0
 
     def __post_init__(self) -> None:
         """Refuse an empty passage and a cue that does not run beside it."""

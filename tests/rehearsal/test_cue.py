@@ -55,6 +55,7 @@ def test_the_cue_line_is_told_in_words_and_counts(tmp_path: Path) -> None:
         "onset": "13/2",
         "length": "1/2",
         "pitch": None,
+        "written": None,
     }
 
 

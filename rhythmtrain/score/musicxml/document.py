@@ -31,12 +31,16 @@ KEYBOARD_NAMES = re.compile(
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One part: its number from 1, its name, whether it is a keyboard's, and its bars."""
+    """One part: its number from 1, its name, whether it is a keyboard's, and its bars.
+
+    ``written_up`` is by how many semitones it is written above what sounds (2 for a clarinet in Bb).
+    """
 
     number: int
     name: str
     keyboard: bool
     measures: tuple[Measure, ...]
+    written_up: int = 0
 
     @property
     def sounds(self) -> bool:
@@ -117,7 +121,7 @@ def _part(place: int, listed: Node | None, nodes: list[Node]) -> Part:
     if listed is not None:
         name = " ".join(listed.text_of("part-name").split())[:LONGEST_NAME] or name
     keyboard = bool(KEYBOARD_NAMES.search(name)) or _plays_keys(listed) or standing.staves > 1
-    return Part(place, name, keyboard, measures)
+    return Part(place, name, keyboard, measures, -standing.transposed)
 
 
 def _plays_keys(listed: Node | None) -> bool:

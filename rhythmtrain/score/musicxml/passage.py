@@ -10,6 +10,7 @@ from fractions import Fraction
 from pathlib import PurePosixPath
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.score.cue_part import CueLine
 from rhythmtrain.score.musicxml.cue import cue_notes
 from rhythmtrain.score.musicxml.document import Part, Score
 from rhythmtrain.score.musicxml.lines import Line, lines_of
@@ -34,8 +35,10 @@ class Reading:
     remarks: tuple[str, ...] = ()
 
 
-def part_passage(score: Score, part: Part, cue_part: Part | None = None) -> Reading:
-    """Return ``part`` as a passage; the cue is the top line of ``cue_part``, else its own cue notes.
+def part_passage(
+    score: Score, part: Part, cue_part: Part | None = None, line: CueLine = CueLine.TOP
+) -> Reading:
+    """Return ``part`` as a passage; the cue is ``line`` of ``cue_part``, else its own cue notes.
 
     Raises:
         FileError: more bars, with the repeats, than a passage has.
@@ -46,7 +49,7 @@ def part_passage(score: Score, part: Part, cue_part: Part | None = None) -> Read
     lines = lines_of(score, part, tempi)
     if len(lines) > MOST_BARS:
         raise FileError(f"{score.name} has more than {MOST_BARS} bars: is it one piece of music?")
-    played, cued = _notes(score, part, cue_part, signs)
+    played, cued = _notes(score, part, (cue_part, line), signs)
     bars = tuple(_bars(lines, played))
     cue = tuple(_bars(lines, cued)) if cued else ()
     signed = with_repeat_signs(bars, lines, signs, order)
@@ -59,21 +62,28 @@ def part_passage(score: Score, part: Part, cue_part: Part | None = None) -> Read
         bars, cue = signed, _like(cue, signed)
     bars = every_beat_named(_with_tempi(bars, lines))
     title = score.title or PurePosixPath(score.name).stem
-    passage = Passage(title, _bpm(lines[0]), bars, every_beat_named(cue) if cue else ())
+    passage = Passage(
+        title,
+        _bpm(lines[0]),
+        bars,
+        every_beat_named(cue) if cue else (),
+        written_up=part.written_up,
+    )
     return Reading(passage, tuple(remarks))
 
 
 def _notes(
-    score: Score, part: Part, cue_part: Part | None, signs: Sequence[BarSigns]
+    score: Score, part: Part, cued: tuple[Part | None, CueLine], signs: Sequence[BarSigns]
 ) -> tuple[list[JoinedNote], Sequence[JoinedNote]]:
     """Return the notes that the player plays, and those of the cue."""
+    cue_part, line = cued
     before = comes_from(signs)
     every = joined_notes(part.measures, score.bars, comes_from=before)
     played = [note for note in every if not note.cue]
     if cue_part is None:
-        return played, cue_notes([note for note in every if note.cue], played)
+        return played, cue_notes([note for note in every if note.cue], played, CueLine.TOP)
     heard = joined_notes(cue_part.measures, score.bars, comes_from=before)
-    return played, cue_notes([note for note in heard if not note.cue], played)
+    return played, cue_notes([note for note in heard if not note.cue], played, line)
 
 
 def _bars(lines: Sequence[Line], notes: Sequence[JoinedNote]) -> Iterator[Bar]:
