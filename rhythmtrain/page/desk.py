@@ -7,11 +7,12 @@ from typing import TYPE_CHECKING, Self
 from rhythmtrain.rehearsal.desk.classroom import Classroom
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import Made
-from rhythmtrain.rehearsal.desk.taking import Finished, takes_left
+from rhythmtrain.rehearsal.desk.taking import takes_left
 
 if TYPE_CHECKING:
     from rhythmtrain.rehearsal.desk.entering import EntryCourse
     from rhythmtrain.rehearsal.desk.session import PageSession
+    from rhythmtrain.rehearsal.desk.telling import HeardTake
 
 # Enough for several pages at once, each with a track before it while others play theirs.
 MOST_TRACKS = 32
@@ -24,7 +25,7 @@ class Desk:
         """Open a sitting; takes that were never ended are finished first."""
         self.sitting = Sitting(home)
         self.tracks: Lately[Made] = Lately("the track", MOST_TRACKS, Made.gone)
-        self.takes: Lately[Finished] = Lately("the take")
+        self.takes: Lately[HeardTake] = Lately("the take")
         self.sessions: Lately[PageSession] = Lately("this session")
         self.courses: Lately[EntryCourse] = Lately("this practice")
         self.classroom = Classroom(self.sitting)

@@ -5,6 +5,8 @@ from typing import Any
 import numpy as np
 from starlette.testclient import TestClient
 
+from rhythmtrain.page.desk import Desk
+
 RAG = "supplied:29-towpath-rag"
 
 
@@ -49,3 +51,35 @@ def test_a_take_is_shown_again_and_deleted(browser: TestClient) -> None:
     assert browser.get("/api/takes").json()["takes"] == []
     answer = browser.get(f"/api/kept/{number}")
     assert answer.status_code == 422
+
+
+def test_a_kept_take_is_judged_by_todays_rules(browser: TestClient) -> None:
+    """Whoever has an old take hears whether anything would be said otherwise today."""
+    clapped(browser)
+    (take,) = browser.get("/api/takes").json()["takes"]
+    told = browser.post(f"/api/kept/{take['id']}/again").json()
+    assert "as it was told then" in told["text"]
+
+
+def test_takes_go_elsewhere_and_come_back(browser: TestClient) -> None:
+    """A new laptop: the file of the old one brings every take back, and none twice."""
+    clapped(browser)
+    saved = browser.get("/api/takes/file")
+    assert "takes.jsonl" in saved.headers["content-disposition"]
+    (take,) = browser.get("/api/takes").json()["takes"]
+    browser.post(f"/api/kept/{take['id']}/delete")
+    assert not browser.get("/api/takes").json()["takes"]
+    for _ in range(2):
+        back = browser.post(
+            "/api/takes/file", params={"file": "takes.jsonl"}, content=saved.content
+        )
+        assert back.status_code == 200
+        assert len(browser.get("/api/takes").json()["takes"]) == 1
+
+
+def test_a_file_without_takes_is_refused_by_its_own_name(browser: TestClient, desk: Desk) -> None:
+    """One sentence; nothing stays behind."""
+    answer = browser.post("/api/takes/file", params={"file": "letter.txt"}, content=b"Dear Ada")
+    assert answer.status_code == 422
+    assert "letter.txt" in answer.json()["sentence"]
+    assert str(desk.sitting.passing) not in answer.json()["sentence"]

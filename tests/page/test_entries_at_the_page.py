@@ -1,9 +1,11 @@
 """An entry practised at the page, try after try."""
 
+import io
 from typing import Any
 
 import numpy as np
 import pytest
+import soundfile
 from starlette.testclient import TestClient
 
 ENTRY = "supplied:28-towpath-entry"
@@ -79,3 +81,23 @@ def test_a_passage_without_an_entry_says_so(browser: TestClient) -> None:
     """There is nothing to wait for in a passage without a rest."""
     answer = browser.post("/api/entry", json={"passage": "supplied:01-steady-quarters"})
     assert "has no entry" in answer.json()["sentence"]
+
+
+def test_what_is_played_before_the_entry_is_said_and_sounds(browser: TestClient) -> None:
+    """One knows what one waits for: in words, and as a sound, before one tries."""
+    asked: dict[str, str | int | float] = {"passage": "supplied:28-towpath-entry", "bar": 11}
+    told = browser.get("/api/cue", params=asked).json()
+    assert told["words"].startswith("three quarter notes; you come in on the and of 2")
+    assert told["words"] in told["text"]
+    sound = browser.get("/api/cue/sound", params={**asked, "speed": 0.5})
+    heard, rate = soundfile.read(io.BytesIO(sound.content))
+    twice, _ = soundfile.read(io.BytesIO(browser.get("/api/cue/sound", params=asked).content))
+    assert len(heard) / rate > 8
+    assert len(heard) == pytest.approx(2 * len(twice), rel=0.1)
+
+
+def test_a_bar_without_an_entry_has_nothing_before_it(browser: TestClient) -> None:
+    """A slip is told with the bars where there are entries."""
+    answer = browser.get("/api/cue", params={"passage": "supplied:28-towpath-entry", "bar": 2})
+    assert answer.status_code == 422
+    assert "there is no entry in bar 2" in answer.json()["sentence"]

@@ -4,6 +4,7 @@ from rhythmtrain.page.answers import FLAC, MP3, Answer, Routes, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.arriving import sound_came, take_begun, take_went_on
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.hearing_file import take_brought
 from rhythmtrain.rehearsal.desk.sounding import track_made
 from rhythmtrain.rehearsal.desk.taking import take_ended
 from rhythmtrain.rehearsal.desk.telling import bar_sound, report_written, take_told
@@ -16,6 +17,10 @@ def _stem(desk: Desk, asked: Asked) -> Answer:
 
 def _ended(desk: Desk, asked: Asked) -> Answer:
     return take_told(take_ended(desk.sitting, desk.tracks, asked), desk.takes)
+
+
+def _brought(desk: Desk, asked: Asked) -> Answer:
+    return take_told(take_brought(desk.sitting, asked), desk.takes)
 
 
 def _bar(desk: Desk, asked: Asked) -> Answer:
@@ -34,6 +39,7 @@ PLAYING: Routes = {
     ("POST", "/api/take/{take}/on"): lambda desk, asked: take_went_on(desk.sitting, asked),
     ("POST", "/api/take/{take}/sound"): lambda desk, asked: sound_came(desk.sitting, asked),
     ("POST", "/api/take/{take}/end"): _ended,
+    ("POST", "/api/heard"): _brought,
     ("GET", "/api/heard/{heard}/bar/{bar}"): _bar,
     ("GET", "/api/heard/{heard}/report"): _report,
 }

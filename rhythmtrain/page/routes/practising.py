@@ -1,9 +1,10 @@
 """Sessions and entries: step after step, try after try, each chosen from what was heard."""
 
 from rhythmtrain.errors import TakeError
-from rhythmtrain.page.answers import Answer, Routes
+from rhythmtrain.page.answers import FLAC, Answer, Routes, Sent
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.cueing import cue_sounded, cue_told
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
 from rhythmtrain.rehearsal.desk.session import session_begun, step_ended, step_made
 from rhythmtrain.rehearsal.desk.taking import take_ended
@@ -32,6 +33,10 @@ def _course(desk: Desk, asked: Asked) -> Answer:
     return course_begun(desk.sitting, desk.courses, asked)
 
 
+def _cue(desk: Desk, asked: Asked) -> Answer:
+    return Sent(FLAC, path=str(cue_sounded(desk.sitting, asked)))
+
+
 def _try(desk: Desk, asked: Asked) -> Answer:
     return try_made(desk.sitting, desk.courses, desk.tracks, asked)
 
@@ -49,6 +54,8 @@ PRACTISING: Routes = {
     ("POST", "/api/session"): _session,
     ("POST", "/api/session/{session}/track"): _step,
     ("POST", "/api/session/{session}/end"): _stepped,
+    ("GET", "/api/cue"): lambda desk, asked: cue_told(desk.sitting, asked),
+    ("GET", "/api/cue/sound"): _cue,
     ("POST", "/api/entry"): _course,
     ("POST", "/api/entry/{course}/track"): _try,
     ("POST", "/api/entry/{course}/end"): _tried,

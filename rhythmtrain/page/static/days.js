@@ -1,7 +1,7 @@
 // Over the days: what to do today and why, how every bar goes, and the takes that were kept.
 
-import { get, post } from "./ask.js";
-import { make, say, trying } from "./parts.js";
+import { bring, get, post } from "./ask.js";
+import { labelled, make, say, trying } from "./parts.js";
 
 const LONG = { day: "numeric", month: "long" };
 const day = (text) => new Date(text).toLocaleDateString("en-GB", LONG);
@@ -13,7 +13,7 @@ export async function daysPlace(main) {
     main.replaceChildren(
       make("h1", {}, "What to do today"),
       make("p", {}, "Nothing was kept yet. Choose a passage, clap along once, slowly: from then on this page says what to do next, and why."),
-      make("div", { class: "row" }, make("a", { href: "#choose" }, "Choose a passage")));
+      make("div", { class: "row" }, make("a", { href: "#choose" }, "Choose a passage")), elsewhere());
     return;
   }
   main.replaceChildren(
@@ -21,7 +21,7 @@ export async function daysPlace(main) {
     make("div", {}, today(told)),
     make("h2", {}, "How it goes"),
     make("iframe", { src: "/api/days/page", title: "How every passage goes over the days", class: "whole" }),
-    make("h2", {}, "Takes"), ...takes(kept.takes));
+    make("h2", {}, "Takes"), ...takes(kept.takes), elsewhere());
 }
 
 function link(item) {
@@ -44,13 +44,32 @@ function today(told) {
   ];
 }
 
+function elsewhere() {
+  const back = make("input", { type: "file", accept: ".jsonl" });
+  back.addEventListener("change", trying(async () => {
+    const [file] = back.files;
+    if (!file) return;
+    const told = await bring("/api/takes/file", { file: file.name }, await file.arrayBuffer());
+    await daysPlace(document.getElementById("main"));
+    say(told.text, 20);
+  }));
+  return make("details", { class: "take" }, make("summary", {}, "Keep the takes elsewhere, or bring them back"),
+    make("p", {}, make("a", { href: "/api/takes/file", download: "" }, "all takes as one file")), labelled("takes that were kept so", back));
+}
+
 function takes(kept) {
   const text = make("pre", { class: "told", role: "status" });
+  const tell = (asking) => trying(async () => {
+    const told = await asking();
+    text.textContent = [told.text, ...told.said].join("\n");
+    text.scrollIntoView({ block: "nearest" });
+  });
   const rows = kept.map((each) => make("tr", {},
     make("th", { scope: "row" }, String(each.id)),
     make("td", {}, day(each.played_at)), make("td", {}, each.title),
     make("td", { class: "hear" },
-      make("button", { onclick: trying(async () => { text.textContent = (await get(`/api/kept/${each.id}`)).text; text.scrollIntoView({ block: "nearest" }); }) }, "show"),
+      make("button", { onclick: tell(() => get(`/api/kept/${each.id}`)) }, "show"),
+      make("button", { onclick: tell(() => post(`/api/kept/${each.id}/again`)) }, "judge again"),
       make("button", { class: "plain", onclick: trying(async () => {
         if (!window.confirm("Delete this take for good?")) return;
         await post(`/api/kept/${each.id}/delete`);

@@ -1,6 +1,7 @@
 // Practising an entry: the rest counted, the help that thins, each try heard as so much early or late.
 
 import { get, post } from "./ask.js";
+import { Cue } from "./cue.js";
 import { EntryWave } from "./entry_wave.js";
 import { heardBy, listening, listens } from "./listening.js";
 import { choices, labelled, make, say, tick, trying } from "./parts.js";
@@ -13,7 +14,7 @@ const sentence = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
 export async function entryPlace(main, passage) {
   const place = new EntryPractice(main, passage);
   await place.open();
-  return () => place.stand.close();
+  return () => { place.cue.close(); place.stand.close(); };
 }
 
 class EntryPractice {
@@ -23,6 +24,7 @@ class EntryPractice {
     this.listens = listens();
     this.speed = 0.7;
     this.wave = new EntryWave();
+    this.cue = new Cue(() => ({ passage: this.passage, bar: this.bar, speed: this.speed }));
     this.stand = new Stand({
       asks: "Come in here: any key, or touch", notes: "The notes", indexOf: (bar) => this.indexOf(bar),
       onstate: (state) => this.showState(state), onstep: (bar) => this.wave.sounds(bar),
@@ -74,14 +76,15 @@ class EntryPractice {
     });
     this.settings.replaceChildren(
       make("div", { class: "row" },
-        labelled("Which entry", choices(entries, this.bar, (value) => { this.bar = Number(value); })),
+        labelled("Which entry", choices(entries, this.bar, (value) => { this.bar = Number(value); this.cue.close(); })),
         labelled("How fast", slider), told,
         this.over.length ? tick("with the recording", this.recorded, (on) => { this.recorded = on; this.showSettings(); }) : ""),
-      listening(this.listens),
+      this.cue.place, listening(this.listens),
       make("div", { class: "row" }, make("button", { class: "main", onclick: () => this.begin() }, "Begin")));
   }
 
   begin = trying(async () => {
+    this.cue.close();
     const told = await post("/api/entry", { passage: this.passage, bar: this.bar, speed: this.speed, recorded: Boolean(this.recorded) });
     this.course = told.course;
     this.which.textContent = `You come in at ${told.entry}.`;

@@ -3,7 +3,7 @@
 import { choices, labelled, make, tick } from "./parts.js";
 
 export const SOURCES = [["keys", "keys or the screen"], ["midi", "a MIDI pad or keyboard"], ["mic", "the microphone"]];
-const KINDS = [["claps", "claps"], ["voice", "voice"], ["wind", "a wind instrument"], ["brass", "a brass instrument"], ["strings", "bowed strings"], ["plucked", "plucked strings or a piano"]];
+export const KINDS = [["claps", "claps"], ["voice", "voice"], ["wind", "a wind instrument"], ["brass", "a brass instrument"], ["strings", "bowed strings"], ["plucked", "plucked strings or a piano"]];
 const KEPT = "listens";
 
 export function listens() {

@@ -6,6 +6,7 @@ import { levels } from "./levels.js";
 import { heardBy, listening, listens } from "./listening.js";
 import { make, say, trying } from "./parts.js";
 import { Track } from "./player.js";
+import { recordedTake } from "./sent.js";
 import { Stand } from "./stand.js";
 import { taking } from "./taking.js";
 import { barsAsked, barsInWords, howFast, howOften, slower, usualWish, whichBars } from "./wishing.js";
@@ -85,7 +86,9 @@ class Practice {
     this.pace.replaceChildren(howFast(wish, shown, () => changed(false)));
     this.settings.replaceChildren(
       whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
-      levels(this.stand.player, shown, wish.recorded), listening(this.listens), taking(() => wish, shown),
+      levels(this.stand.player, shown, wish.recorded), listening(this.listens),
+      recordedTake(() => wish, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
+      taking(() => wish, shown),
     );
   }
 
@@ -127,8 +130,12 @@ class Practice {
     if (clapping) this.hear(clapping, finished);
   }
 
+  wait(words) {
+    this.heard.replaceChildren(words ? make("p", { class: "quiet" }, words) : "");
+  }
+
   hear = trying(async (clapping, finished) => {
-    this.heard.replaceChildren(make("p", { class: "quiet" }, "Listening to what you played …"));
+    this.wait("Listening to what you played …");
     let answer = null;
     try {
       answer = await clapping.end(!finished);
@@ -136,9 +143,11 @@ class Practice {
       this.heard.replaceChildren(make("p", { class: "trouble" }, error.message));
       return;
     }
-    const { track } = this.stand;
-    const quarters = (index) => { const bar = track.bars.find((each) => each.index === index); return bar ? track.placeAt(bar.stop_s - 1e-6).quarters : 4; };
-    this.stand.sheet.lane.show(answer.lane.map((mark) => ({ ...mark, quarters: quarters(mark.index) })));
+    this.showHeard(answer);
+  });
+
+  showHeard(answer) {
+    this.stand.sheet.lane.show(answer.lane);
     const [first, last] = answer.amiss || [];
     this.heard.replaceChildren(told(answer, {
       again: () => this.begin(true),
@@ -146,5 +155,5 @@ class Practice {
     }));
     this.heard.scrollIntoView({ block: "nearest" });
     this.heard.querySelector("button").focus({ preventScroll: true });
-  });
+  }
 }

@@ -1,13 +1,17 @@
 """Over the days, at the page: what to do today, how it goes, the takes that were kept."""
 
 import secrets
+from pathlib import Path
 from typing import Any
 
+from rhythmtrain.errors import FileError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import shelf_name
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.history import delete_take, list_takes, show_take
+from rhythmtrain.rehearsal.history import delete_take, judge_again, list_takes, show_take
+from rhythmtrain.rehearsal.history_files import export_takes, import_takes
 from rhythmtrain.rehearsal.progress import ProgressWish, tell_progress
+from rhythmtrain.storage.safely import write_bytes_safely
 
 MOST_TAKES = 200
 Document = dict[str, Any]
@@ -46,3 +50,33 @@ def take_shown(asked: Asked) -> Document:
 def take_deleted(asked: Asked) -> Document:
     """Delete one kept take for good."""
     return {"text": delete_take(asked.whole("number")).text}
+
+
+def take_again(asked: Asked) -> Document:
+    """Judge one kept take by today's rules, keep that, and return what changed."""
+    told = judge_again(asked.whole("number"))
+    return {"text": told.text, "said": list(told.warnings)}
+
+
+def takes_saved(sitting: Sitting) -> Path:
+    """Return where all takes lie as one file, for keeping elsewhere."""
+    path = sitting.passing / f"{secrets.token_hex(8)}.jsonl"
+    export_takes(path)
+    return path
+
+
+def takes_brought_back(sitting: Sitting, asked: Asked) -> Document:
+    """Take in the takes whose file came; those that are there already stay as they are.
+
+    Raises:
+        FileError: there are no takes in it.
+    """
+    path = sitting.passing / f"{secrets.token_hex(8)}.jsonl"
+    write_bytes_safely(path, asked.data)
+    try:
+        told = import_takes(path)
+    finally:
+        path.unlink(missing_ok=True)
+    if told.failure:
+        raise FileError(told.failure.replace(path.name, asked.text("file")[:80]))
+    return {"text": told.text, "said": list(told.warnings)}

@@ -141,7 +141,7 @@ def try_ended(courses: Lately[EntryCourse], asked: Asked, finished: Finished | N
         "offset_ms": None if found.offset_s is None else found.offset_s * 1000,
         "offset_beats": found.offset_beats,
         "advice": [] if begun.coming else list(advice(begun.done, begun.course)),
-        "notes": [] if finished is None else list(finished.performance.notes),
+        "notes": [] if finished is None else list(finished.notes),
         **_next(begun),
     }
 

@@ -137,7 +137,7 @@ def _heard(task: Task, finished: Finished, begun: PageSession) -> tuple[Done, tu
     checked = finished.checked
     exact = begun.material.means.taps.kind != MIC
     runs = runs_heard(checked.timeline, checked.findings, exact=exact)
-    notes = finished.performance.notes
+    notes = finished.notes
     if not runs:
         return Done(task, silent=True), notes or (NOTHING,)
     if checked.findings.looks_like is False:

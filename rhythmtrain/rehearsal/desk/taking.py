@@ -6,6 +6,7 @@ here, by the same rooms that hear a take at the command line.
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -27,6 +28,7 @@ from rhythmtrain.rehearsal.desk.sounding import Made, track_made
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live_judged import judged_live
+from rhythmtrain.rehearsal.live_report import take_file
 from rhythmtrain.rehearsal.lost_sound import lost_in_words
 from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
@@ -57,6 +59,15 @@ class Finished:
     performance: Performance
     checked: Checked
     kept: Kept
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return what is to be said of how it was heard."""
+        return self.performance.notes
+
+    def sound_file(self, folder: Path) -> Path:
+        """Return where its sound lies, written to ``folder``; a name alone where it has none."""
+        return take_file(self.performance, folder, 1)
 
 
 def take_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Finished:

@@ -1,14 +1,15 @@
-"""A take that was ended, told to the page: words first, then where each mark stands under the notes."""
+"""A take that was heard, told to the page: words first, then where each mark stands under the notes."""
 
 from pathlib import Path
-from typing import Any
+from tempfile import TemporaryDirectory
+from typing import Any, Protocol
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.rehearsal.checked import document
+from rhythmtrain.rehearsal.checked import Checked, document
 from rhythmtrain.rehearsal.desk.sitting import Lately
-from rhythmtrain.rehearsal.desk.taking import Finished
-from rhythmtrain.rehearsal.live_report import take_file, write_live_page
-from rhythmtrain.rehearsal.report_page import section
+from rhythmtrain.rehearsal.keeping_live import Kept
+from rhythmtrain.rehearsal.live_report import TITLE
+from rhythmtrain.rehearsal.report_page import section, write_page
 from rhythmtrain.report.check_text import pace_in_words
 from rhythmtrain.report.entry_rows import entry_rows
 from rhythmtrain.report.heard_rows import heard_rows
@@ -22,7 +23,26 @@ SHAPES = {"<": "◀", ">": "▶", "x": "\N{MULTIPLICATION SIGN}"}
 IN_TIME, MISSED = "·", "○"
 
 
-def take_told(finished: Finished, takes: Lately[Finished]) -> Document:
+class HeardTake(Protocol):
+    """A take that was heard, played here or brought as a file."""
+
+    @property
+    def checked(self) -> Checked:
+        """What was heard, against what."""
+
+    @property
+    def kept(self) -> Kept:
+        """What became of it."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What is to be said of how it was heard."""
+
+    def sound_file(self, folder: Path) -> Path:
+        """Return where its sound lies; ``folder`` is for what has to be written."""
+
+
+def take_told(finished: HeardTake, takes: Lately[HeardTake]) -> Document:
     """Return what was heard in ``finished``, and keep it so that bars of it can be heard."""
     checked = finished.checked
     heard, known = checked.heard, checked.findings.looks_like is not False
@@ -35,9 +55,9 @@ def take_told(finished: Finished, takes: Lately[Finished]) -> Document:
         "entries": [_entry(each) for each in entry_rows(checked.findings, heard.passage)]
         if known
         else [],
-        "notes": [*finished.performance.notes, *finished.kept.said, *finished.kept.warnings],
+        "notes": [*finished.notes, *finished.kept.said, *finished.kept.warnings],
         "print": list(small_print(heard)),
-        "lane": _lane(finished, heard) if known else [],
+        "lane": _lane(checked, heard) if known else [],
         "worth_hearing": sorted({row.bar for row in heard_rows(heard)}) if known else [],
         "amiss": _amiss(heard) if known else None,
         "document": document(checked),
@@ -45,7 +65,7 @@ def take_told(finished: Finished, takes: Lately[Finished]) -> Document:
     }
 
 
-def bar_sound(takes: Lately[Finished], name: str, bar: int, folder: Path) -> bytes:
+def bar_sound(takes: Lately[HeardTake], name: str, bar: int, folder: Path) -> bytes:
     """Return a bar of the take ``name``, then the same bar as written, as MP3.
 
     ``folder`` is for what goes again.
@@ -54,19 +74,21 @@ def bar_sound(takes: Lately[Finished], name: str, bar: int, folder: Path) -> byt
         RequestError: nothing was to be said of that bar, or the take is gone.
     """
     finished = takes.get(name)
-    path = take_file(finished.performance, folder, 1)
-    sound = section(finished.checked, path).clips.get(bar)
+    with TemporaryDirectory(dir=folder) as passing:
+        sound = section(finished.checked, finished.sound_file(Path(passing))).clips.get(bar)
     if sound is None:
         raise RequestError(f"nothing was said of bar {bar}: there is nothing to hear of it")
     return sound
 
 
-def report_written(takes: Lately[Finished], name: str, folder: Path) -> str:
+def report_written(takes: Lately[HeardTake], name: str, folder: Path) -> str:
     """Return the whole report of the take ``name`` as a page; ``folder`` is for what goes again."""
     finished = takes.get(name)
-    output = folder / f"{takes.fresh()}.html"
-    write_live_page([(finished.checked, finished.performance)], output)
-    return output.read_text("utf-8")
+    with TemporaryDirectory(dir=folder) as passing:
+        output = Path(passing) / "report.html"
+        sound = finished.sound_file(Path(passing))
+        write_page([(finished.checked, sound)], output, title=TITLE)
+        return output.read_text("utf-8")
 
 
 def _row(row: Any) -> Document:
@@ -77,9 +99,10 @@ def _entry(row: Any) -> Document:
     return {"bar": row.bar, "place": row.place, "went": row.went, "after": row.after}
 
 
-def _lane(finished: Finished, heard: Heard) -> list[Document]:
-    spots = spots_of(heard.findings, finished.checked.timeline)[:MOST_SPOTS]
-    return [_spot(spot) for spot in spots]
+def _lane(checked: Checked, heard: Heard) -> list[Document]:
+    bars = heard.passage.bars
+    spots = spots_of(heard.findings, checked.timeline)[:MOST_SPOTS]
+    return [_spot(spot) | {"quarters": float(bars[spot.index].ends)} for spot in spots]
 
 
 def _spot(spot: Spot) -> Document:

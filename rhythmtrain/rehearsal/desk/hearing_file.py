@@ -1,0 +1,95 @@
+"""A take that was recorded elsewhere and brought to the page: heard as the command line hears it."""
+
+import secrets
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from rhythmtrain.errors import FileError, RequestError, RhythmtrainError
+from rhythmtrain.rehearsal.check import CheckWish, check
+from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.desk.arriving import KINDS
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.keeping import keep_checked
+from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept
+from rhythmtrain.storage.recordings import AUDIO_ENDINGS
+from rhythmtrain.storage.safely import write_bytes_safely
+from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS
+
+TAKES = AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS
+
+
+@dataclass(frozen=True, slots=True)
+class Brought:
+    """A take that was brought as a file: where it lies, what was heard, what became of it."""
+
+    path: Path
+    checked: Checked
+    kept: Kept
+    notes: tuple[str, ...]
+
+    def sound_file(self, _folder: Path) -> Path:
+        """Return where its sound lies: it is a file already."""
+        return self.path
+
+
+def take_brought(sitting: Sitting, asked: Asked) -> Brought:
+    """Hear the take whose bytes came against the passage "passage", and return what was heard.
+
+    "file" is what the person's file is called.  "bars" are those that were played; where it begins
+    and how often it was played is found.  "speed" is found too, unless it is said; "recorded" says
+    that it was played with the recorded accompaniment, at that speed.  "kind" is what is heard in
+    it, "aloud" whether the player counted; "keep" puts it into the history.
+
+    Raises:
+        RequestError: no take by its ending, no such passage, a value of the wrong kind.
+        TakeError, FileError: nothing is heard in it, or it does not read.
+    """
+    called = Path(asked.text("file"))
+    ending = called.suffix.lower()
+    if ending not in TAKES:
+        raise RequestError(
+            f"{called.name[:80]} is no take: bring a recording such as a phone makes "
+            "(.m4a .mp3 .wav .mp4), MIDI (.mid), or a list of seconds (.txt)"
+        )
+    wish = _wish(sitting, asked)
+    path = sitting.passing / f"{secrets.token_hex(8)}{ending}"
+    write_bytes_safely(path, asked.data)
+    said: list[str] = []
+    try:
+        checked = check(path, wish, say=said.append)
+    except RhythmtrainError as error:
+        path.unlink(missing_ok=True)
+        # The person knows the file by its own name.
+        sentence = str(error).replace(str(path), path.name).replace(path.name, called.name[:80])
+        raise type(error)(sentence) from error
+    known = checked.findings.looks_like is not False
+    kept = _kept(checked, wish) if asked.truth("keep") and known else NOT_KEPT
+    return Brought(path, checked, kept, tuple(said))
+
+
+def _wish(sitting: Sitting, asked: Asked) -> CheckWish:
+    kind = asked.text("kind", "claps")
+    if kind not in KINDS:
+        raise RequestError(f"what is heard is one of {', '.join(KINDS)}, got {kind[:40]!r}")
+    return CheckWish(
+        passage_path(sitting, asked.text("passage")),
+        bars=asked.maybe_text("bars"),
+        speed=asked.maybe_number("speed"),
+        timing="recording" if asked.truth("recorded") else "click",
+        kind=kind,
+        aloud=kind == "claps" and asked.truth("aloud"),
+    )
+
+
+def _kept(checked: Checked, wish: CheckWish) -> Kept:
+    """Keep the take, as of today; a history that cannot be written to is said."""
+    said: list[str] = []
+    number = None
+    try:
+        number = keep_checked(checked, wish, now=datetime.now(UTC).astimezone(), say=said.append)
+    except FileError as error:
+        said.append(f"The take was heard but not kept: {error}")
+    return Kept(number, tuple(said))
