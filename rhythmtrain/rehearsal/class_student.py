@@ -12,7 +12,7 @@ from rhythmtrain.rehearsal.check import CheckWish, check
 from rhythmtrain.rehearsal.checked import Checked
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.report.check_page import check_page
-from rhythmtrain.report.class_view import OtherTake, StudentRow, cells_of, pace_of
+from rhythmtrain.report.class_view import Cell, OtherTake, StudentRow, cells_of, pace_of, said_of
 from rhythmtrain.storage.class_folder import Student, spelt
 from rhythmtrain.storage.safely import write_bytes_safely
 
@@ -68,7 +68,9 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
     others = tuple(
         OtherTake(called[path], first) for path, first in said.items() if path != best_path
     )
-    row = _row(job, best, called[best_path], others)
+    cells = cells_of(best.heard)
+    best = replace(best, said=said_of(best.heard, best.said, cells))
+    row = _row(job, best, called[best_path], cells, others)
     if job.page is not None:
         _write_page(job, job.page, (best, best_path), row)
     return StudentHeard(row, tuple(unheard), len(said))
@@ -84,7 +86,11 @@ def _rank(checked: Checked) -> tuple[bool, bool, int]:
 
 
 def _row(
-    job: StudentJob, best: Checked, recording: str, others: tuple[OtherTake, ...]
+    job: StudentJob,
+    best: Checked,
+    recording: str,
+    cells: tuple[Cell, ...],
+    others: tuple[OtherTake, ...],
 ) -> StudentRow:
     findings = best.findings
     return StudentRow(
@@ -93,7 +99,7 @@ def _row(
         pace_of(best.heard),
         findings.looks_like is not False,
         any(each.complete for each in findings.tries),
-        cells_of(best.heard),
+        cells,
         best.said.praise,
         best.said.first,
         others,

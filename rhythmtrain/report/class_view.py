@@ -4,15 +4,17 @@ A cell says the one thing of its bar that a teacher would hear first; a bar of w
 said was right, and one that was not reached says so.  Nothing is coloured by how good it is.
 """
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 
 from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.report.advice import TOO_LITTLE, Advice
 from rhythmtrain.report.check_text import pace_in_words
 from rhythmtrain.report.flags import LITTLE, entries_amiss
 from rhythmtrain.report.heard_rows import EXTRA_SHAPE, SHAPES, extras_by_place
 from rhythmtrain.report.praise import Heard
-from rhythmtrain.report.words import number
+from rhythmtrain.report.troubles import troubles
+from rhythmtrain.report.words import bars_in_words, number
 from rhythmtrain.score.passage import notes_of
 
 RIGHT = "right"
@@ -102,6 +104,16 @@ def cells_of(heard: Heard) -> tuple[Cell, ...]:
     return tuple(
         _cell(heard, bar) if bar in reached else Cell(bar, NO_SHAPE, NOT_REACHED) for bar in numbers
     )
+
+
+def said_of(heard: Heard, said: Advice, cells: Sequence[Cell]) -> Advice:
+    """Return what is said to a student: who left off before the end is not sent on to another tempo."""
+    missing = [cell.bar for cell in cells if cell.words == NOT_REACHED]
+    if not missing or said.first == TOO_LITTLE or troubles(heard):
+        return said
+    were = "was" if len(missing) == 1 else "were"
+    first = f"Go on to the end, whatever happens: {bars_in_words(missing)} {were} not played."
+    return replace(said, first=first, command="")
 
 
 def columns_of(cells: tuple[Cell, ...]) -> tuple[str, ...]:

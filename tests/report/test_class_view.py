@@ -3,9 +3,11 @@
 import pytest
 
 from rhythmtrain.assess.findings import Extra, Mistake
-from rhythmtrain.report.class_view import Cell, cells_of, columns_of
+from rhythmtrain.report.advice import advice
+from rhythmtrain.report.class_view import Cell, cells_of, columns_of, said_of
 from tests.simulate.heard import Amiss, heard_of, passage_of
 
+GONE = frozenset({(5, "1", 1), (5, "2", 1)})
 RAG = passage_of("(2) & | 1 2 | rest 2 | 1 & 2 & | 1 2", title="Lantern Rag")
 
 
@@ -48,5 +50,22 @@ def test_bars_of_rest_have_no_column_and_the_upbeat_has_a_name() -> None:
 
 def test_a_bar_that_was_not_reached_is_not_wrong() -> None:
     """It says so."""
-    gone = frozenset({(5, "1", 1), (5, "2", 1)})
-    assert cells(Amiss(unchecked=gone))[5] == Cell(5, "", "not played")
+    assert cells(Amiss(unchecked=GONE))[5] == Cell(5, "", "not played")
+
+
+@pytest.mark.parametrize(
+    ("amiss", "first"),
+    [
+        (Amiss(), "It stands at its tempo"),
+        (Amiss(unchecked=GONE), "Go on to the end, whatever happens: bar 5 was not played."),
+        (Amiss(unchecked=GONE, missed=frozenset({(4, "2", 1)})), "Bar 4"),
+    ],
+)
+def test_who_left_off_early_is_sent_to_the_end_before_another_tempo(
+    amiss: Amiss, first: str
+) -> None:
+    """What went wrong in the bars that were played still comes first."""
+    heard, _ = heard_of(RAG, amiss)
+    said = said_of(heard, advice(heard, name="rag"), cells_of(heard))
+    assert said.first.startswith(first)
+    assert (said.command == "") == first.startswith("Go on")
