@@ -11,9 +11,9 @@ from starlette.routing import Mount, Route
 from starlette.staticfiles import StaticFiles
 
 from rhythmtrain.page.answers import answering
-from rhythmtrain.page.class_routes import CLASS_ARRIVALS, CLASS_ROUTES, recording_arrives
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import Guard
+from rhythmtrain.page.routes.classes import CLASS_ARRIVALS, recording_arrives
 from rhythmtrain.page.routes.table import ROUTES
 
 STATIC = Path(__file__).parent / "static"
@@ -28,8 +28,7 @@ def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
 
     routes: list[Route | Mount] = [Route("/", first)]
     routes += [
-        Route(path, answering(route), methods=[method])
-        for (method, path), route in (ROUTES | CLASS_ROUTES).items()
+        Route(path, answering(route), methods=[method]) for (method, path), route in ROUTES.items()
     ]
     routes.append(Route(CLASS_ARRIVALS, recording_arrives, methods=["POST"]))
     routes.append(Mount("/static", StaticFiles(directory=STATIC)))

@@ -1,6 +1,7 @@
 """All that the page can ask for, in one table."""
 
 from rhythmtrain.page.answers import Routes
+from rhythmtrain.page.routes.classes import CLASSES
 from rhythmtrain.page.routes.days import DAYS
 from rhythmtrain.page.routes.passages import PASSAGES
 from rhythmtrain.page.routes.playing import PLAYING
@@ -8,4 +9,4 @@ from rhythmtrain.page.routes.practising import PRACTISING
 from rhythmtrain.page.routes.recordings import RECORDINGS
 from rhythmtrain.page.routes.settings import SETTINGS
 
-ROUTES: Routes = PASSAGES | PLAYING | PRACTISING | RECORDINGS | DAYS | SETTINGS
+ROUTES: Routes = PASSAGES | PLAYING | PRACTISING | RECORDINGS | DAYS | CLASSES | SETTINGS

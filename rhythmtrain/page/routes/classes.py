@@ -1,4 +1,4 @@
-"""What the page can ask of a class: a table of its own, beside that of all else.
+"""A class: the recordings of students brought, heard, told of and taken away.
 
 The page of a class leads to those of its students, so it keeps our own origin, whose key goes with
 a link; it may run no script at all.  A student's page has its own script, which plays bars: it is
@@ -12,7 +12,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from rhythmtrain.errors import RhythmtrainError
-from rhythmtrain.page.answers import UNPROCESSABLE, Answer, Route, Sent, report
+from rhythmtrain.page.answers import UNPROCESSABLE, Answer, Routes, Sent, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import MOST_BYTES
 from rhythmtrain.rehearsal.desk.asked import Asked
@@ -25,38 +25,6 @@ CLASS_POLICY = (
 
 def _listed(desk: Desk, _asked: Asked) -> Answer:
     return desk.classroom.listed() | {"largest_bytes": MOST_BYTES}
-
-
-def _made(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.made(asked)
-
-
-def _shown(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.shown(asked)
-
-
-def _left_out(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.left_out(asked)
-
-
-def _gone(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.gone(asked)
-
-
-def _heard(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.heard(asked)
-
-
-def _state(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.state(asked)
-
-
-def _stopped(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.stopped(asked)
-
-
-def _line(desk: Desk, asked: Asked) -> Answer:
-    return desk.classroom.line(asked)
 
 
 def _page(desk: Desk, asked: Asked) -> Answer:
@@ -93,16 +61,16 @@ async def recording_arrives(request: Request) -> Response:
 
 
 CLASS_ARRIVALS = "/api/class/{class}/bring"
-CLASS_ROUTES: dict[tuple[str, str], Route] = {
+CLASSES: Routes = {
     ("GET", "/api/classes"): _listed,
-    ("POST", "/api/classes"): _made,
-    ("GET", "/api/class/{class}"): _shown,
-    ("POST", "/api/class/{class}/leave-out"): _left_out,
-    ("POST", "/api/class/{class}/away"): _gone,
-    ("POST", "/api/class/{class}/hear"): _heard,
-    ("GET", "/api/class/{class}/hear"): _state,
-    ("POST", "/api/class/{class}/stop"): _stopped,
-    ("POST", "/api/class/{class}/line"): _line,
+    ("POST", "/api/classes"): lambda desk, asked: desk.classroom.made(asked),
+    ("GET", "/api/class/{class}"): lambda desk, asked: desk.classroom.shown(asked),
+    ("POST", "/api/class/{class}/leave-out"): lambda desk, asked: desk.classroom.left_out(asked),
+    ("POST", "/api/class/{class}/away"): lambda desk, asked: desk.classroom.gone(asked),
+    ("POST", "/api/class/{class}/hear"): lambda desk, asked: desk.classroom.heard(asked),
+    ("GET", "/api/class/{class}/hear"): lambda desk, asked: desk.classroom.state(asked),
+    ("POST", "/api/class/{class}/stop"): lambda desk, asked: desk.classroom.stopped(asked),
+    ("POST", "/api/class/{class}/line"): lambda desk, asked: desk.classroom.line(asked),
     ("GET", "/api/class/{class}/page/{page}"): _page,
     ("GET", "/api/class/{class}/zip"): _zipped,
 }
