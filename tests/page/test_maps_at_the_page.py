@@ -138,3 +138,20 @@ def test_a_map_without_help_is_refused_with_the_way_to_help(
     assert answer.status_code == 422
     answer = browser.post(f"/api/recording/{recording}/use", json={"passage": RAG})
     assert "tap along first" in answer.json()["sentence"]
+
+
+def test_a_beat_moved_on_another_day_counts_with_what_was_said_before(
+    browser: TestClient, recording: str
+) -> None:
+    """One opens the recording again and moves one beat: nothing has to be tapped anew."""
+    way = f"/api/recording/{recording}/beats"
+    first = {"at": ["1=0.78", "5=12.2"], "bars": "1-5", "metre": "2/4"}
+    before = browser.post(way, json=first).json()["beats"]
+    moved = next(beat for beat in before if (beat["bar"], beat["beat"]) == (3, 1))["time_s"] + 0.05
+    after = browser.post(way, json={"at": [f"3={moved:.3f}"]})
+    assert after.status_code == 200, after.text
+    beats = {(beat["bar"], beat["beat"]): beat["time_s"] for beat in after.json()["beats"]}
+    assert len(beats) == len(before)
+    assert max(bar for bar, _ in beats) == 5
+    again = browser.post(way, json={"at": []}).json()["beats"]
+    assert [beat["time_s"] for beat in again] == pytest.approx(list(beats.values()), abs=1e-6)

@@ -17,7 +17,6 @@ export class Mapping {
   constructor(main, passage) {
     this.main = main;
     this.passage = passage;
-    this.kept = [];
     this.sound = new RecordedSound(() => { this.hear.textContent = "Hear it with clicks"; });
     this.tapping = new TapAlong(this.sound, () => this.endTapping());
     this.beats = new Beats({ onchoose: (beat) => this.tell(beat), onpoint: (seconds) => this.begin(seconds) });
@@ -146,19 +145,18 @@ export class Mapping {
     if (tapped.tapped.length < 2) throw new Error("Nothing was tapped: tap every beat while the recording plays.");
     this.beats.marks.clear();
     this.said.replaceChildren(make("p", {}, "Listening to the recording …"));
-    await this.solved({ ...tapped });
+    await this.solved({ ...tapped, bars: this.bars.value, metre: this.metre });
   });
 
   async solveAgain() {
-    await this.solved({ kept_taps: this.kept, at: this.beats.marked, from_s: this.sound.fromS || 0 });
+    await this.solved({ at: this.beats.marked });
   }
 
   async solved(values) {
-    const told = await post(`${this.way}/beats`, { ...values, bars: this.bars.value, metre: this.metre }).catch((error) => {
+    const told = await post(`${this.way}/beats`, values).catch((error) => {
       this.said.replaceChildren();
       throw error;
     });
-    this.kept = told.kept_taps;
     const unsure = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
     this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`));
     this.showBeats(told);

@@ -36,27 +36,29 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
 
     "tapped" are [page second] of the beats tapped from the first bar on, "clock" the readings that
     place them, "start_s" the audio context's second at which the recording's second "from_s"
-    sounded; "kept_taps" seconds of the recording that were tapped before.  "at" are marks
-    ("17.2=21.73"), "bars" the bars ("45-50"), "metre" and "tempo" as one types them.
+    sounded.  "at" are marks ("17.2=21.73"), "bars" the bars ("45-50"), "metre" and "tempo" as one
+    types them.  Where nothing was tapped now, what was said before counts as well: the map keeps it.
 
     Raises:
         RequestError: no help at all, or marks that do not go together.
         TakeError: nothing can be heard.
     """
     path = recording_path(sitting, asked.text("recording"))
-    taps_s = [float(each) for each in asked.rows("kept_taps", MOST_TAPS)] or _tapped(asked)
+    taps_s = _tapped(asked)
     start_s = asked.number("from_s", 0.0)
+    beats = path.with_suffix(BEATS)
     wish = MapWish(
         at=tuple(str(each)[:40] for each in asked.rows("at", MOST_MARKS)),
         bars=asked.maybe_text("bars"),
         start=f"{start_s:.3f}" if start_s > 0 else None,
         metre=asked.text("metre", "4/4"),
         tempo=asked.maybe_number("tempo"),
-        output=path.with_suffix(BEATS),
+        output=beats,
         tapped_s=tuple(taps_s),
+        again=beats if not taps_s and beats.is_file() else None,
     )
     told = map_recording(path, wish)
-    return told.document | {"text": told.text, "kept_taps": taps_s}
+    return told.document | {"text": told.text}
 
 
 def beats_kept(sitting: Sitting, asked: Asked) -> Document:
