@@ -19,19 +19,14 @@ from textwrap import wrap
 
 from rhythmtrain.prompts.rests import bar_numbers
 from rhythmtrain.report.block_digits import large
+from rhythmtrain.report.live_rows import claps_row, counts_row
 from rhythmtrain.report.words import bar_in_words
-from rhythmtrain.score.counts import beat_at, inside_beat
-from rhythmtrain.score.metre import Metre
-from rhythmtrain.score.passage import Kind
 from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline
 
 WIDEST, NARROWEST, MOST_ROWS = 80, 40, 24
 MARGIN = 3
 KEPT, NEXT, BEFORE, EMPTY = range(4)  # what may go on a low screen, the last first
 SHORTEST_S = 1 / 3
-CLAP = "^"
-SIGNS = {Kind.PLAYED: ("", ""), Kind.SILENT: ("(", ")"), Kind.HELD: ("[", "]")}
-SHORTER = {"lata": "ta", "lita": "ta"}
 ROLES = {
     Role.COUNT_IN: "counting in",
     Role.BETWEEN: "a counted bar",
@@ -134,55 +129,18 @@ class LiveScreen:
         return edge + self._line(place, inner), edge + self._lane(place, inner, claps_s)
 
     def _line(self, place: int, inner: int) -> str:
-        """Return the counts of a bar, each where it lies, finer ones only where there is room."""
-        played = self._timeline.bars[place]
-        row = [" "] * inner
-        for into, text in _texts(played, self._numbers.get(place)):
-            at = round(float((into - played.bar.begins) / played.bar.length) * inner)
-            free = at + len(text) <= inner and set(row[max(at - 1, 0) : at + len(text) + 1]) == {
-                " "
-            }
-            if free:
-                row[at : at + len(text)] = text
-        return "".join(row)
+        return counts_row(self._timeline.bars[place], inner, rest=self._numbers.get(place))
 
     def _lane(self, place: int, inner: int, claps_s: Sequence[float]) -> str:
-        """Return a mark for every clap that fell in a bar."""
-        row = [" "] * inner
-        played = self._timeline.bars[place]
-        for time_s in claps_s:
-            if self._bar_at(time_s) == place and self._starts_s[0] <= time_s < self._stop_s:
-                quarters = self._timeline.tempo.quarters(time_s + self._zero_s)
-                share = (quarters - float(played.start)) / float(played.bar.length)
-                row[min(max(round(share * inner), 0), inner - 1)] = CLAP
-        return "".join(row)
-
-
-def _texts(played: PlayedBar, rest: int | None) -> list[tuple[Fraction, str]]:
-    """Return (quarters into the bar, text) of all that is counted: beats first, then finer places.
-
-    ``rest`` is the number of a bar of rest, which stands for its first count.
-    """
-    bar = played.bar
-    kinds = {place.at: place.kind for place in bar.places}
-    inside = bar.places != () or played.index is None
-    beats = [beat.start for beat in bar.metre.beats if bar.begins <= beat.start < bar.ends]
-    finer = [at for at in kinds if at not in beats]
-    found = []
-    for at in [*beats, *finer]:
-        unsaid = Kind.PLAYED if played.index is None else Kind.HELD if inside else Kind.SILENT
-        before, after = SIGNS[kinds.get(at, unsaid)]
-        name = str(rest) if rest is not None and not at else _short(bar.metre, at)
-        found.append((at, f"{before}{name}{after}"))
-    return found
-
-
-def _short(metre: Metre, at: Fraction) -> str:
-    """Return a count as it stands in a row of counts: "2", "&"."""
-    index = beat_at(metre, at)
-    beat = metre.beats[index]
-    name = inside_beat(beat, (at - beat.start) / beat.length)
-    return SHORTER.get(name, name) or str(index + 1)
+        """Return a mark for every clap that fell in a bar; none falls before the track or after."""
+        played, tempo = self._timeline.bars[place], self._timeline.tempo
+        begins_s, ends_s = self._starts_s[place], self._end_s(place)
+        quarters = [
+            tempo.quarters(time_s + self._zero_s)
+            for time_s in claps_s
+            if begins_s <= time_s < ends_s
+        ]
+        return claps_row(played, inner, quarters)
 
 
 def _fitted(rows: list[tuple[int, str]], most: int) -> list[str]:
