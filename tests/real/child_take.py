@@ -9,6 +9,7 @@ import json
 import sys
 import time
 from collections.abc import Iterator
+from typing import Any
 
 import numpy as np
 
@@ -88,11 +89,22 @@ def _summary(sound: Block, passed: Passed, *, took_s: float) -> dict[str, object
         "error_ms": model.error_s * 1e3,
         "drift_ppm": model.drift_ppm,
         "late_ms": [float(x) * 1e3 for x in np.quantile(late, [0.5, 0.95, 1.0])],
-        **_delays(sound, heard),
+        **(found := _delays(sound, heard)),
+        "differ_at_s": _differ(sound, heard, found.get("delay", -1), handed_s),
     }
 
 
-def _delays(sound: Block, heard: Block) -> dict[str, object]:
+def _differ(sound: Block, heard: Block, delay: int, handed_s: dict[int, float]) -> list[float]:
+    """Return when the blocks were handed over in which something else was heard than was played."""
+    if delay < 0:
+        return []
+    both = min(len(sound), len(heard) - delay)
+    frames = np.flatnonzero(heard[delay : delay + both] != sound[:both]) + delay
+    starts = np.array(sorted(handed_s))
+    return [handed_s[at] for at in np.unique(starts[np.searchsorted(starts, frames, "right") - 1])]
+
+
+def _delays(sound: Block, heard: Block) -> dict[str, Any]:
     """Return where each click was heard, in frames after it was handed out."""
     if len(heard) < RATE:
         return {}

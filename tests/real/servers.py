@@ -11,14 +11,16 @@ import time
 import uuid
 from collections.abc import Iterator, Mapping
 from contextlib import ExitStack, contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
 ANSWER_S = 10.0
 PULSE_SETTLES_S = 2.2
 PERIOD, LONG_PERIOD = 256, 1024
+OWN_TURN = b"JackTimedDriver::Process XRun"
 RATE = 48_000
 
 
@@ -26,12 +28,14 @@ RATE = 48_000
 class Server:
     """A server that runs: what its clients need in their environment, and its process.
 
-    ``period`` is how many frames it takes at a time.
+    ``period`` is how many frames it takes at a time; ``late_s`` grows by the moments at which it said
+    that it was late itself.
     """
 
     env: Mapping[str, str]
     process: subprocess.Popen[bytes]
     period: int = PERIOD
+    late_s: list[float] = field(default_factory=list)
 
 
 def need(*programs: str) -> None:
@@ -55,10 +59,23 @@ def jack() -> Iterator[Server]:
     period, priority = _scheduled()
     dummy = ["-L", "2", "-d", "dummy", "-r", str(RATE), "-p", str(period)]
     command = ["jackd", "-n", name, *priority, *dummy]
-    with _running(command, env, ["jack_lsp"]) as process:
-        yield Server(env, process, period)
+    with _running(command, env, ["jack_lsp"], stderr=subprocess.PIPE) as process:
+        server = Server(env, process, period)
+        listener = Thread(target=_listen, args=(server,), name="what the server says", daemon=True)
+        listener.start()
+        yield server
+    listener.join()
     if process.returncode:
         _sweep(name, command, env)
+
+
+def _listen(server: Server) -> None:
+    """Note when a server says that its own turn, not that of a client, came late."""
+    assert server.process.stderr is not None
+    with server.process.stderr as said:
+        for line in said:
+            if OWN_TURN in line:
+                server.late_s.append(time.perf_counter())
 
 
 def _scheduled() -> tuple[int, list[str]]:
@@ -126,10 +143,9 @@ def _running(
     question: list[str],
     *,
     asked_with: Mapping[str, str] | None = None,
+    stderr: int = subprocess.DEVNULL,
 ) -> Iterator[subprocess.Popen[bytes]]:
-    process = subprocess.Popen(
-        command, env=env, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL
-    )
+    process = subprocess.Popen(command, env=env, stdout=subprocess.DEVNULL, stderr=stderr)
     try:
         _await_answer(process, question, env if asked_with is None else asked_with)
         yield process
