@@ -140,6 +140,14 @@ def said(error: Exception) -> str:
     return text.split(" [PaErrorCode")[0].removeprefix("Error opening ").strip()
 
 
+def refusal(error: Exception, name: str, rate: int, device: SoundDevice) -> str:
+    """Return what to say of a ``device`` that cannot be opened."""
+    return (
+        f"the sound device {name!r} cannot be opened at {rate} samples a second ({said(error)}): "
+        f"close other programs that use it, or try its own rate, {device.rate}"
+    )
+
+
 @contextmanager
 def quiet() -> Iterator[None]:
     """Keep what C libraries write to the terminal from the screen."""

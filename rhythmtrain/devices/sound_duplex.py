@@ -5,26 +5,24 @@ the number of the track frame handed out in that turn, so the way from loudspeak
 a whole number of frames that no clock can blur.  The callback copies, counts and queues; everything
 else happens where the stream is polled.  The track comes from a queue that is kept a second ahead.
 
-A stream whose callback stops, or stays away for ``SILENT_S``, or runs at another rate, has lost its
-device: it ends and everything recorded so far can still be polled.
+A stream that has lost its device (``stream_watch``) ends, and everything recorded so far can still
+be polled.
 """
 
 import threading
 import time
 from collections.abc import Iterable
 from contextlib import ExitStack
-from dataclasses import dataclass
 from queue import Empty, SimpleQueue
 from types import TracebackType
 from typing import Any, Self
 
 from rhythmtrain.devices.portaudio import (
-    SoundDevice,
     chosen,
     close,
     load,
     quiet,
-    said,
+    refusal,
     sound_devices,
 )
 from rhythmtrain.devices.ports import (
@@ -32,38 +30,17 @@ from rhythmtrain.devices.ports import (
     Ended,
     How,
     Passed,
-    Stamp,
     gathered,
 )
-from rhythmtrain.devices.rate_watch import RateWatch
+from rhythmtrain.devices.sound_card import USUAL, SoundCard
 from rhythmtrain.devices.sound_queue import SoundQueue
 from rhythmtrain.devices.sound_turns import Turn, lost_in
+from rhythmtrain.devices.stream_watch import StreamWatch
 from rhythmtrain.devices.waking import go_first, quick_turns
 from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
-SILENT_S = 2.5
 STEREO = 2
-
-
-@dataclass(frozen=True, slots=True)
-class SoundCard:
-    """How sound is wished for.
-
-    ``loudspeaker`` and ``microphone`` are a device's number or part of its name, None for the usual
-    one; ``block`` is frames a turn, ``latency`` "low", "high" or seconds; after the track the stream
-    goes on for ``tail_s``.
-    """
-
-    loudspeaker: str | None = None
-    microphone: str | None = None
-    rate: int = 48_000
-    block: int = 256
-    latency: str | float = "low"
-    tail_s: float = 0.5
-
-
-USUAL = SoundCard()
 
 
 class SoundOutput:
@@ -88,8 +65,7 @@ class SoundOutput:
         )
         self._turns: SimpleQueue[Turn] = SimpleQueue()
         self._frame = 0
-        self._heard_s = 0.0
-        self._watch = RateWatch(card.rate)
+        self._watch = StreamWatch(self.name, card.rate)
         self._finished = threading.Event()
         self._stream: Any = None
         self._leave = ExitStack()
@@ -122,10 +98,10 @@ class SoundOutput:
                 self._stream.start()
         except (self._library.PortAudioError, ValueError) as error:
             self._leave.close()
-            raise DeviceError(_refusal(error, self.name, self._card.rate, self._out)) from error
+            raise DeviceError(refusal(error, self.name, self._card.rate, self._out)) from error
         latency = self._stream.latency
         self.claimed_delay_s = float(latency[1] if self._records else latency)
-        self._heard_s = time.perf_counter()
+        self._watch.begin(time.perf_counter(), self.claimed_delay_s)
         return self
 
     def __exit__(
@@ -141,7 +117,10 @@ class SoundOutput:
         """Return what passed since the last time, waiting up to ``wait_s`` seconds for anything."""
         turns = self._come(0.0 if self._ended else wait_s)
         if self._ended is None:
-            self._see_how_it_goes(turns)
+            runs = self._stream.active and not self._finished.is_set()
+            self._ended = self._watch.ended(
+                turns, time.perf_counter(), runs=runs, over=self._track.over
+            )
         if self._track.error is not None:
             error, self._track.error = self._track.error, None
             self.stop()
@@ -199,25 +178,6 @@ class SoundOutput:
         except Empty:
             return turns
 
-    def _see_how_it_goes(self, turns: list[Turn]) -> None:
-        """End the stream where it is over, or its device is gone."""
-        if turns:
-            self._heard_s = turns[-1].time_s
-        silent_s = time.perf_counter() - self._heard_s
-        stamps = [
-            self._watch.changed(Stamp(each.frame, each.time_s), lost=bool(each.lost))
-            for each in turns
-        ]
-        if self._finished.is_set() or not self._stream.active:
-            gone = Ended(How.WENT_AWAY, f"the sound device {self.name!r} went away")
-            self._ended = Ended(How.FINISHED) if self._track.over else gone
-        elif silent_s > SILENT_S + self.claimed_delay_s:
-            self._ended = Ended(How.WENT_AWAY, f"the sound device {self.name!r} stopped answering")
-        elif any(stamps):
-            self._ended = Ended(
-                How.WENT_AWAY, f"the sound device {self.name!r} changed its sample rate"
-            )
-
     def _close(self) -> None:
         stream, self._stream = self._stream, None
         if stream is None:
@@ -231,10 +191,3 @@ class SoundDuplex(SoundOutput):
     """A loudspeaker and a microphone in one stream, recording while ``blocks`` are played."""
 
     _records = True
-
-
-def _refusal(error: Exception, name: str, rate: int, device: SoundDevice) -> str:
-    return (
-        f"the sound device {name!r} cannot be opened at {rate} samples a second ({said(error)}): "
-        f"close other programs that use it, or try its own rate, {device.rate}"
-    )

@@ -7,7 +7,8 @@ from importlib.util import find_spec
 
 from rhythmtrain.devices.portaudio import chosen, sound_devices
 from rhythmtrain.devices.ports import Block, Output, TapSource
-from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
+from rhythmtrain.devices.sound_card import SoundCard
+from rhythmtrain.devices.sound_duplex import SoundDuplex, SoundOutput
 from rhythmtrain.devices.sound_simple import LAST_PYTHON, STAMP_ERROR_S, USUAL, SimpleOutput
 from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.errors import MissingPartError, RequestError

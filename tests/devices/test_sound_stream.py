@@ -7,10 +7,11 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from rhythmtrain.devices import sound_duplex, sound_queue
+from rhythmtrain.devices import sound_queue, stream_watch
 from rhythmtrain.devices.portaudio import sound_devices
 from rhythmtrain.devices.ports import How, Passed, gathered
-from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
+from rhythmtrain.devices.sound_card import SoundCard
+from rhythmtrain.devices.sound_duplex import SoundDuplex, SoundOutput
 from rhythmtrain.errors import DeviceError
 from tests.simulate.portaudio import BLOCK, CALM, HandAudio
 
@@ -79,7 +80,7 @@ def test_a_device_that_never_calls_back_has_stopped_answering(
     library: HandAudio, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """No take waits for ever."""
-    monkeypatch.setattr(sound_duplex, "SILENT_S", -1.0)
+    monkeypatch.setattr(stream_watch, "SILENT_S", -1.0)
     with SoundOutput([TRACK], CARD) as port:
         assert library.streams[0].active
         port.poll()

@@ -15,7 +15,8 @@ import numpy as np
 
 from rhythmtrain.capture.clock import ClockLine
 from rhythmtrain.devices.ports import Block, Passed, gathered
-from rhythmtrain.devices.sound_duplex import SoundCard, SoundDuplex, SoundOutput
+from rhythmtrain.devices.sound_card import SoundCard
+from rhythmtrain.devices.sound_duplex import SoundDuplex, SoundOutput
 from rhythmtrain.errors import DeviceError, MissingPartError
 
 RATE = 48_000
