@@ -148,5 +148,14 @@ def _taken_out(piece: Piece, delay: SoundDelay, start: Sound | None) -> Cleared:
 
 def removal_db(bleed: Sound, leftover: Sound) -> float:
     """Return by how many dB ``leftover`` is softer than ``bleed``."""
-    before, after = (float(np.sum(np.square(each, dtype=np.float64))) for each in (bleed, leftover))
+    return ratio_db(energy(bleed), energy(leftover))
+
+
+def energy(sound: Sound) -> float:
+    """Return the sum of the squares of ``sound``."""
+    return float(np.sum(np.square(sound, dtype=np.float64)))
+
+
+def ratio_db(before: float, after: float) -> float:
+    """Return by how many dB the energy ``after`` lies under ``before``."""
     return 10 * float(np.log10(max(before, QUIET) / max(after, QUIET)))

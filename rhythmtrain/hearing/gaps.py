@@ -79,7 +79,7 @@ class Mended:
 
     def patched(self, sound: Sound) -> Sound:
         """Return ``sound``, as long as the recording, with each span filled by what lies beside it."""
-        patched = sound.copy()
+        patched = sound.copy() if self.spans else sound
         for each in self.spans:
             before, after = sound[: each.first], sound[each.stop :]
             patched[each.first : each.stop] = _between(before, after, each.stop - each.first)
@@ -88,6 +88,8 @@ class Mended:
 
 def mended(sound: Sound, gaps: Sequence[Gap], rate: int) -> Mended:
     """Return ``sound``, shape (n,), in which ``gaps`` (in order) were found, on one clock again."""
+    if not gaps:
+        return Mended(sound, rate)
     beside = round(BESIDE_S * rate)
     parts: list[Sound] = []
     spans: list[Span] = []

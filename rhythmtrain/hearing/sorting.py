@@ -15,9 +15,8 @@ tests/simulate/aloud_takes.py (``python -m tests.simulate.aloud_fit`` prints the
 on the other half is told by ``python -m tests.simulate.aloud_table``.
 
 Where hardly anything is plainly foreign nobody counts aloud, and all that is not foreign stays.
-Among other sounds a stroke must reach a share of the player's middle one; and where even the usual
-stroke is unlike any, nothing was clapped.  Nor was it where the usual stroke is faint and not
-plainly one: somebody talks in the next room.
+Among other sounds a stroke must reach a share of the player's middle one, and it is asked whether
+the usual stroke was clapped at all (``clapped``).
 """
 
 from collections.abc import Sequence
@@ -26,6 +25,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rhythmtrain.hearing.clapped import clapped
 from rhythmtrain.hearing.strokes import STEEPEST_DB, UPPER, Stroke
 
 Array = NDArray[np.float64]
@@ -33,9 +33,7 @@ Array = NDArray[np.float64]
 LIKENESS = (-3.04, 0.178, -0.0491, 0.145, 0.104, 0.0178, 0.0517, -0.0568)
 FAMILIARITY = (5.86, -0.368, -0.178, -0.65, -0.905, 0.0191, 0.0976, 0.594, 0.0605, 0.444)
 SHARE = 0.25
-FOREIGN, FEW = -3.0, 0.1
-UNLIKE, PLAINLY = -1.5, 2.5
-FAINT_DB = -50.0
+FOREIGN, FEW = -3.0, 0.05
 FAR_DB, ALIKE_DB = 20.0, 5.0
 SOFTEST_DB, SOFTER_DB = 40.0, 30.0
 ENOUGH_RISE_DB, ENOUGH_FALL_DB, ENOUGH_LATER_DB = 18.0, 8.0, 15.0
@@ -47,12 +45,13 @@ TOGETHER_S = 0.045
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Sounds:
-    """Many strokes at once: each array of shape (strokes, bands), as in ``Stroke``."""
+    """Many strokes at once, as in ``Stroke``: shape (strokes, bands); ``under_db`` (strokes,)."""
 
     gain_db: Array
     before_db: Array
     fall_db: Array
     later_db: Array
+    under_db: Array
 
     @property
     def rise_db(self) -> Array:
@@ -73,6 +72,7 @@ def stacked(strokes: Sequence[Stroke]) -> Sounds:
         np.array([each.before_db for each in strokes]),
         np.clip([each.fall_db for each in strokes], -10, 25),
         np.clip([each.later_db for each in strokes], -10, 35),
+        np.clip([each.under_db for each in strokes], 0, 20),
     )
 
 
@@ -88,26 +88,29 @@ def sorted_out(strokes: Sequence[Stroke], times_s: Sequence[float]) -> list[int]
     usual = usual_stroke(sounds, like)
     columns = familiarity(sounds, like, usual)
     score = columns @ FAMILIARITY[1:] + FAMILIARITY[0]
-    good = score > 0
-    if not good.any():
+    if not (score > 0).any():
         return []
     times = np.asarray(times_s)
     apart = _apart(score, times)
-    alone = np.mean(score[apart] < FOREIGN) < FEW
-    asked = PLAINLY if usual.max() < FAINT_DB else -np.inf if alone else UNLIKE
-    if np.median(like[good]) < asked:
+    alone = bool(np.mean(score[apart] < FOREIGN) < FEW)
+    own = [index for index in apart if score[index] > 0]
+    if not clapped(like[own], sounds.under_db[own], float(usual.max()), alone=alone):
         return []
-    least = FOREIGN if alone else SHARE * float(np.median(score[good]))
+    least = FOREIGN if alone else SHARE * float(np.median(score[score > 0]))
     return sorted((index for index in apart if score[index] >= least), key=times.__getitem__)
 
 
 def _apart(score: Array, times: Array) -> list[int]:
     """Return the best of those that lie together, the best first."""
+    order = np.argsort(times, kind="stable")
+    low = np.searchsorted(times[order], times - TOGETHER_S)
+    high = np.searchsorted(times[order], times + TOGETHER_S, side="right")
+    free = np.ones(len(times), np.bool_)
     kept: list[int] = []
-    for index in np.argsort(-score, kind="stable"):
-        near = np.abs(times[kept] - times[index]) <= TOGETHER_S
-        if not near.any():
-            kept.append(int(index))
+    for index in np.argsort(-score, kind="stable").tolist():
+        if free[index]:
+            kept.append(index)
+            free[order[low[index] : high[index]]] = False
     return kept
 
 

@@ -44,6 +44,8 @@ class Stroke:
         before_db: Energy just before.
         fall_db: By how much it has fallen 25 to 40 ms later,
         later_db: and 60 to 90 ms later.
+        under_db: By how much, over all bands, the loudest moment from 50 ms before to 160 ms after
+            is louder; about 2 for a stroke that stands alone.
     """
 
     moved_s: float
@@ -51,6 +53,7 @@ class Stroke:
     before_db: Array
     fall_db: Array
     later_db: Array
+    under_db: float
 
 
 def strokes_near(sound: Mono, place: int, rate: int) -> tuple[Stroke, ...]:
@@ -67,10 +70,11 @@ def strokes_near(sound: Mono, place: int, rate: int) -> tuple[Stroke, ...]:
     loud = 10 * np.log10(np.maximum(after - before, QUIET)[UPPER:].sum(axis=0))
     best = int(np.argmax(steep + loud)) - REACH_MS
     found = [best] if abs(best) < SAME_MS else [best, 0]
-    return tuple(_stroke(total, at) for at in found)
+    loudest = float(energy.sum(axis=0).max())
+    return tuple(_stroke(total, at, loudest) for at in found)
 
 
-def _stroke(total: Array, at: int) -> Stroke:
+def _stroke(total: Array, at: int, loudest: float) -> Stroke:
     """Return the stroke ``at`` milliseconds after the candidate."""
     here = at + BEFORE_MS
 
@@ -79,12 +83,14 @@ def _stroke(total: Array, at: int) -> Stroke:
         return part
 
     after, before = mean(1, 7), mean(-9, -2)
+    added = np.maximum(after - before, QUIET)
     return Stroke(
         at * STEP_S,
-        10 * np.log10(np.maximum(after - before, QUIET)),
+        10 * np.log10(added),
         10 * np.log10(before),
         10 * np.log10(after / mean(25, 40)),
         10 * np.log10(after / mean(60, 90)),
+        float(10 * np.log10(loudest / added.sum())),
     )
 
 

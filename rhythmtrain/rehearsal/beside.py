@@ -9,16 +9,14 @@ taken out is not judged: nobody is told of claps that the track played.
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-import numpy as np
-
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.hearing.delay import EVEN, SoundDelay, delay_near, measured_delay
-from rhythmtrain.hearing.echoes import only_the_track
 from rhythmtrain.hearing.gap_finding import Hint, found_gaps
 from rhythmtrain.hearing.gaps import Mended, mended
-from rhythmtrain.hearing.onsets import Onset, find_onsets
-from rhythmtrain.hearing.past_bleed import hidden_s, onsets_past
+from rhythmtrain.hearing.onsets import Candidate, Onset, OnsetFinder
+from rhythmtrain.rehearsal.beside_nobody import why_nobody
+from rhythmtrain.rehearsal.beside_words import CLICKS_ALONE, HIDDEN, LOST, POOR, ROUND, TAKEN_OUT
 from rhythmtrain.rehearsal.cleared_take import ClearedTake, cleared_take, lost_sound
 from rhythmtrain.rehearsal.lost_sound import LostSound
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
@@ -29,33 +27,7 @@ POOR_DB, LEAST_DB = 10.0, 3.0
 SURE_DB = 16.0
 # A kept delay moves from one opening of the devices to the next.
 REOPENED_S, KEPT_ERRORS = 0.005, 3.0
-TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {softer} dB softer."
-POOR = (
-    "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
-    "on a click may be missed, or a click be taken for one. Turn it down or use headphones."
-)
-HIDDEN = (
-    "Where the loudspeaker was loudest a clap may have gone unheard: a note there without a clap is "
-    "not checked."
-)
-ROUND = (
-    "The track comes round too evenly to tell the sound delay from it, so where all claps lie "
-    "beside the click is not told: measure it once with rhythmtrain latency."
-)
-CLICKS_ALONE = (
-    "The microphone heard the loudspeaker too, and it could not be taken out: clicks alone come "
-    "round too evenly. Keep the spoken count in the track, or use headphones."
-)
-LOUDSPEAKER_ALONE = (
-    "The microphone heard the loudspeaker and nobody playing: what it heard keeps the track's times "
-    "as no hand can. Clap nearer to the microphone, or use headphones."
-)
-SILENT, COMPARED_S = 1e-4, 60.0
 LOST_S = 0.001
-LOST = (
-    "Sound was lost on the way while you played: claps before and after it do not lie on one clock. "
-    "Play it again."
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +77,7 @@ def heard_beside(
     measured = _measured(recorded, track, rate, kept)
     if measured.refused and measured.refused != EVEN:
         return _unaligned(laid, track, ear=ear, kept=kept)
-    clear = cleared_take(laid, track, measured)
+    clear = cleared_take(laid, track, measured, kind=ear.kind, aloud=ear.aloud)
     if measured.refused and clear.claimed_db < LEAST_DB:
         return _unaligned(laid, track, ear=ear, kept=kept)
     beside = _past_loudspeaker(laid, track, clear, ear)
@@ -128,23 +100,26 @@ def _measured(recorded: Block, track: Block, rate: int, kept: Delay | None) -> S
 
 def _unaligned(laid: Mended, track: Block, *, ear: Ear, kept: Delay | None) -> HeardBeside:
     """Return what was heard where the track was not, or too little of it to be taken out."""
-    rate, delay = laid.rate, kept or Delay(0.0, CLAIM_ERROR_S, known=False)
-    onsets = laid.believed(find_onsets(laid.sound, rate, kind=ear.kind, aloud=ear.aloud))
+    delay = kept or Delay(0.0, CLAIM_ERROR_S, known=False)
+    onsets, among = _listened(laid, ear)
+    unjudged = why_nobody(onsets, among, track, laid.rate)
+    if unjudged:
+        return HeardBeside(_take(laid), delay, unjudged=unjudged)
     heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
     hidden = tuple(time_s - delay.delay_s for time_s in laid.unknown_s)
-    take = Take("audio", "microphone", heard, len(laid.sound) / rate, hidden)
     lost = lost_sound(laid, lambda time_s: time_s - delay.delay_s)
-    if _is_track(onsets, track, rate):
-        return HeardBeside(replace(take, heard=()), delay, unjudged=LOUDSPEAKER_ALONE)
-    return HeardBeside(take, delay, lost=lost)
+    return HeardBeside(_take(laid, heard, hidden), delay, lost=lost)
 
 
-def _is_track(onsets: Sequence[Onset], track: Block, rate: int) -> bool:
-    """Return whether ``onsets`` are those of the track, and no more."""
-    if not onsets or np.abs(track).max() < SILENT:
-        return False
-    written = find_onsets(track[: round(COMPARED_S * rate)], rate)
-    return only_the_track([each.time_s for each in onsets], [each.time_s for each in written])
+def _listened(laid: Mended, ear: Ear) -> tuple[tuple[Onset, ...], Sequence[Candidate]]:
+    """Return the player's onsets in a recording as it is, and all they were sorted from."""
+    finder = OnsetFinder(laid.rate, kind=ear.kind, aloud=ear.aloud)
+    onsets = (*finder.feed(laid.sound), *finder.finish())
+    return laid.believed(onsets), finder.candidates
+
+
+def _take(laid: Mended, heard: tuple[Heard, ...] = (), hidden: tuple[float, ...] = ()) -> Take:
+    return Take("audio", "microphone", heard, len(laid.sound) / laid.rate, hidden)
 
 
 def _guessed(beside: HeardBeside, clear: ClearedTake) -> HeardBeside:
@@ -172,23 +147,22 @@ def _lost(recorded: Block, track: Block, rate: int) -> bool:
 
 def _past_loudspeaker(laid: Mended, track: Block, clear: ClearedTake, ear: Ear) -> HeardBeside:
     """Return what was heard once the loudspeaker is out, or as it was where that gains too little."""
-    rate, found = clear.past.rate, clear.clocks[0]
+    found = clear.clocks[0]
     delay = Delay(found.delay_s, found.error_s, known=True)
-    unjudged = ""
     if clear.claimed_db < LEAST_DB:
-        onsets = find_onsets(laid.sound, rate, kind=ear.kind, aloud=ear.aloud)
+        onsets, among = _listened(laid, ear)
     else:
-        onsets = onsets_past(clear.past, kind=ear.kind, aloud=ear.aloud)
-    onsets = laid.believed(onsets)
-    if _is_track(onsets, track, rate):
-        onsets, unjudged = (), LOUDSPEAKER_ALONE
-    heard = tuple(sorted(map(clear.heard, onsets), key=lambda each: each.time_s))
-    hidden = tuple(map(clear.track_s, hidden_s(onsets, clear.past)))
-    unknown = tuple(map(clear.track_s, laid.unknown_s))
+        onsets, among = laid.believed(clear.past.finish()), clear.past.foreign
+    unjudged = why_nobody(onsets, among, track, laid.rate)
     lost = lost_sound(laid, clear.track_s)
+    if unjudged:
+        return HeardBeside(_take(laid), delay, unjudged=unjudged, lost=lost)
+    heard = tuple(sorted(map(clear.heard, onsets), key=lambda each: each.time_s))
+    hidden = tuple(map(clear.track_s, clear.past.hidden_s(onsets)))
+    unknown = tuple(map(clear.track_s, laid.unknown_s))
     remark = POOR if clear.softer_db < POOR_DB else TAKEN_OUT
     remarks = [remark.format(softer=max(round(clear.softer_db), 0))]
     if hidden:
         remarks.append(HIDDEN)
-    take = Take("audio", "microphone", heard, len(laid.sound) / rate, (*hidden, *unknown))
-    return HeardBeside(take, delay, () if unjudged else tuple(remarks), unjudged, lost)
+    take = _take(laid, heard, (*hidden, *unknown))
+    return HeardBeside(take, delay, tuple(remarks), lost=lost)

@@ -1,18 +1,19 @@
-"""A whole recording from which the loudspeaker was taken out, and what of it lies where in the track."""
+"""A whole recording from which the loudspeaker was taken out, and what of it lies where in the track.
+
+It is heard stretch by stretch, so that no whole take is held once more.
+"""
 
 from bisect import bisect_right
 from collections.abc import Callable
-from dataclasses import dataclass
-
-import numpy as np
+from dataclasses import dataclass, replace
 
 from rhythmtrain.capture.take import Heard
 from rhythmtrain.devices.ports import Block
-from rhythmtrain.hearing.bleed import cleared, removal_db
+from rhythmtrain.hearing.bleed import Cleared, cleared
 from rhythmtrain.hearing.delay import SoundDelay
 from rhythmtrain.hearing.gaps import Mended
 from rhythmtrain.hearing.onsets import Onset
-from rhythmtrain.hearing.past_bleed import Past
+from rhythmtrain.hearing.past_bleed import PastBleed
 from rhythmtrain.rehearsal.lost_sound import LostSound
 
 # A response is fitted to the take it is taken out of, which flatters short takes: by 3 dB in 12 s,
@@ -22,21 +23,22 @@ FLATTERED_DB_S = 40.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ClearedTake:
-    """A whole recording without its loudspeaker, and the clocks of its stretches."""
+    """A whole recording heard without its loudspeaker, and the clocks of its stretches."""
 
-    past: Past
+    past: PastBleed
+    rate: int
     firsts_s: tuple[float, ...]
     clocks: tuple[SoundDelay, ...]
 
     @property
     def claimed_db(self) -> float:
         """Return by how many dB the loudspeaker is softer, as far as the fit itself can tell."""
-        return removal_db(self.past.bleed, self.past.leftover)
+        return self.past.claimed_db
 
     @property
     def softer_db(self) -> float:
         """Return by how many dB it is softer, without what a short take flatters."""
-        return self.claimed_db - FLATTERED_DB_S * self.past.rate / len(self.past.left)
+        return self.claimed_db - FLATTERED_DB_S * self.rate / self.past.frames
 
     def heard(self, onset: Onset) -> Heard:
         """Return ``onset`` in track time."""
@@ -47,17 +49,32 @@ class ClearedTake:
         return self.clocks[max(bisect_right(self.firsts_s, time_s) - 1, 0)].track_s(time_s)
 
 
-def cleared_take(laid: Mended, track: Block, measured: SoundDelay) -> ClearedTake:
-    """Return ``laid`` without ``track``, which is heard in it as ``measured``."""
+def cleared_take(
+    laid: Mended, track: Block, measured: SoundDelay, *, kind: str, aloud: bool
+) -> ClearedTake:
+    """Return ``laid`` without ``track``, which is heard in it as ``measured``.
+
+    ``kind`` is listened for, while the player may count ``aloud``.
+    """
     rate = laid.rate
-    pieces = list(cleared(laid.sound, track, rate, measured))
-    left, bleed, leftover = (
-        np.concatenate([getattr(each, name) for each in pieces])
-        for name in ("left", "bleed", "leftover")
+    past = PastBleed(rate, kind=kind, aloud=aloud)
+    firsts_s, clocks = [], []
+    for each in cleared(laid.sound, track, rate, measured):
+        past.feed(replace(each, left=_patched(laid, each)))
+        firsts_s.append(each.first / rate)
+        clocks.append(each.delay)
+    return ClearedTake(past, rate, tuple(firsts_s), tuple(clocks))
+
+
+def _patched(laid: Mended, stretch: Cleared) -> Block:
+    """Return what is left of a stretch, where nothing is known filled by what lies beside it."""
+    first, count = stretch.first, len(stretch.left)
+    spans = tuple(
+        replace(each, first=max(each.first - first, 0), stop=min(each.stop - first, count))
+        for each in laid.spans
+        if each.first < first + count and each.stop > first
     )
-    firsts_s = tuple(each.first / rate for each in pieces)
-    past = Past(laid.patched(left), bleed, leftover, rate)
-    return ClearedTake(past, firsts_s, tuple(each.delay for each in pieces))
+    return replace(laid, sound=stretch.left, spans=spans).patched(stretch.left)
 
 
 def lost_sound(laid: Mended, track_s: Callable[[float], float]) -> tuple[LostSound, ...]:

@@ -17,6 +17,7 @@ from tests.simulate.microphone_table import told
 from tests.simulate.onset_score import scored
 from tests.simulate.plans import prompt
 from tests.simulate.rooms import CASES, Case, mixed, rendered, scene_of
+from tests.simulate.talked_takes import talk_alone
 
 LENGTH_S = 24.0
 SHORT_S, RATE = 2.5, 44_100
@@ -202,3 +203,26 @@ def test_claps_that_went_unheard_lie_where_it_is_said() -> None:
     assert "may have gone unheard" in beside.remarks[1]
     still = mixed(scene_of("held out", STILL, 3, LENGTH_S), STILL, bleed_db=0)
     assert heard_beside(still.heard, still.track, still.rate).take.hidden_s == ()
+
+
+@pytest.mark.parametrize("bleed_db", [None, 0.0])
+def test_who_only_talks_is_told_that_no_clap_stood_out(bleed_db: float | None) -> None:
+    """With headphones and beside the loudspeaker: no words are held against the passage."""
+    scene = scene_of("held out", STILL, 3, 12.0)
+    sound, rate = talk_alone("held out", 1, 12.0)
+    talk = np.interp(np.arange(len(scene.bleed)) / scene.rate, np.arange(len(sound)) / rate, sound)
+    heard = talk + 1e-4 * scene.noise
+    if bleed_db is not None:
+        heard += scene.bleed * np.abs(talk).max() * 10 ** (bleed_db / 20)
+    heard = (0.5 * heard / np.abs(heard).max()).astype(np.float32)
+    beside = heard_beside(heard, scene.track, scene.rate)
+    assert beside.take.heard == ()
+    assert "stands out from the talk" in beside.unjudged
+
+
+def test_an_empty_room_is_told_of_no_talk() -> None:
+    """Where nothing was heard the microphone is to be looked for."""
+    scene = scene_of("held out", STILL, 3, 12.0)
+    noise = (1e-3 * scene.noise).astype(np.float32)
+    beside = heard_beside(noise, scene.track, scene.rate)
+    assert (beside.take.heard, beside.unjudged) == ((), "")

@@ -10,15 +10,17 @@ from functools import cache
 import numpy as np
 from scipy.signal import butter, lfilter, resample_poly, sosfilt
 
-from rhythmtrain.storage.sounds import load_words
+from rhythmtrain.storage.sounds import load_words, word_keys
 from tests.simulate.sounds import Sound, syllable
 
 COUNTED = ("1", "2", "3", "4", "&", "e", "a")
 
 
 @cache
-def _words(language: str, rate: int) -> dict[str, tuple[Sound, float]]:
-    words = load_words(language, COUNTED, rate=rate)
+def _words(
+    language: str, rate: int, keys: tuple[str, ...] = COUNTED
+) -> dict[str, tuple[Sound, float]]:
+    words = load_words(language, keys, rate=rate)
     return {key: (sound.astype(np.float64), beat) for key, (sound, beat) in words.items()}
 
 
@@ -40,6 +42,24 @@ def word(
         sound, beat_s = syllable(rng, rate), 0.03
     else:
         sound, beat_s = _words(language, rate)[key]
+    return _spoken(rng, sound, beat_s, height=height, bright=bright)
+
+
+def any_word(
+    rng: np.random.Generator, rate: int, *, language: str, height: float, bright: float
+) -> Sound:
+    """Return any of all the words of a voice, as ``word`` does."""
+    if language == "made":
+        sound = syllable(rng, rate)
+    else:
+        words = _words(language, rate, word_keys(language))
+        sound, _ = words[list(words)[int(rng.integers(len(words)))]]
+    return _spoken(rng, sound, 0.0, height=height, bright=bright)[0]
+
+
+def _spoken(
+    rng: np.random.Generator, sound: Sound, beat_s: float, *, height: float, bright: float
+) -> tuple[Sound, float]:
     part = round(100 * height * rng.uniform(0.97, 1.03))
     sound = resample_poly(sound, 100, part)
     sound = lfilter([1.0, -bright], [1.0], sound)

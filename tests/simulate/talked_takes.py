@@ -1,5 +1,7 @@
 """Takes of somebody who says what comes, and then claps it: talk first, the rhythm after it.
 
+And takes of talk alone, word after word of all that a voice can say, as loud as one talks.
+
 Voices, claps and rooms are those of ``aloud_takes``; level is the voice's over a clap's, in dB.
 """
 
@@ -12,7 +14,7 @@ from rhythmtrain.score.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import notes_of
 from tests.simulate.aloud_takes import HALVES, Half
-from tests.simulate.own_noises import word
+from tests.simulate.own_noises import any_word, word
 from tests.simulate.sounds import Sound, pink_noise
 
 Random = np.random.Generator
@@ -24,6 +26,7 @@ RHYTHMS = (
 METRE = Metre.parse("2/4")
 WORDS = ("1", "2", "3", "4", "&")
 TALK_FROM_S, QUIET_S, SPREAD_S = 0.3, 1.5, 0.015
+PAUSES = 0.15
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,3 +73,28 @@ def _talk(rng: Random, made: Half, shape: tuple[int, int], until_s: float) -> So
         line[int(at * rate) :][: sound.size] += sound * 10 ** (rng.uniform(-4, 4) / 20)
         at += sound.size / rate * rng.uniform(0.7, 1.3) + (rng.random() < 0.2) * 0.3
     return line
+
+
+def talk_alone(half: str, number: int, length_s: float = 20.0) -> tuple[Sound, int]:
+    """Return take ``number`` of somebody who talks and never claps, and its rate.
+
+    It peaks 2 to 20 dB under full scale.
+    """
+    made = HALVES[half]
+    rng = np.random.default_rng((9, made.seed, number))
+    rate = int(rng.choice(made.rates))
+    length = int(length_s * rate)
+    line = np.zeros(length + 3 * rate)
+    language = made.voices[number % len(made.voices)]
+    height = float(rng.uniform(*made.heights[int(rng.integers(len(made.heights)))]))
+    bright = float(rng.uniform(*made.bright))
+    at = TALK_FROM_S
+    while at < length_s - 1:
+        sound = any_word(rng, rate, language=language, height=height, bright=bright)
+        line[int(at * rate) :][: sound.size] += sound * 10 ** (rng.uniform(-6, 0) / 20)
+        at += sound.size / rate * rng.uniform(0.75, 1.05)
+        at += (rng.random() < PAUSES) * rng.uniform(0.2, 1.0)
+    wet = fftconvolve(line, made.room(rng, rate, ratio_db=rng.uniform(0, 12)))[:length]
+    hiss = 0.25 * 10 ** (-rng.uniform(30, 50) / 20) * np.abs(wet).max()
+    wet = wet + hiss * pink_noise(rng, length)
+    return 10 ** (rng.uniform(-20, -2) / 20) * wet / np.abs(wet).max(), rate
