@@ -5,8 +5,8 @@ from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from rhythmtrain.rehearsal.desk.classroom import Classroom
+from rhythmtrain.rehearsal.desk.made_track import Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made
 from rhythmtrain.rehearsal.desk.taking import takes_left
 
 if TYPE_CHECKING:

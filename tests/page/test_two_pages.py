@@ -10,7 +10,7 @@ import soundfile
 from starlette.testclient import TestClient
 
 from rhythmtrain.page.desk import MOST_TRACKS, Desk
-from rhythmtrain.rehearsal.desk.taking import as_heard
+from rhythmtrain.rehearsal.desk.levels import as_heard
 from rhythmtrain.rehearsal.track_sound import RATE
 
 RAG, WALK = "supplied:29-towpath-rag", "supplied:01-steady-quarters"

@@ -9,4 +9,5 @@ from rhythmtrain.page.routes.practising import PRACTISING
 from rhythmtrain.page.routes.recordings import RECORDINGS
 from rhythmtrain.page.routes.settings import SETTINGS
 
-ROUTES: Routes = PASSAGES | PLAYING | PRACTISING | RECORDINGS | DAYS | CLASSES | SETTINGS
+TABLES = (PASSAGES, PLAYING, PRACTISING, RECORDINGS, DAYS, CLASSES, SETTINGS)
+ROUTES: Routes = {address: route for table in TABLES for address, route in table.items()}

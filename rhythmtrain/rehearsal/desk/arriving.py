@@ -10,8 +10,8 @@ from typing import Any
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal
+from rhythmtrain.rehearsal.desk.made_track import Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made
 
 KEYS, MIDI, TOUCH, MIC = "keys", "midi", "touch", "mic"
 SOURCES = (KEYS, MIDI, TOUCH, MIC)

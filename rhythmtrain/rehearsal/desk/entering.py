@@ -12,15 +12,11 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import (
-    Made,
-    PageWish,
-    stems_written,
-    track_document,
-    wish_of,
-)
+from rhythmtrain.rehearsal.desk.sounding import stems_written, wish_of
 from rhythmtrain.rehearsal.desk.taking import Finished
+from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
 from rhythmtrain.rehearsal.entry_try import (
     NEVER_CAME,

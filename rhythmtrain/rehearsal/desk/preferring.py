@@ -9,19 +9,12 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.desk.arriving import MIC
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
+from rhythmtrain.rehearsal.desk.page_delay import HEARD_FROM, delay_key, delay_of
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import (
-    Made,
-    PageWish,
-    stems_written,
-    track_document,
-)
-from rhythmtrain.rehearsal.desk.taking import (
-    HEARD_FROM,
-    delay_key,
-    delay_of,
-    taps_alone,
-)
+from rhythmtrain.rehearsal.desk.sounding import stems_written
+from rhythmtrain.rehearsal.desk.taking import taps_alone
+from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.latency import TAPPED, tapping_track
 from rhythmtrain.report.latency_text import Measured, latency_text
 from rhythmtrain.storage.settings import (

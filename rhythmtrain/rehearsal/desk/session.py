@@ -16,10 +16,12 @@ from rhythmtrain.coach.task import Done, Over, Task
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.arriving import MIC
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made, PageWish, stems_written, track_document
+from rhythmtrain.rehearsal.desk.sounding import stems_written
 from rhythmtrain.rehearsal.desk.taking import Finished
+from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.passages import wished_passage
 from rhythmtrain.rehearsal.practise_history import earlier_runs
 from rhythmtrain.rehearsal.practise_rounds import Material, material_of, round_of

@@ -1,78 +1,34 @@
-"""A track as the page plays it: every layer a sound file of its own, and when what falls.
+"""A track as the page plays it: every layer a sound file of its own.
 
 The page plays the stems side by side on one clock, so that each can be made softer or switched off
 while it sounds; together, untouched, they are the track that the command line writes.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer, Plan
-from rhythmtrain.prompts.rests import bar_numbers
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
+from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.track import TrackWish, counted_in, layers_named, wishes_of
 from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.rehearsal.track_sound import RATE, worded
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.stems import stem_blocks
-from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.words import bar_in_words
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.settings import preferences
-from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline, lay_out
+from rhythmtrain.timing.timeline import Timeline, lay_out
 
 Document = dict[str, Any]
 MOST_REPEATS = 20
 RECORDED = "clap,click,count,accompaniment"
 MADE = "clap,click,count,tune,cue"
-
-
-@dataclass(frozen=True, slots=True)
-class PageWish(TrackWish):
-    """What track the page asks for, and what a microphone listens for while it sounds."""
-
-    kind: str = "claps"
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """A track that was made for the page: what it is of, and where each layer's sound lies.
-
-    ``values`` are what it can be made of again, empty where it was one step of several.  ``helped``
-    names what helps in it, where that is for the history.
-    """
-
-    wish: PageWish
-    values: Mapping[str, Any]
-    timeline: Timeline
-    plan: Plan
-    stems: Mapping[str, Path]
-    helped: str | None = None
-
-    @property
-    def timing(self) -> str:
-        """Return what keeps time in it."""
-        return "recording" if self.plan.laid else "click"
-
-    def gone(self) -> None:
-        """Remove the sound of every layer: nobody wants the track any more."""
-        for path in self.stems.values():
-            path.unlink(missing_ok=True)
-
-    def stem(self, layer: str) -> Path:
-        """Return where the sound of a layer lies; RequestError where it does not sound."""
-        if layer not in self.stems:
-            raise RequestError(
-                f"there is no {layer[:40]!r} in this track: it has {', '.join(self.stems)}"
-            )
-        return self.stems[layer]
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,35 +101,6 @@ def stems_written(
     return stems, unsaid
 
 
-def track_document(made: Made) -> Document:
-    """Return when what falls in a track: its bars, its beats, its notes, in seconds of the track."""
-    timeline, plan = made.timeline, made.plan
-    numbers = bar_numbers(timeline)
-    return {
-        "title": plan.title,
-        "tempo_words": tempo_in_words(timeline.passage, timeline.practice.speed),
-        "speed": timeline.practice.speed,
-        "duration_s": float(plan.duration_s),
-        "count_in_s": float(plan.count_in_s),
-        "sample_rate": RATE,
-        "layers": list(made.stems),
-        "bars": [_bar(timeline, place, numbers.get(place)) for place in range(len(timeline.bars))],
-        "notes": [
-            {
-                "time_s": float(timeline.track_seconds(note.at)),
-                "index": timeline.bars[note.place].index,
-                "at": float(note.at - timeline.bars[note.place].nominal),
-                "run": note.run,
-                "yours": note.expected,
-            }
-            for note in timeline.notes
-        ],
-        "entries_s": [
-            float(timeline.track_seconds(timeline.notes[each.note].at)) for each in timeline.entries
-        ],
-    }
-
-
 def _laid(wish: TrackWish) -> _Laid:
     passage = wished_passage(wish)
     if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
@@ -187,43 +114,3 @@ def _laid(wish: TrackWish) -> _Laid:
     pieces = played(laid, found.found.recording, rate=RATE)
     plan = plan_track(found.timeline, wishes_of(wish))
     return _Laid(found.timeline, with_bars(plan, laid, found.timeline), pieces)
-
-
-def _bar(timeline: Timeline, place: int, number: int | None) -> Document:
-    played_bar = timeline.bars[place]
-    return {
-        "index": played_bar.index,
-        "number": played_bar.bar.number,
-        "in_words": _in_words(played_bar),
-        "start_s": float(timeline.track_seconds(played_bar.start)),
-        "stop_s": float(timeline.track_seconds(played_bar.stop)),
-        "role": played_bar.role.value,
-        "run": played_bar.run,
-        "beats": _beats(timeline, played_bar, number),
-    }
-
-
-def _in_words(played_bar: PlayedBar) -> str:
-    roles = {
-        Role.COUNT_IN: "counting in",
-        Role.BETWEEN: "a counted bar",
-        Role.LISTEN: "listen",
-        Role.ANSWER: "your answer",
-    }
-    named = [] if played_bar.index is None else [bar_in_words(played_bar.bar.number)]
-    named += [roles[played_bar.role]] if played_bar.role in roles else []
-    return ", ".join(named)
-
-
-def _beats(timeline: Timeline, played_bar: PlayedBar, number: int | None) -> list[Document]:
-    """Return each beat of a bar: when, and what one says; the bar's number on "one" of a long rest."""
-    beats = played_bar.bar.metre.beats
-    return [
-        {
-            "time_s": float(timeline.track_seconds(played_bar.nominal + beat.start)),
-            "say": str(number) if number is not None and not place else str(place + 1),
-            "at": float(beat.start),
-        }
-        for place, beat in enumerate(beats)
-        if played_bar.bar.begins <= beat.start < played_bar.bar.ends
-    ]

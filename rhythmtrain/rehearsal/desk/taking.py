@@ -9,12 +9,10 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-
 from rhythmtrain.capture.browser_clock import browser_clock
 from rhythmtrain.capture.take import Take
 from rhythmtrain.capture.taps import TapPath, take_of_taps
-from rhythmtrain.devices.ports import Block, Ended, How, Tap
+from rhythmtrain.devices.ports import Ended, How, Tap
 from rhythmtrain.errors import RequestError, RhythmtrainError, TakeError
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import Ear, heard_beside
@@ -23,30 +21,23 @@ from rhythmtrain.rehearsal.checked import Checked
 from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH, last_came
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal
+from rhythmtrain.rehearsal.desk.levels import as_heard
+from rhythmtrain.rehearsal.desk.made_track import Made
+from rhythmtrain.rehearsal.desk.page_delay import HEARD_FROM, PAGE, delay_of
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import Made, track_made
+from rhythmtrain.rehearsal.desk.sounding import track_made
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live_judged import judged_live
 from rhythmtrain.rehearsal.live_report import take_file
 from rhythmtrain.rehearsal.lost_sound import lost_in_words
 from rhythmtrain.rehearsal.performance import Performance
-from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
+from rhythmtrain.rehearsal.sound_delay import Delay
 from rhythmtrain.rehearsal.track_sound import RATE
-from rhythmtrain.storage.recorded_sound import sound_between
-from rhythmtrain.storage.recordings import open_recording
-from rhythmtrain.storage.settings import DelayKey, kept_sound_delay
 
 SOURCES = {KEYS: "keys", MIDI: "midi", TOUCH: "keys", MIC: "audio"}
-HEARD_FROM = {
-    KEYS: "the keyboard",
-    MIDI: "a MIDI device",
-    TOUCH: "the screen",
-    MIC: "the microphone",
-}
 # A tap's own stamp: keyboards are asked every few milliseconds.
 STAMP_ERROR_S = {KEYS: 0.004, TOUCH: 0.008, MIDI: 0.001}
-PAGE = "the page"
 UNCHECKED = (
     "The page was closed in the middle of a step or a try: it was not checked, do it once more."
 )
@@ -194,39 +185,3 @@ def _heard(
     heard = heard_beside(recorded, track, RATE, ear=ear, kept=None)
     remarks = (*lost_in_words(heard.lost, made.timeline), *heard.remarks)
     return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged)
-
-
-def as_heard(made: Made, levels: list[tuple[Any, ...]], start_s: float) -> Block:
-    """Return the track in one channel as the page played it, each layer as loud as it was set.
-
-    ``levels`` are (context second, layer, gain) in order; a layer of which nothing is said sounds
-    as it was made.
-    """
-    mixed: Block = np.zeros(0, np.float32)
-    for layer, path in made.stems.items():
-        recording = open_recording(path)
-        stem = np.concatenate(
-            [each.mean(axis=1) for each in sound_between(recording, 0.0, 1e9, rate=RATE)]
-        )
-        gain = np.ones(len(stem), np.float32)
-        for at_s, name, loud in levels:
-            if name == layer:
-                gain[max(0, round((at_s - start_s) * RATE)) :] = loud
-        stem = stem * gain
-        if len(mixed) < len(stem):
-            mixed = np.pad(mixed, (0, len(stem) - len(mixed)))
-        mixed[: len(stem)] += stem
-    return mixed.astype(np.float32)
-
-
-def delay_of(source: str) -> Delay:
-    """Return the sound delay that was kept for taps at the page, or what nobody measured."""
-    kept = kept_sound_delay(delay_key(source))
-    if kept is None:
-        return Delay(0.0, CLAIM_ERROR_S, known=False)
-    return Delay(kept.delay_s, kept.error_s, known=True)
-
-
-def delay_key(source: str) -> DelayKey:
-    """Return under which name a sound delay at the page is kept."""
-    return DelayKey(PAGE, RATE, f"{PAGE}, {HEARD_FROM[source]}")

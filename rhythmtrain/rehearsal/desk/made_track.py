@@ -1,0 +1,52 @@
+"""A track that was made for the page: what it is of, and where the sound of each layer lies."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Plan
+from rhythmtrain.rehearsal.track import TrackWish
+from rhythmtrain.timing.timeline import Timeline
+
+
+@dataclass(frozen=True, slots=True)
+class PageWish(TrackWish):
+    """What track the page asks for, and what a microphone listens for while it sounds."""
+
+    kind: str = "claps"
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A track that was made for the page: what it is of, and where each layer's sound lies.
+
+    ``values`` are what it can be made of again, empty where it was one step of several.  ``helped``
+    names what helps in it, where that is for the history.
+    """
+
+    wish: PageWish
+    values: Mapping[str, Any]
+    timeline: Timeline
+    plan: Plan
+    stems: Mapping[str, Path]
+    helped: str | None = None
+
+    @property
+    def timing(self) -> str:
+        """Return what keeps time in it."""
+        return "recording" if self.plan.laid else "click"
+
+    def gone(self) -> None:
+        """Remove the sound of every layer: nobody wants the track any more."""
+        for path in self.stems.values():
+            path.unlink(missing_ok=True)
+
+    def stem(self, layer: str) -> Path:
+        """Return where the sound of a layer lies; RequestError where it does not sound."""
+        if layer not in self.stems:
+            raise RequestError(
+                f"there is no {layer[:40]!r} in this track: it has {', '.join(self.stems)}"
+            )
+        return self.stems[layer]
