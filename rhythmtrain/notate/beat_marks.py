@@ -93,11 +93,14 @@ def mean_interval(marks: Sequence[Mark], hint_s: float | None) -> float:
     return mean
 
 
-def ranges(marks: Sequence[Mark], count: int, mean_s: float, duration_s: float) -> Floats:
+def ranges(
+    marks: Sequence[Mark], count: int, mean_s: float, duration_s: float, *, room: float = 1.0
+) -> Floats:
     """Return the seconds, shape (count, 2), between which each beat is looked for.
 
     Near a mark that is little room; farther away up to a seventh of the time to the nearest mark,
-    which real accompanists do not use up.
+    which real accompanists do not use up within a section.  Where the tempo jumps between sections
+    they need twice as much: ``room`` 2.
     """
     beats = np.array([mark.beat for mark in marks])
     times = np.array([mark.time_s for mark in marks])
@@ -105,8 +108,8 @@ def ranges(marks: Sequence[Mark], count: int, mean_s: float, duration_s: float) 
     middle = np.interp(numbers, beats, times)
     middle += (np.minimum(numbers - beats[0], 0) + np.maximum(numbers - beats[-1], 0)) * mean_s
     nearest = np.abs(middle[:, None] - times[None, :]).min(axis=1)
-    room = np.minimum(SLACK_BEATS * mean_s + SLACK_SHARE * nearest, WIDEST_S)
-    bounds = np.stack((middle - room, middle + room), axis=1)
+    spare = np.minimum(SLACK_BEATS * mean_s + room * SLACK_SHARE * nearest, room * WIDEST_S)
+    bounds = np.stack((middle - spare, middle + spare), axis=1)
     bounds[:, 0] = np.clip(bounds[:, 0], 0, duration_s)
     bounds[:, 1] = np.clip(bounds[:, 1], 0, duration_s)
     return bounds

@@ -7,14 +7,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.notate.beat_beliefs import FULLEST, STEP_SDS
-from rhythmtrain.notate.beat_lattice import Lattice, intervals_of
+from rhythmtrain.notate.beat_beliefs import FULLEST
+from rhythmtrain.notate.beat_lattice import Lattice, intervals_of, log_evidence
 from rhythmtrain.notate.beat_marks import Mark, mark_factor, ranges
 from rhythmtrain.notate.beat_phases import phase_worth
 
 FRAMES_A_SECOND = 100
 FRAMES_A_BEAT = 25
 COARSEST = 3
+# Where the tempo jumps at a section beats lie far from an even tempo: then the recording is plainly
+# likelier with more room for them: by 4 to 26 on 11 of 12 development performances with a jump in
+# the middle (seeds 710 to 715), by 0.1 at most on 12 without.
+MORE_ROOM, ROOM_STEP_SD, PLAINLY_LIKELIER = 2.0, 0.08, 3.0
 
 Floats = NDArray[np.float64]
 
@@ -52,21 +56,33 @@ def marked_lattice(
     mean_s, hop = scale
     frames = mean_s * FRAMES_A_SECOND / hop
     worth, first = phase_worth(curves.phases, intervals_of(frames), hop, believed=FULLEST)
-    bare = Lattice(worth, first, (), (), frames, STEP_SDS[0])
-    return with_marks(bare, marks, count, (hop, curves.duration_s))
+    bare = Lattice(worth, first, (), (), frames, ROOM_STEP_SD)
+    lasts = hop, curves.duration_s
+    near = with_marks(bare, marks, count, lasts)
+    far = with_marks(bare, marks, count, lasts, room=MORE_ROOM)
+    if far.windows == near.windows:
+        return near
+    return far if log_evidence(far) > log_evidence(near) + PLAINLY_LIKELIER else near
 
 
 def with_marks(
-    bare: Lattice, marks: Sequence[Mark], count: int, lasts: tuple[int, float]
+    bare: Lattice,
+    marks: Sequence[Mark],
+    count: int,
+    lasts: tuple[int, float],
+    *,
+    room: float = 1.0,
 ) -> Lattice:
     """Return ``bare`` for ``count`` beats of which some are marked; ``lasts``: hop, and seconds.
+
+    ``room`` is how far beats may lie from an even tempo, as in ``ranges``.
 
     Raises:
         RequestError: the recording ends before the last beat.
     """
     hop, duration_s = lasts
     frame_s = hop / FRAMES_A_SECOND
-    bounds = ranges(marks, count, bare.mean * frame_s, duration_s)
+    bounds = ranges(marks, count, bare.mean * frame_s, duration_s, room=room)
     windows = tuple(
         (int(low / frame_s), min(int(high / frame_s) + 2, bare.first_worth.size))
         for low, high in bounds

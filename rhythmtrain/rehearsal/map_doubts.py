@@ -69,9 +69,9 @@ def _question(wish: MapWish, asked: Asked, found: Miscount, beats: Sequence[Mapp
     begin_s, end_s = (beats[each].time_s for each in (found.first, found.last))
     away = found.heard - found.said
     what = (
-        f"is a repeat of about {several(away, 'bar')} played"
+        f"is a repeat of about {several(away, 'bar')} played, or does it get slower"
         if away > 0
-        else f"are about {several(-away, 'bar')} left out"
+        else f"are about {several(-away, 'bar')} left out, or does it get faster"
     )
     option = f"--at {last + away}={end_s:.2f}"
     if wish.end is not None and found.last == asked.anchors[-1][0]:
@@ -79,8 +79,8 @@ def _question(wish: MapWish, asked: Asked, found: Miscount, beats: Sequence[Mapp
         option = f"--bars {asked.first_bar}-{final}" if wish.bars else f"--bars-count {final}"
     return (
         f"From bar {first} to bar {last} ({clock(begin_s)} to {clock(end_s)}) the music sounds more "
-        f"like {several(found.heard, 'bar')} than {found.said}: {what}? If so, count bars as they are "
-        f"played, so that {clock(end_s)} is in bar {last + away} or wherever you hear it ({option}); "
+        f"like {several(found.heard, 'bar')} than {found.said}: {what}? If bars differ, count them as they "
+        f"are played, so that {clock(end_s)} is in bar {last + away} or wherever you hear it ({option}); "
         f"if not, say where a bar between begins (--at {(first + last) // 2}=SECONDS)."
     )
 

@@ -44,11 +44,15 @@ Runs = tuple[tuple[int, int], ...]
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """What stands around the music: silence before, applause after, noise; None is any."""
+    """What stands around the music: silence before, applause after, noise; None is any.
 
-    before_s: float | None
-    applause_s: float
-    noise_db: float | None
+    ``jump`` is a bar and how many times as long beats last from there on: a new section.
+    """
+
+    before_s: float | None = None
+    applause_s: float = 0.0
+    noise_db: float | None = None
+    jump: tuple[int, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,15 @@ def perform_in_order(
     """Return the piece of ``seed`` with only the bars of ``order`` played, run after run."""
     rng = np.random.default_rng(seed)
     piece = in_order(make_piece(rng, bars), order)
-    return _performed(rng, seed, piece, expressive, Around(None, applause_s, None))
+    return _performed(rng, seed, piece, expressive, Around(applause_s=applause_s))
+
+
+def perform_with_jump(
+    seed: int, jump: tuple[int, float], *, expressive: bool, bars: int = 32
+) -> Performed:
+    """Return the performance of ``seed`` in which beats last ``jump[1]`` times as long from a bar on."""
+    rng = np.random.default_rng(seed)
+    return _performed(rng, seed, make_piece(rng, bars), expressive, Around(jump=jump))
 
 
 def _performed(
@@ -121,6 +133,9 @@ def _performed(
         model=model,
         spread=spread,
     )
+    if around.jump is not None:
+        begins = float(np.interp(around.jump[0] * piece.beats, at, seconds))
+        seconds = seconds + np.maximum(seconds - begins, 0) * (around.jump[1] - 1)
     lead = rng.uniform(0.4, 3.0) if around.before_s is None else around.before_s
     seconds = seconds + lead
     onsets = np.interp(piece.onset, at, seconds) + rng.normal(0, 0.008, piece.onset.size)
