@@ -4,6 +4,7 @@ import io
 import json
 import os
 import shutil
+import time
 import zipfile
 from collections.abc import Iterator
 from pathlib import Path
@@ -370,8 +371,9 @@ def hearings() -> Iterator[Hearings]:
 
 
 def until_stopped(progress: Progress) -> None:
-    """Go on until somebody says stop."""
-    while True:
+    """Go on until somebody says stop, but not for ever."""
+    end_s = time.monotonic() + 15
+    while time.monotonic() < end_s:
         progress(1, 3, "listening")
 
 

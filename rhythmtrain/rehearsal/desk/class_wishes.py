@@ -7,7 +7,6 @@ once, not one for every student.
 from dataclasses import replace
 from typing import Any
 
-from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.check import CheckWish
 from rhythmtrain.rehearsal.check_recording import beside_recording
@@ -15,7 +14,7 @@ from rhythmtrain.rehearsal.class_wish import KINDS, TIMINGS
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.passages import practice_of, speed_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
 from rhythmtrain.storage.drills import load_drill
 from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.timeline import lay_out
@@ -69,7 +68,6 @@ def title_of(wish: CheckWish) -> str:
         whole = whole_passage(wish.passage, part=wish.part)
         beside_recording(wish, wish.beside, passage, whole, start_s=wish.start)
         return passage.title
-    Settings(timing=wish.timing, start_s=wish.start, speed=speed_of(wish, passage))
     lay_out(passage, practice_of(wish, passage))
     return passage.title
 
