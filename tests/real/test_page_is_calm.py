@@ -103,7 +103,7 @@ def test_what_really_plays_at_the_fastest_speed_stays_calm(browser: Browser, her
         page.evaluate(WATCH)
         page.get_by_role("button", name="Play", exact=True).click()
         page.get_by_role("button", name="Stop").wait_for()
-        page.wait_for_timeout(2500)
+        page.wait_for_timeout(1800)
         seen: list[Any] = page.evaluate("lit")
         page.keyboard.press("Escape")
     for what in ("number", "frame"):
@@ -120,10 +120,11 @@ def test_who_wants_neither_frame_nor_number_gets_none(browser: Browser, here: Se
         page.get_by_label("no frame and no number while it plays").check()
         page.goto(f"{here.origin}/#practise/supplied:29-towpath-rag")
         page.wait_for_selector("svg.system")
+        page.get_by_label("Count-in").select_option("0")
         page.evaluate(WATCH)
         page.get_by_role("button", name="Play", exact=True).click()
         page.get_by_role("button", name="Stop").wait_for()
-        page.wait_for_timeout(4000)
+        page.wait_for_timeout(2000)
         assert page.locator(".frame").is_hidden()
         assert page.locator(".count .number").inner_text() == ""
         assert page.evaluate("lit.filter(([what]) => what === 'number').length") == 0
@@ -152,3 +153,18 @@ def test_who_wants_less_motion_sees_the_line_and_nothing_that_moves(
         page.evaluate("document.body.style.transition = 'opacity 9s'")
         assert page.evaluate("getComputedStyle(document.body).transitionDuration") in ("0s", "")
         page.keyboard.press("Escape")
+
+
+def test_letters_and_notes_grow_when_they_are_set_larger(browser: Browser, here: Served) -> None:
+    """Who reads from further away sees larger notes, not only larger words."""
+    heights = []
+    with opened(browser, here) as page:
+        for size in ("1", "1.5"):
+            page.evaluate("(size) => localStorage.setItem('size', size)", size)
+            page.goto(f"{here.origin}/#practise/supplied:29-towpath-rag")
+            page.reload()
+            page.wait_for_selector("svg.system .notehead")
+            box = page.locator("svg.system .notehead").first.bounding_box()
+            assert box is not None
+            heights.append(box["height"])
+    assert heights[1] > 1.4 * heights[0]

@@ -4,11 +4,19 @@
 import { bring } from "./ask.js";
 import { labelled, make, say, trying } from "./parts.js";
 
+async function bytesOf(file) {
+  try {
+    return await file.arrayBuffer();
+  } catch {
+    throw new Error(`${file.name} cannot be read: bring single files, no folder; a class has a place of its own.`);
+  }
+}
+
 const brought = trying(async (files) => {
   let told = null;
   for (const file of files) {
     say(`Reading ${file.name} …`, 60);
-    told = await bring("/api/bring", { file: file.name }, await file.arrayBuffer());
+    told = await bring("/api/bring", { file: file.name }, await bytesOf(file));
   }
   say("");
   if (told) location.hash = told.place === "recording" ? `recording//${new URLSearchParams({ name: told.name, fresh: true })}` : `practise/${encodeURIComponent(told.name)}`;

@@ -1,10 +1,13 @@
-// How much may change on the page while it plays: what a person set, what their system asks for, and
-// at most three changes a second (WCAG 2.3.1).
+// How the page is to look and how much of it may change while it plays: what a person set, what their
+// system asks for, and at most three changes a second (WCAG 2.3.1).
 
 // A little over a third of a second: the steps of a screen never make four changes of three.
 export const SHORTEST_S = 0.345;
 
 export const still = () => localStorage.getItem("still") === "yes";
+
+// How much larger than usual letters and notes are to be.
+export const sizeSet = () => Number(localStorage.getItem("size")) || 1;
 
 export const lessMotion = () => window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 

@@ -67,7 +67,7 @@ class EntryPractice {
     if (!comings.some((each) => each.bar === this.bar)) this.bar = comings[0].bar;
     const entries = comings.map((each) => [each.bar, each.in_words]);
     const words = () => `${Math.round(this.speed * 100)} % of the tempo`;
-    const told = make("output", {}, words());
+    const told = make("span", { "aria-hidden": "true" }, words());
     const slider = make("input", { type: "range", min: 0.4, max: 1.1, step: 0.01, value: this.speed, "aria-valuetext": words() });
     slider.addEventListener("input", () => {
       this.speed = Number(slider.value);

@@ -49,7 +49,9 @@ class Practice {
       this.stand.acting(this.play, this.clap, this.only), this.pace,
       this.heard, this.settings, this.hard,
     );
+    this.showState("making");
     await this.draw();
+    this.showState("still");
   }
 
   async draw() {

@@ -1,6 +1,7 @@
 // What is set once: the language of the count, note names, how large, what moves, and the sound delay.
 
 import { get, post } from "./ask.js";
+import { sizeSet } from "./calm.js";
 import { choices, labelled, make, tick, trying } from "./parts.js";
 import { Track } from "./player.js";
 import { Stand } from "./stand.js";
@@ -12,7 +13,7 @@ const ABOUT_DELAY = "Between a key and the sound lies a little time of the machi
 const UNKNOWN = "Not measured yet: whether all your claps lie a little early or late cannot be told.";
 
 export function applySize() {
-  document.documentElement.style.fontSize = `${Number(localStorage.getItem("size") || 1) * 100}%`;
+  document.documentElement.style.fontSize = `${sizeSet() * 100}%`;
   document.documentElement.classList.toggle("strong", localStorage.getItem("strong") === "yes");
 }
 

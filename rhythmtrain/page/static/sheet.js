@@ -1,19 +1,23 @@
 // The notes on the page: systems drawn by the program, where each of their bars lies, the sounding bar
 // framed.  Only places are worked out here.
 
-import { lessMotion, still } from "./calm.js";
+import { lessMotion, sizeSet, still } from "./calm.js";
 import { Choosing } from "./choosing.js";
 import { Lane } from "./lane.js";
 import { make } from "./parts.js";
 
 const NARROWEST = 620;
+const NARROWEST_LARGE = 500;
 const WIDEST = 2000;
-// So many units of the drawing a pixel keep the notes readable at a music stand.
+// So many units of the drawing a pixel keep the notes readable at a music stand; fewer where a person
+// set letters and notes larger.
 const UNITS = 1.6;
 const MARGIN_PX = 10;
 
 export function wantedWidth(element) {
-  return Math.round(Math.min(Math.max(element.clientWidth * UNITS, NARROWEST), WIDEST));
+  const larger = sizeSet();
+  const narrowest = larger > 1 ? NARROWEST_LARGE : NARROWEST;
+  return Math.round(Math.min(Math.max((element.clientWidth * UNITS) / larger, narrowest), WIDEST));
 }
 
 export class Sheet {

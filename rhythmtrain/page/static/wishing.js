@@ -21,7 +21,7 @@ export const barsInWords = (first, last) => (first === last ? `bar ${first}` : `
 
 export function howFast(wish, shown, onchange) {
   const words = () => `${Math.round(shown.tempo * wish.speed)} beats a minute, ${Math.round(wish.speed * 100)} % of the written tempo`;
-  const told = make("output", {});
+  const told = make("span", { "aria-hidden": "true" });
   const slider = make("input", { type: "range", min: SLOWEST, max: FASTEST, step: 0.01, value: wish.speed });
   const tell = () => {
     slider.setAttribute("aria-valuetext", words());
