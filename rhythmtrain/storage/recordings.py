@@ -27,6 +27,15 @@ CODEC_SHIFT_S = {
     ".mp3": 0.0018, ".ogg": 0.0035, ".oga": 0.0035, ".opus": 0.0034, ".webm": 0.0034, ".m4a": 0.0024,
     ".aac": 0.0024, ".mp4": 0.0024, ".mov": 0.0024, ".m4v": 0.0024,
 }  # fmt: skip
+# How files begin that libsndfile does not read, whatever they are called: (place, bytes).
+FOREIGN = (
+    (4, b"ftyp"),
+    (0, b"\x1aE\xdf\xa3"),
+    (0, b"#!AMR"),
+    (0, b"ID3"),
+    (0, b"\xff\xf1"),
+    (0, b"\xff\xf9"),
+)
 UNKNOWN_SIZES = (0, 0xFFFFFFFF)
 
 
@@ -49,7 +58,7 @@ class Recording:
         Raises:
             FileError: the file turns out damaged.
         """
-        if _by_sndfile(self.path):
+        if by_sndfile(self.path):
             return _sndfile_blocks(self.path)
         return _ffmpeg_blocks(self.path)
 
@@ -61,7 +70,7 @@ def open_recording(path: Path) -> Recording:
         FileError: missing, no sound in it, damaged or cut short.
     """
     checked_file(path)
-    if _by_sndfile(path):
+    if by_sndfile(path):
         return _open_sndfile(path)
     return _open_ffmpeg(path)
 
@@ -89,8 +98,13 @@ def whole_sound(recording: Recording) -> np.ndarray:
     return np.concatenate(blocks) if blocks else np.zeros(0, np.float32)
 
 
-def _by_sndfile(path: Path) -> bool:
-    return path.suffix.lower() in SNDFILE_ENDINGS
+def by_sndfile(path: Path) -> bool:
+    """Tell whether libsndfile is to read the file at ``path``."""
+    if path.suffix.lower() not in SNDFILE_ENDINGS:
+        return False
+    with path.open("rb") as file:
+        head = file.read(16)
+    return not any(head[place:].startswith(begins) for place, begins in FOREIGN)
 
 
 def _open_sndfile(path: Path) -> Recording:
