@@ -15,7 +15,7 @@ from rhythmtrain.assess.free_lines import Read, extra_lines, note_lines
 from rhythmtrain.assess.free_pieces import Asked, Go, fullest, goes
 from rhythmtrain.assess.free_read import asked_of, judged_of, read_of
 from rhythmtrain.assess.free_refusal import opinion
-from rhythmtrain.assess.free_remarks import remarks_on
+from rhythmtrain.assess.free_remarks import remarks_on, why_not
 from rhythmtrain.assess.free_walk import Floats
 from rhythmtrain.assess.lines import bar_lines, tally_of
 from rhythmtrain.assess.misread import misreadings, named_throughout
@@ -78,7 +78,7 @@ def free_findings(timeline: Timeline, take: Take, *, start_s: float | None = Non
         mistakes=judged.mistakes,
         entries=judged.entries,
         bars=bar_lines(notes, extras),
-        remarks=remarks_on(timeline, read, told, shown),
+        remarks=(*remarks_on(timeline, read, told, shown), *why_not(judged.entries)),
         unsteady_s=_unsteady_s(judged.offsets.offsets_s),
         slips=tuple(
             number for number, note in enumerate(notes) if note.plain and note.offset_s is not None

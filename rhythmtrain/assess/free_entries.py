@@ -37,6 +37,7 @@ MOST_ERROR = 0.6
 # An entry is said to have drifted only where "as written" is this unlikely.
 HARDLY_RIGHT = 0.02
 TOO_LONG = "after so long a rest in free tempo a beat more or less cannot be told"
+FIRST = "nothing was played before it, and nobody kept time"
 UNSURE = "how the count went before this entry cannot be told more finely here"
 
 
@@ -83,6 +84,8 @@ def _line(
     """Return the finding of one entry; ``found`` gives (beats late, standard error)."""
     if entry.note not in ranks and entry.note in played:
         return _finding(timeline, entry, None, Verdict.MISSED, "")
+    if ranks.get(entry.note) == 0:
+        return _finding(timeline, entry, None, Verdict.NOT_CHECKED, FIRST)
     if entry.note not in found or entry.note not in played:
         return _finding(timeline, entry, None, Verdict.NOT_CHECKED, "")
     away, error = found[entry.note]

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 
-from rhythmtrain.assess.findings import Try
+from rhythmtrain.assess.findings import EntryFinding, Try, Verdict
 from rhythmtrain.assess.free_lines import Read
 from rhythmtrain.timing.timeline import Timeline
 
@@ -16,6 +16,16 @@ def remarks_on(timeline: Timeline, read: Read, tries: Sequence[Try], shown: int)
     """Return the sentences, without full stops, the most important first."""
     few = (FEW,) if len(read.notes) < THIN_NOTES else ()
     return (*_tries(tries, shown), *_breaks(timeline, read), FREE, *few)
+
+
+def why_not(entries: Sequence[EntryFinding]) -> tuple[str, ...]:
+    """Return, for the entries that were not checked, why that could not be told."""
+    said = (
+        f"the entry in bar {entry.bar} was not checked: {entry.sentence}"
+        for entry in entries
+        if entry.verdict == Verdict.NOT_CHECKED and entry.sentence
+    )
+    return tuple(dict.fromkeys(said))
 
 
 def _tries(tries: Sequence[Try], shown: int) -> tuple[str, ...]:

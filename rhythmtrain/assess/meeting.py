@@ -14,14 +14,16 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.findings import Findings, NoteFinding, Verdict
+from rhythmtrain.assess.findings import EntryFinding, Findings, NoteFinding, Verdict
 from rhythmtrain.assess.free_check import free_findings
-from rhythmtrain.assess.free_remarks import FREE
+from rhythmtrain.assess.free_entries import FIRST
+from rhythmtrain.assess.free_remarks import FREE, why_not
 from rhythmtrain.assess.judging import Manner, lines_s
 from rhythmtrain.assess.lines import bar_lines
+from rhythmtrain.assess.meeting_base import base_s, habit_s, moved_s, ranks_of
 from rhythmtrain.assess.meeting_entries import Came, entries_met, moved_by
 from rhythmtrain.assess.offsets import habit_known_to_s, spread_of
-from rhythmtrain.assess.remarks import FOUND
+from rhythmtrain.assess.remarks import FOUND, found_by
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.capture.take import Take
@@ -29,9 +31,6 @@ from rhythmtrain.timing.timeline import Timeline
 
 Floats = NDArray[np.float64]
 
-FEWEST_FOR_HABIT = 4
-# How far ahead of a beat, or behind it, people play by habit; more than that is early or late.
-MOST_HABIT_S = 0.080
 MET = (
     "only the places where you meet the recording were held against it; between them each note "
     "was held against its neighbours"
@@ -64,31 +63,35 @@ def meeting_findings(timeline: Timeline, take: Take, settings: Settings) -> Find
     free = free_findings(timeline, take, start_s=settings.start_s)
     written = written_of(timeline)
     played = np.array([np.nan if n.played_s is None else n.played_s for n in free.notes])
-    places = _ranks(written, places_to_meet(timeline, settings.meet or ()))
+    places = ranks_of(written, places_to_meet(timeline, settings.meet or ()))
     met = [rank for rank in places if np.isfinite(played[rank])]
-    remarks = tuple(each for each in free.remarks if each != FREE)
+    outdated = (FREE, *why_not(free.entries))
+    remarks = tuple(each for each in free.remarks if each not in outdated)
     if not met:
         remarks = (*settings.remarks, NOT_MET, *remarks)
         return replace(free, timing="recording", remarks=remarks)
     heard_s = float(np.median([each.uncertainty_s for each in take.heard]))
     onset_s = max(heard_s, settings.detector_uncertainty_s)
-    base = settings.start_s
-    if base is None:
-        base = float(np.median(played[met] - written.times_s[met]))
-    late = played - written.times_s - base
     lines = lines_s(written, Manner(clicked=True, recorded=True, uncertainty_s=onset_s))
     given = settings.start_s is not None
+    first = int(np.flatnonzero(np.isfinite(played))[0])
+    base = settings.start_s
+    if base is None:
+        places = [rank for rank in places if rank != first]
+        base = base_s(timeline, written, played - written.times_s, (met, lines[0]))
+    late = played - written.times_s - base
     came = _came(timeline, written, (late, lines[0]), places)
-    habit = _habit_s(late - _moved_s(timeline, written, came), lines[0], met, given=given)
+    habit = habit_s(late - moved_s(timeline, written, came), lines[0], met, given=given)
     came = _came(timeline, written, (late - habit, lines[0]), places)
-    moved = _moved_s(timeline, written, came)
+    moved = moved_s(timeline, written, came)
     meeting = _Meeting(written, base, late, moved, habit)
     notes = tuple(
         _met(note, rank, meeting, lines) if rank in met else _between(note)
         for rank, note in enumerate(free.notes)
     )
     unsure = float(np.hypot(onset_s, np.median(written.unsure_s[met])))
-    found = () if given else (FOUND,)
+    entries = entries_met(free.entries, timeline, written, (late, habit, lines[0]), came)
+    found = () if given else (_found(timeline, int(written.index[first])),)
     return replace(
         free,
         timing="recording",
@@ -100,9 +103,9 @@ def meeting_findings(timeline: Timeline, take: Take, settings: Settings) -> Find
         drift_percent=None,
         uncertainty_s=habit_known_to_s(len(met), unsure),
         notes=notes,
-        entries=entries_met(free.entries, timeline, written, (late, habit, lines[0]), came),
+        entries=entries,
         bars=bar_lines(notes, free.extras),
-        remarks=(*settings.remarks, *remarks, MET, *found),
+        remarks=(*settings.remarks, *remarks, MET, *found, *why_not(_after(entries, given=given))),
     )
 
 
@@ -138,10 +141,15 @@ def _usual(timeline: Timeline) -> Iterator[int]:
     yield from ([len(timeline.notes) - 1] if timeline.notes else [])
 
 
-def _ranks(written: Written, notes: tuple[int, ...]) -> list[int]:
-    """Return ``notes`` of the timeline as numbers among the player's own."""
-    rank = {int(index): number for number, index in enumerate(written.index)}
-    return [rank[note] for note in notes]
+def _found(timeline: Timeline, first: int) -> str:
+    """Return what cannot be told where the start was found; ``first`` is the first note played."""
+    entries = {entry.note for entry in timeline.entries}
+    return found_by(timeline.notes[first].note.bar) if first in entries else FOUND
+
+
+def _after(entries: tuple[EntryFinding, ...], *, given: bool) -> tuple[EntryFinding, ...]:
+    """Return the entries of which nothing was said yet: without a start, all but the first."""
+    return tuple(each for each in entries if given or each.sentence != FIRST)
 
 
 def _came(
@@ -150,27 +158,6 @@ def _came(
     """Return how the entries among ``places`` came in; ``heard`` are lateness and windows (n,)."""
     moved = moved_by(timeline, written, *heard)
     return {note: each for note, each in moved.items() if note in places}
-
-
-def _moved_s(timeline: Timeline, written: Written, came: dict[int, Came]) -> Floats:
-    """Return by how much each note's phrase was moved, from each entry to the next."""
-    moved = np.zeros(len(written.at))
-    starts = _ranks(written, tuple(entry.note for entry in timeline.entries))
-    for note, each in came.items():
-        stop = min([start for start in starts if start > note], default=len(moved))
-        moved[note:stop] = written.later_s(slice(note, stop), each.beats or 0.0, note)
-    return moved
-
-
-def _habit_s(own_s: Floats, window_s: Floats, met: list[int], *, given: bool) -> float:
-    """Return how late the player is by habit: only a given start shows it, and a few places.
-
-    What came further off than habit and unsteadiness together explain is no habit.
-    """
-    near = [rank for rank in met if abs(own_s[rank]) <= MOST_HABIT_S + window_s[rank]]
-    if not given or len(near) < FEWEST_FOR_HABIT:
-        return 0.0
-    return float(np.clip(np.median(own_s[near]), -MOST_HABIT_S, MOST_HABIT_S))
 
 
 def _met(

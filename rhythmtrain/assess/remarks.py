@@ -7,7 +7,8 @@ from rhythmtrain.assess.findings import Try
 from rhythmtrain.assess.judging import Judging
 
 THIN_NOTES = 12
-FOUND = "where bar 1 begins was found from the playing, so a steady earliness or lateness cannot be told"
+BY_PLAYING = "where bar 1 begins was found from the playing, so"
+FOUND = f"{BY_PLAYING} a steady earliness or lateness cannot be told"
 NUMBERED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 
 
@@ -86,10 +87,20 @@ def _unfinished(judging: Judging, told: Try) -> tuple[str, ...]:
     return (f"stopped in bar {_bar(judging, last)}, before the end",)
 
 
+def found_by(bar: int) -> str:
+    """Return what cannot be told where the start was found by the entry in ``bar``."""
+    return (
+        f"{BY_PLAYING} neither a steady earliness or lateness nor how you came in in bar {bar} can be "
+        "told: that takes the second at which bar 1 begins (--start)"
+    )
+
+
 def _unsure(judging: Judging, *, given: bool) -> tuple[str, ...]:
     said = []
     if not given:
-        said.append(FOUND)
+        first = int(judging.written.index[judging.rendition.parts[0].first])
+        entries = {entry.note for entry in judging.timeline.entries}
+        said.append(found_by(judging.timeline.notes[first].note.bar) if first in entries else FOUND)
     if int(np.sum(judging.rendition.clap >= 0)) < THIN_NOTES:
         said.append("with so few notes little can be told for certain")
     return tuple(said)

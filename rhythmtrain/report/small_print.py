@@ -25,7 +25,7 @@ TOO_FEW = "The notes are too few to tell whether this is the right passage."
 # How the remarks of a take begin, by what the report does with them.
 SAID_ELSEWHERE = ("everything came",)
 SAID_BY_TRIES = ("tries were heard",)
-ON_HEARING = ("where bar 1", "nothing kept time", "with so few")
+ON_HEARING = ("where bar 1", "nothing kept time", "with so few", "the entry in bar")
 
 
 def story(findings: Findings) -> tuple[str, ...]:

@@ -58,9 +58,12 @@ def test_after_a_very_long_rest_nothing_is_claimed() -> None:
     """Nobody's tempo predicts an entry nine bars ahead."""
     times = freely(LONG)
     times[LONG.entries[0].note :] += 60 / 72
-    (heard,) = free_findings(LONG, take_of(times)).entries
+    findings = free_findings(LONG, take_of(times))
+    (heard,) = findings.entries
     assert (heard.verdict, heard.sentence) == ("not checked", TOO_LONG)
     assert heard.offset_s is None
+    why = f"the entry in bar {heard.bar} was not checked: {TOO_LONG}"
+    assert why in findings.remarks
 
 
 def test_an_entry_that_was_not_reached_is_not_checked() -> None:

@@ -182,3 +182,19 @@ def test_entries_of_players_who_float_are_put_in_the_right_class() -> None:
     assert rates["right"] == rates["in time"] == 1
     assert rates["one beat late"] == rates["one beat early"] == 1
     assert np.mean(list(rates.values())) >= 0.9
+
+
+def test_without_a_start_the_first_phrase_is_what_the_second_is_held_against() -> None:
+    """One beat early at bar 6 is not one beat late at bar 1, however many notes come after it."""
+    findings = found(times_of(entry_beats=-1.0) + 40, start_s=None, meet=(1, 6, 7, 8))
+    assert findings.start_s == pytest.approx(40, abs=0.02)
+    assert findings.entries[0].verdict == "one beat early"
+    assert not any(note.plain for note in findings.notes)
+
+
+def test_the_entry_that_told_the_start_is_not_judged_by_it() -> None:
+    """Whoever plays only from an entry on is told what is missing to judge that entry."""
+    findings = found(times_of()[ENTRY:] + 40, start_s=None)
+    assert findings.entries[0].verdict == Verdict.NOT_CHECKED
+    assert any("how you came in in bar 6 can be told" in remark for remark in findings.remarks)
+    assert found(times_of()[ENTRY:] + 5).entries[0].verdict == "in time"
