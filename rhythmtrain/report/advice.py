@@ -82,8 +82,8 @@ def _too_little(heard: Heard) -> bool:
 
 def _another_piece(heard: Heard) -> str:
     return (
-        f"This does not sound like {heard.passage.title}. Is it the right passage, and are the "
-        "bars and the speed right (--bars, --speed)?"
+        f"This does not sound like {heard.passage.title}. Is it the right passage, and are "
+        "the bars and the speed those that were played?"
     )
 
 
