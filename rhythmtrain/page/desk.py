@@ -1,13 +1,17 @@
 """The desk: what one sitting at the page has before it."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from rhythmtrain.rehearsal.desk.classroom import Classroom
-from rhythmtrain.rehearsal.desk.made_track import Made
+from rhythmtrain.rehearsal.desk.made_track import STEP, TRACK, TRY, Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.taking import takes_left
+from rhythmtrain.rehearsal.desk.sounding import track_asked
+from rhythmtrain.rehearsal.desk.step_tracks import step_again
+from rhythmtrain.rehearsal.desk.taking import Again, takes_left
+from rhythmtrain.rehearsal.desk.try_tracks import try_again
 
 if TYPE_CHECKING:
     from rhythmtrain.rehearsal.desk.entering import EntryCourse
@@ -16,6 +20,12 @@ if TYPE_CHECKING:
 
 # Enough for several pages at once, each with a track before it while others play theirs.
 MOST_TRACKS = 32
+# How the track of a take that was never ended is made once more.
+AGAIN: Mapping[str, Again] = {
+    TRACK: lambda sitting, asked: track_asked(sitting, asked)[0],
+    STEP: step_again,
+    TRY: try_again,
+}
 
 
 class Desk:
@@ -30,7 +40,7 @@ class Desk:
         self.courses: Lately[EntryCourse] = Lately("this practice")
         self.classroom = Classroom(self.sitting)
         self.greetings: list[str] = []
-        takes_left(self.sitting, self.tracks, self.greetings.append)
+        takes_left(self.sitting, AGAIN, self.greetings.append)
 
     def __enter__(self) -> Self:
         """Return the desk itself."""

@@ -9,30 +9,16 @@ from typing import Any
 
 from rhythmtrain.coach.entry_course import MOST_TRIES, Course, Tried, Try, next_try
 from rhythmtrain.errors import RequestError
-from rhythmtrain.prompts.plan import Layer, Plan
-from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
+from rhythmtrain.rehearsal.desk.made_track import Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import stems_written, wish_of
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
-from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
+from rhythmtrain.rehearsal.desk.try_tracks import Aim, aim_of, try_track
 from rhythmtrain.rehearsal.entry_try import (
     NEVER_CAME,
-    WITH_RECORDING,
-    Goal,
     came_in,
-    goal_of,
-    try_part,
-    try_plan,
-    try_timeline,
 )
-from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
-from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track_recorded import played
-from rhythmtrain.rehearsal.track_sound import RATE
-from rhythmtrain.render.recorded import Played
 from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.entry_course_text import (
     TryTold,
@@ -41,7 +27,6 @@ from rhythmtrain.report.entry_course_text import (
     lead_in_words,
     went_in_words,
 )
-from rhythmtrain.timing.timeline import Timeline
 
 Document = dict[str, Any]
 
@@ -50,11 +35,8 @@ Document = dict[str, Any]
 class EntryCourse:
     """The tries at one entry: what it is, the ones that were made, the one that comes."""
 
-    wish: PageWish
-    goal: Goal
-    speed: float
+    aim: Aim
     course: Course
-    recorded: UnderTries | None
     chance: Random
     done: list[Tried] = field(default_factory=list)
     coming: Try | None = None
@@ -67,30 +49,19 @@ def course_begun(sitting: Sitting, courses: Lately[EntryCourse], asked: Asked) -
         RequestError: the passage has no entry, or none there.
         DrillError, FileError, TakeError: the passage or its recording does not read.
     """
-    wish = wish_of(sitting, asked)
-    passage = wished_passage(wish)
-    bar = None if asked.values.get("bar") is None else asked.whole("bar")
-    named = "accompaniment,click,count" if asked.truth("recorded") else "click,count,cue"
-    layers = layers_of(wish.passage, named, NO_FILES, say=_quietly)
-    recorded: UnderTries | None = None
-    if layers == WITH_RECORDING:
-        whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-        recorded = UnderTries(wish, whole, NO_FILES)
-        goal = goal_of(passage, bar, layers, mapped=recorded.bars)
-        goal, recorded, speed = fitted(goal, recorded)
-    else:
-        goal, speed = goal_of(passage, bar, layers), speed_of(wish, passage) or 1.0
+    aim = aim_of(sitting, asked)
+    goal = aim.goal
     most = asked.whole("tries", MOST_TRIES)
     course = Course(goal.first - goal.top, len(goal.steps), most)
     chance = Random()  # noqa: S311  (no secret)
-    begun = EntryCourse(wish, goal, speed, course, recorded, chance)
+    begun = EntryCourse(aim, course, chance)
     name = courses.keep(begun)
     begun.coming = next_try(course, (), chance)
     return {
         "course": name,
         "title": goal.passage.title,
         "entry": entry_in_words(goal.passage, goal.entry),
-        "tempo_words": tempo_in_words(goal.passage, speed),
+        "tempo_words": tempo_in_words(goal.passage, aim.speed),
         **_next(begun),
     }
 
@@ -106,10 +77,7 @@ def try_made(
     begun = courses.get(asked.text("course"))
     if begun.coming is None:
         raise RequestError("this practice is over: begin another")
-    timeline, plan, pieces = _sounding(begun, begun.coming)
-    stems, unsaid = stems_written(sitting, plan, pieces, language=begun.wish.language)
-    helped = begun.goal.steps[begun.coming.help].name
-    made = Made(begun.wish, {}, timeline, plan, stems, helped=helped)
+    made, unsaid = try_track(sitting, begun.aim, begun.coming)
     return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
 
 
@@ -124,7 +92,7 @@ def try_ended(courses: Lately[EntryCourse], asked: Asked, finished: Finished | N
         raise RequestError("this practice is over: begin another")
     found = NEVER_CAME
     if finished is not None:
-        found = came_in(begun.goal, finished.checked, finished.performance)
+        found = came_in(begun.aim.goal, finished.checked, finished.performance)
     tried = Tried(begun.coming, found.came.good, found.came.late)
     begun.done.append(tried)
     begun.coming = next_try(begun.course, begun.done, begun.chance)
@@ -147,7 +115,7 @@ def _next(begun: EntryCourse) -> Document:
     coming = begun.coming
     if coming is None:
         return {"coming": None}
-    step = begun.goal.steps[coming.help].name
+    step = begun.aim.goal.steps[coming.help].name
     words = lead_in_words(Tried(coming, good=False))
     return {
         "coming": {
@@ -156,24 +124,3 @@ def _next(begun: EntryCourse) -> Document:
             "help": step,
         }
     }
-
-
-def _sounding(begun: EntryCourse, coming: Try) -> tuple[Timeline, Plan, tuple[Played, ...]]:
-    """Return the bars of one try in their time, what sounds, and the recording in it."""
-    goal = begun.goal
-    if begun.recorded is None:
-        timeline = try_timeline(goal, coming, speed=begun.speed, count_in=1)
-        return timeline, try_plan(goal, coming, timeline), ()
-    found = begun.recorded.under(try_part(goal, coming), lead_in=1)
-    sounding = sounding_on(found, try_plan(goal, coming, found.timeline))
-    if sounding.recording is None or Layer.ACCOMPANIMENT not in goal.layers:
-        return found.timeline, sounding.plan, ()
-    return (
-        found.timeline,
-        sounding.plan,
-        played(sounding.plan.laid, sounding.recording, rate=RATE),
-    )
-
-
-def _quietly(_words: str) -> None:
-    """Say it to nobody: the page says what sounds by itself."""

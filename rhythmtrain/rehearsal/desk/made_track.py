@@ -10,6 +10,9 @@ from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.track import TrackWish
 from rhythmtrain.timing.timeline import Timeline
 
+# What a track is: as one asks for it, or one of several.
+TRACK, STEP, TRY = "track", "step", "try"
+
 
 @dataclass(frozen=True, slots=True)
 class PageWish(TrackWish):
@@ -22,8 +25,8 @@ class PageWish(TrackWish):
 class Made:
     """A track that was made for the page: what it is of, and where each layer's sound lies.
 
-    ``values`` are what it can be made of again, empty where it was one step of several.  ``helped``
-    names what helps in it, where that is for the history.
+    ``values`` are what it can be made of again; "made_as" in them says by which room, where it is not
+    a track as one asks for it.  ``helped`` names what helps in it, where that is for the history.
     """
 
     wish: PageWish

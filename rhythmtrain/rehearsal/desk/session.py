@@ -4,6 +4,7 @@ The coach is that of ``rhythmtrain practise``; the page plays each step's track 
 player between them.  An entry is practised in its own place, and counts from the history.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from typing import Any
@@ -16,17 +17,15 @@ from rhythmtrain.coach.task import Done, Over, Task
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.arriving import MIC
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
-from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.made_track import Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import stems_written
+from rhythmtrain.rehearsal.desk.step_tracks import material_asked, step_track
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
-from rhythmtrain.rehearsal.passages import wished_passage
 from rhythmtrain.rehearsal.practise_history import earlier_runs
-from rhythmtrain.rehearsal.practise_rounds import Material, material_of, round_of
+from rhythmtrain.rehearsal.practise_rounds import Material
 from rhythmtrain.rehearsal.practise_settings import practice_settings
-from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
+from rhythmtrain.rehearsal.practise_wish import PractiseWish
 from rhythmtrain.report.check_text import tempo_in_words
 from rhythmtrain.report.practise_how import (
     Listening,
@@ -37,7 +36,6 @@ from rhythmtrain.report.practise_how import (
 )
 from rhythmtrain.report.practise_words import over_in_words, result_in_words, why_next
 from rhythmtrain.report.troubles import troubles
-from rhythmtrain.storage.settings import preferences
 
 Document = dict[str, Any]
 OVER = "this session is over: begin another"
@@ -50,6 +48,7 @@ class PageSession:
     """A session while it lasts: what is practised, what was done, the task that comes."""
 
     wish: PractiseWish
+    values: Mapping[str, Any]
     material: Material
     session: Session
     coming: Task | Over
@@ -68,24 +67,12 @@ def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked)
         RequestError: options that do not go together.
         DrillError, FileError: the passage, the settings or the history do not read.
     """
-    instrument = asked.maybe_text("instrument")
-    wish = PractiseWish(
-        passage_path(sitting, asked.text("passage")),
-        bars=asked.maybe_text("bars"),
-        part=asked.maybe_text("part"),
-        cue_part=asked.maybe_text("cue_part"),
-        instrument=instrument,
-        clap_only=instrument is None,
-        source=asked.text("source", "keys"),
-        language=preferences().language,
-    )
     said: list[str] = []
-    means = means_of(wish)
-    material = material_of(wished_passage(wish, said.append), means, language=wish.language)
+    wish, material = material_asked(sitting, asked, said.append)
     before = earlier_runs(wish, say=said.append)
     day = datetime.now(UTC).astimezone().date()
     session = Session(material.outline, day, before, (), practice_settings())
-    begun = PageSession(wish, material, session, next_task(session))
+    begun = PageSession(wish, asked.values, material, session, next_task(session))
     name = sessions.keep(begun)
     return {"session": name, "title": material.passage.title, "said": said, **_next(begun)}
 
@@ -102,14 +89,7 @@ def step_made(
     task = _task(begun)
     if task.stage is Stage.COME_IN:
         raise RequestError("an entry is practised in its own place: open Come in")
-    each = round_of(task, begun.material)
-    plan = each.sounding.plan
-    stems, unsaid = stems_written(sitting, plan, (), language=begun.wish.language)
-    bars = f"{min(task.bars)}-{max(task.bars)}" if task.bars else begun.wish.bars
-    wish = PageWish(
-        begun.wish.passage, bars=bars, part=begun.wish.part, cue_part=begun.wish.cue_part
-    )
-    made = Made(wish, {}, each.timeline, plan, stems, helped=each.helped)
+    made, each, unsaid = step_track(sitting, begun.wish, begun.material, task, values=begun.values)
     told = track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
     return told | {"judged": each.judged, "kind": each.kind}
 

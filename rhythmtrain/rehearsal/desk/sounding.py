@@ -75,11 +75,20 @@ def track_made(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document
         RequestError: options out of range, no such passage.
         DrillError, FileError, TakeError: the passage or its recording does not read.
     """
+    made, unsaid = track_asked(sitting, asked)
+    return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
+
+
+def track_asked(sitting: Sitting, asked: Asked) -> tuple[Made, tuple[str, ...]]:
+    """Return the track that is asked for, and what the voice has no words for.
+
+    Raises:
+        RequestError, DrillError, FileError, TakeError: as for ``track_made``.
+    """
     wish = wish_of(sitting, asked)
     laid = _laid(wish)
     stems, unsaid = stems_written(sitting, laid.plan, laid.pieces, language=wish.language)
-    made = Made(wish, dict(asked.values), laid.timeline, laid.plan, stems)
-    return track_document(made) | {"track": tracks.keep(made), "said": list(unsaid)}
+    return Made(wish, dict(asked.values), laid.timeline, laid.plan, stems), unsaid
 
 
 def stems_written(

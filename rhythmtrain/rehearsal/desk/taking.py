@@ -4,7 +4,7 @@ The page told what happened and when by its own clocks; everything that is made 
 here, by the same rooms that hear a take at the command line.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -22,10 +22,9 @@ from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH, last_cam
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal
 from rhythmtrain.rehearsal.desk.levels import as_heard
-from rhythmtrain.rehearsal.desk.made_track import Made
+from rhythmtrain.rehearsal.desk.made_track import TRACK, Made
 from rhythmtrain.rehearsal.desk.page_delay import HEARD_FROM, PAGE, delay_of
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.desk.sounding import track_made
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live_judged import judged_live
@@ -38,9 +37,7 @@ from rhythmtrain.rehearsal.track_sound import RATE
 SOURCES = {KEYS: "keys", MIDI: "midi", TOUCH: "keys", MIC: "audio"}
 # A tap's own stamp: keyboards are asked every few milliseconds.
 STAMP_ERROR_S = {KEYS: 0.004, TOUCH: 0.008, MIDI: 0.001}
-UNCHECKED = (
-    "The page was closed in the middle of a step or a try: it was not checked, do it once more."
-)
+Again = Callable[[Sitting, Asked], Made]
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,23 +76,20 @@ def take_ended(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Finished
 
 
 def takes_left(
-    sitting: Sitting, tracks: Lately[Made], say: Callable[[str], None]
+    sitting: Sitting, again: Mapping[str, Again], say: Callable[[str], None]
 ) -> tuple[Finished, ...]:
     """Finish what was never ended: check it as far as it went, keep it, and ``say`` so.
 
-    A take in which nothing was played is removed without a word.  A step of a session or a try at an
-    entry has a track of its own that is not made again: it is not checked, and said so.
+    ``again`` makes the track anew that it was played to, by what kind of track it was.  A take in
+    which nothing was played is removed without a word.
     """
     found = []
-    steps = 0
     for journal in sitting.journals.unfinished():
         try:
             lines = journal.lines()
-            if not lines[0]["values"]:
-                steps += any(line.get("taps") for line in lines) or journal.sound_path.is_file()
-                continue
-            name = str(track_made(sitting, tracks, Asked(lines[0]["values"]))["track"])
-            found.append(_finished(journal, lines, tracks.get(name), stopped=True))
+            values = lines[0]["values"]
+            made = again[values.get("made_as", TRACK)](sitting, Asked(values))
+            found.append(_finished(journal, lines, made, stopped=True))
         except (RhythmtrainError, KeyError, IndexError, TypeError, ValueError):
             continue
         finally:
@@ -105,8 +99,6 @@ def takes_left(
         say(
             f"The page was closed while you played: {many} was checked as far as it went, and kept."
         )
-    if steps:
-        say(UNCHECKED)
     return tuple(found)
 
 
