@@ -83,6 +83,7 @@ def clapping(page: Page, here: Served) -> None:
     page.get_by_label("How fast").evaluate(
         "(field) => { field.value = 1; field.dispatchEvent(new Event('input')); }"
     )
+    page.get_by_label("Count-in").select_option("0")
     page.get_by_label("I clap with").select_option("midi")
 
 
@@ -184,7 +185,7 @@ def test_a_pad_that_is_unplugged_ends_the_take_and_is_missed_no_further(
         page.evaluate("midi.plug('pad', 'A pad')")
         page.get_by_role("button", name="Clap along").click()
         page.get_by_role("button", name="Stop").wait_for()
-        page.wait_for_timeout(2500)
+        page.wait_for_timeout(700)
         page.evaluate("midi.send('pad', [0x90, 60, 90])")
         assert page.locator(".clap").count() == 1
         page.keyboard.press("Escape")
