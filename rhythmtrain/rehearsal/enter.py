@@ -10,6 +10,7 @@ from random import Random
 
 from rhythmtrain.coach.entry_course import Course, Tried, Try, next_try
 from rhythmtrain.devices.ports import How
+from rhythmtrain.errors import DeviceError, TakeError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.checked import Asked
@@ -34,6 +35,7 @@ from rhythmtrain.rehearsal.live_recorded import (
 )
 from rhythmtrain.rehearsal.live_take import Sounding, perform
 from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.performance import capital, gone
 from rhythmtrain.rehearsal.rigs import MIC, real_rig
 from rhythmtrain.rehearsal.sound_delay import kept_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
@@ -76,6 +78,7 @@ class _Practice:
         self.course = Course(self.goal.first - self.goal.top, len(self.goal.steps), wish.tries)
         self.stage = stage
         self.made: list[Made] = []
+        self.broken = ""
 
     def tries(self) -> Iterator[Made]:
         """Make one try after another until the course or the player ends it."""
@@ -86,7 +89,7 @@ class _Practice:
             coming = next_try(self.course, done, chance)
             if coming is None:
                 return
-            made = self._make(coming)
+            made = self._made(coming)
             if made is None:
                 return
             silent = 0 if made.performance.take.heard else silent + 1
@@ -94,6 +97,16 @@ class _Practice:
             yield made
             if made.performance.gathered.ended.how is not How.FINISHED:
                 return
+
+    def _made(self, coming: Try) -> Made | None:
+        """Make one try; what breaks it off leaves those before, and is told with them."""
+        try:
+            return self._make(coming)
+        except (DeviceError, TakeError) as error:
+            if not self.made:
+                raise
+            self.broken = f"{capital(str(error))}."
+            return None
 
     def _make(self, coming: Try) -> Made | None:
         """Make one try; None where it was stopped before the entry."""
@@ -109,6 +122,8 @@ class _Practice:
         found, kept = NEVER_CAME, NOT_KEPT
         stopped = performance.gathered.ended.how is not How.FINISHED
         if stopped and performance.gathered.played_s < sounding.plan.entries_s[-1]:
+            away = gone(performance.gathered, "the entry")
+            self.broken = f"{capital(away)}." if away else ""
             return None
         if performance.take.heard:
             asked = Asked(wish.passage, wish.bars, wish.kind, live="", part=wish.options)

@@ -38,6 +38,7 @@ class Practised(Protocol):
     recorded: UnderTries | None
     said: list[str]
     made: list[Made]
+    broken: str
 
 
 def told_of(practice: Practised) -> Told:
@@ -56,10 +57,12 @@ def told_of(practice: Practised) -> Told:
         "dry_run": wish.dry_run,
     }
     if not tries:
-        return Told("Stopped before the entry: nothing was checked.", document)
+        text = practice.broken or "Stopped before the entry: nothing was checked."
+        return Told(text, document)
     title = f"{goal.passage.title}, {tempo_in_words(goal.passage, practice.speed)}"
     text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
     lines = [line for each in practice.made for line in each.performance.notes]
+    lines += filter(None, [practice.broken])
     lines.append(f"To type next:\n  {_next(practice)}")
     unsaid = practice.made[-1].performance.unsaid
     warnings = dict.fromkeys(

@@ -21,7 +21,7 @@ from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.live import Rig, Shown
 from rhythmtrain.rehearsal.live_take import Sounding, perform
 from rhythmtrain.rehearsal.passages import find_passage
-from rhythmtrain.rehearsal.performance import Performance
+from rhythmtrain.rehearsal.performance import Performance, gone
 from rhythmtrain.rehearsal.rigs import MIC, TapsFrom, real_rig, taps_from
 from rhythmtrain.rehearsal.sound_delay import Delay, keep_delay
 from rhythmtrain.rehearsal.stage import NoStage, Stage
@@ -75,6 +75,9 @@ def measure_latency(wish: LatencyWish, stage: Stage | None = None) -> Told:
     shown = Shown(stage or NoStage(), way.timeline, "Sound delay", (way.asked, CARE))
     rig = _rig(wish, wanted, way.timeline)
     performance = perform(rig, Sounding(plan), shown, known=_none, ear=Ear(aloud=False))
+    away = gone(performance.gathered, "the sound delay was measured")
+    if away:
+        raise TakeError(away)
     measured = way.found(performance, plan)
     if not wish.dry_run:
         keep_delay(performance.gathered, measured.delay_s, measured.error_s, how=way.how)

@@ -9,7 +9,7 @@ from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import TakeError
 from rhythmtrain.rehearsal.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.gathered import Gathered
-from rhythmtrain.rehearsal.performance import Performance
+from rhythmtrain.rehearsal.performance import Performance, gone
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 AFTER_LAST_S = 0.2
@@ -28,17 +28,32 @@ def judged_live(
     ``timing`` says what kept time in it, as in ``Settings``.
 
     Raises:
-        TakeError: nothing was played.
+        TakeError: nothing was played, or it ended before there was anything to play.
     """
     take = performance.take
+    if not begun(performance, timeline):
+        away = gone(performance.gathered, "the passage began")
+        raise TakeError(away or "you stopped before the passage began: nothing was checked")
     if not take.heard:
-        raise TakeError(performance.unjudged or f"nothing was played: {NOTHING[take.source]}")
+        away = gone(performance.gathered, "anything was played")
+        nothing = f"nothing was played: {NOTHING[take.source]}"
+        raise TakeError(performance.unjudged or away or nothing)
     reached = as_far_as(timeline, performance.gathered, take)
     start_s = float(reached.track_seconds(Fraction(0)))
     settings = Settings(timing, start_s, reached.practice.speed)
     stopped = performance.gathered.ended.how is not How.FINISHED
     asked = replace(asked, delay_known=performance.delay.known, stopped=stopped)
     return judged(reached, take, settings, asked)
+
+
+def begun(performance: Performance, timeline: Timeline) -> bool:
+    """Return whether the take went on to its first note."""
+    if performance.gathered.ended.how is How.FINISHED:
+        return True
+    first = next((note for note in timeline.notes if note.expected), None)
+    last_s = max((heard.time_s for heard in performance.take.heard), default=0.0)
+    reached_s = max(performance.gathered.played_s, last_s) + AFTER_LAST_S
+    return first is None or timeline.track_seconds(first.at) <= reached_s
 
 
 def as_far_as(timeline: Timeline, gathered: Gathered, take: Take) -> Timeline:

@@ -10,7 +10,8 @@ from pathlib import Path
 
 import numpy as np
 
-from rhythmtrain.devices.ports import Block
+from rhythmtrain.capture.take import Take
+from rhythmtrain.devices.ports import Block, How
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.gathered import Gathered
@@ -25,6 +26,8 @@ from rhythmtrain.rehearsal.track_recorded import played
 from rhythmtrain.rehearsal.track_sound import Quality, sounded
 from rhythmtrain.render.mixer import STEREO
 from rhythmtrain.storage.recordings import Recording
+
+LEAST_S = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,7 @@ def perform(
     delay = known(gathered) or claimed(gathered.claimed_delay_s)
     delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
-    take = taken(gathered, rig.source, delay, duration_s)
+    take = _nothing(rig, gathered) or taken(gathered, rig.source, delay, duration_s)
     return Performance(gathered, take, delay, _of_start(rig.start_error_s), unsaid)
 
 
@@ -88,12 +91,22 @@ def _listened(
 
     seen = not isinstance(shown.stage, NoStage)
     gathered = play(rig, _kept(blocks, track), shown, hearing=hearing if seen else None)
+    nothing = _nothing(rig, gathered)
+    if nothing is not None:
+        return Performance(gathered, nothing, known(gathered) or claimed(gathered.claimed_delay_s))
     sound = np.concatenate(track)[: len(gathered.recorded)]
     heard = heard_beside(
         gathered.recorded, sound, rig.rate, ear=ear, kept=known(gathered), hints=hints_of(gathered)
     )
     remarks = (*lost_in_words(heard.lost, shown.timeline), *heard.remarks)
     return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged)
+
+
+def _nothing(rig: Rig, gathered: Gathered) -> Take | None:
+    """Return a take without anything in it where a device went away before one could begin."""
+    if gathered.ended.how is not How.WENT_AWAY or gathered.played_s >= LEAST_S:
+        return None
+    return Take(rig.source, gathered.heard_from, (), gathered.played_s)
 
 
 def _of_start(error_s: float) -> tuple[str, ...]:

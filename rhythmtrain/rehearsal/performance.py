@@ -41,7 +41,7 @@ class Performance:
         if ended.how is How.STOPPED:
             lines.append("You stopped before the end: what you played until then was checked.")
         if ended.how is How.WENT_AWAY:
-            lines.append(f"{_capital(ended.reason)}: what was played until then is checked.")
+            lines.append(f"{capital(ended.reason)}: what was played until then is checked.")
         if lost and self.take.source != HEARD:
             times = "once" if lost == 1 else f"{lost} times"
             lines.append(
@@ -50,5 +50,13 @@ class Performance:
         return tuple(lines)
 
 
-def _capital(words: str) -> str:
+def gone(gathered: Gathered, what: str) -> str:
+    """Return the sentence that a device went away before ``what``; "" where none did."""
+    if gathered.ended.how is not How.WENT_AWAY:
+        return ""
+    return f"{gathered.ended.reason} before {what}: connect or start it again, then begin anew"
+
+
+def capital(words: str) -> str:
+    """Return ``words`` as the beginning of a sentence."""
     return words[:1].upper() + words[1:]

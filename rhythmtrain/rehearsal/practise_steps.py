@@ -13,7 +13,7 @@ from rhythmtrain.rehearsal.enter import practise_entry
 from rhythmtrain.rehearsal.enter_wish import EnterWish
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
 from rhythmtrain.rehearsal.live import Rig, Shown
-from rhythmtrain.rehearsal.live_judged import judged_live
+from rhythmtrain.rehearsal.live_judged import begun, judged_live
 from rhythmtrain.rehearsal.live_take import perform
 from rhythmtrain.rehearsal.performance import Performance
 from rhythmtrain.rehearsal.practise_machine import CLAPS, Machine
@@ -93,7 +93,7 @@ def do_task(task: Task, doing: Doing, number: int) -> StepDone:
 def _heard(step: StepDone, performance: Performance, each: Round, doing: Doing) -> StepDone:
     """Return ``step`` with what was heard of it."""
     task, wish = step.done.task, doing.wish
-    if not performance.take.heard:
+    if not (performance.take.heard and begun(performance, each.timeline)):
         silent = not step.stopped
         said = performance.unjudged or NOTHING
         return replace(
