@@ -162,7 +162,8 @@ def _mapped(
 ) -> MappedRecording:
     opened = open_recording(recording)
     if beats is None:
-        bars = f"--bars {passage.bars[0].number}-{passage.bars[-1].number} "
+        asked = (whole or passage) if len(passage.bars) == 1 else passage
+        bars = f"--bars {asked.bars[0].number}-{asked.bars[-1].number} "
         raise RequestError(_no_map(recording, bars))
     beat_map = load_beat_map(beats)
     _check_length(opened, beat_map, beats)

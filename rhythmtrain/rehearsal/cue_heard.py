@@ -7,7 +7,7 @@ is asked for a stroke.  Pitches are not told.  A note lasts until the next.
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.hearing.spectra import SpectraFinder
 from rhythmtrain.hearing.struck import Struck, struck_at
 from rhythmtrain.rehearsal.accompaniment import MappedRecording, RecordingFiles, accompaniment_for
@@ -69,11 +69,18 @@ def struck_in(found: MappedRecording, seconds: Sequence[float]) -> Struck:
     Raises:
         FileError, TakeError: the recording does not read, or is silent there.
     """
-    first = max(min(seconds) - AROUND_S, 0.0)
+    first, last = max(min(seconds) - AROUND_S, 0.0), max(seconds) + AROUND_S
     finder = SpectraFinder(RATE)
-    for block in sound_between(found.recording, first, max(seconds) + AROUND_S, rate=RATE):
+    for block in sound_between(found.recording, first, last, rate=RATE):
         finder.feed(block.mean(axis=1))
-    return struck_at(finder.finish(), [second - first for second in seconds])
+    try:
+        spectra = finder.finish()
+    except TakeError:
+        raise TakeError(
+            f"{found.recording.path.name} is silent from {first:.1f} to {last:.1f} s, where the cue "
+            "would be: is it the right recording?"
+        ) from None
+    return struck_at(spectra, [second - first for second in seconds])
 
 
 def parts_of(bar: Bar, *, coarse: bool) -> Iterator[Fraction]:

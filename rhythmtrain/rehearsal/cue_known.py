@@ -11,7 +11,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from rhythmtrain.assess.wrong_cue import MOST_UNSURE, searched
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.cue_line import line_by_bar
 from rhythmtrain.notate.written_part import WrittenPart
 from rhythmtrain.rehearsal.accompaniment import MappedRecording
@@ -117,7 +117,7 @@ def with_strokes(
     """Return ``timeline`` with what is struck in the recording around ``entries``.
 
     Raises:
-        FileError, TakeError: the recording does not read, or is silent there.
+        FileError: the recording does not read.
     """
     strokes: Strokes = {}
     for entry in entries:
@@ -126,7 +126,7 @@ def with_strokes(
 
 
 def _heard(timeline: Timeline, found: MappedRecording, low: Fraction, high: Fraction) -> Strokes:
-    """Return the strokes from ``low`` to ``high``; what is not mapped is unsure."""
+    """Return the strokes from ``low`` to ``high``; what is not mapped is unsure, silence has none."""
     strokes: Strokes = {}
     asked: list[tuple[Fraction, Fraction]] = []
     for bar, later in placed_bars(timeline, found.mapped):
@@ -142,11 +142,15 @@ def _heard(timeline: Timeline, found: MappedRecording, low: Fraction, high: Frac
                 asked.append((at, at - later))
             else:
                 strokes[at] = False
-    if asked:
+    if not asked:
+        return strokes
+    try:
         answer = struck_in(found, [found.mapped.second(recorded) for _, recorded in asked])
-        rows = zip(asked, answer.struck, answer.unsure, strict=True)
-        strokes |= {at: not unsure for (at, _), struck, unsure in rows if struck or unsure}
-    return strokes
+    except TakeError:
+        return strokes
+    rows = zip(asked, answer.struck, answer.unsure, strict=True)
+    heard = {at: not unsure for (at, _), struck, unsure in rows if struck or unsure}
+    return strokes | heard
 
 
 def _unknown(bar: PlayedBar) -> Iterator[tuple[Fraction, bool]]:

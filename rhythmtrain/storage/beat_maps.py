@@ -30,6 +30,11 @@ def read_map_text(path: Path) -> str:
     Raises:
         FileError: the file cannot be read, or is no text.
     """
+    if path.is_file() and not path.stat().st_size:
+        raise FileError(
+            f"{path} is empty: a beat map has a line for every beat, its second, a tab, and its place "
+            "such as 17.1; `rhythmtrain map` makes one"
+        )
     checked_file(path)
     if path.stat().st_size > LARGEST_BYTES:
         raise FileError(f"{path} is larger than {LARGEST_BYTES // 1_000_000} MB: is it a beat map?")

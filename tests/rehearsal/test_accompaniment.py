@@ -15,6 +15,7 @@ from rhythmtrain.rehearsal.accompaniment import (
     model_for,
 )
 from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.storage.beat_maps import load_beat_map
 
 DRILL = """
 title = "Mill Wheel"
@@ -113,3 +114,11 @@ def test_no_model_is_said(tmp_path: Path) -> None:
     assert not has_model(name)
     with pytest.raises(RequestError, match="under \\[model\\]"):
         model_for(name, find_passage(name))
+
+
+def test_an_empty_beat_map_is_told_how_one_looks(tmp_path: Path) -> None:
+    """Nothing was recorded in it, because it is no recording."""
+    path = tmp_path / "empty.beats"
+    path.write_text("", encoding="utf-8")
+    with pytest.raises(FileError, match="is empty: a beat map has a line for every beat"):
+        load_beat_map(path)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.cue import CueWish, tell_cue
 from tests.simulate.pianos import RATE, hiss, mixed
 
@@ -88,4 +88,19 @@ def test_bars_that_nobody_mapped_are_asked_for(mill: Path) -> None:
     late = mill.read_text(encoding="utf-8").replace("(1) 2 | 1 2", "1 2 | 1 2")
     mill.write_text(late, encoding="utf-8")
     with pytest.raises(RequestError, match=r"piano.wav begins after the bars before bar 4"):
+        tell_cue(CueWish(str(mill)))
+
+
+def test_a_recording_that_is_silent_there_is_named(mill: Path) -> None:
+    """The wrong file, or a map of another: nobody's microphone is to blame."""
+    soundfile.write(mill.parent / "piano.wav", np.zeros(9 * RATE), RATE)
+    with pytest.raises(TakeError, match=r"piano.wav is silent from .* s, where the cue would be"):
+        tell_cue(CueWish(str(mill)))
+
+
+def test_without_a_map_all_the_bars_are_asked_for(mill: Path) -> None:
+    """The bar of an entry alone could not be tapped along with."""
+    text = mill.read_text(encoding="utf-8").replace('beats = "piano.beats"', "")
+    mill.write_text(text, encoding="utf-8")
+    with pytest.raises(RequestError, match=r"rhythmtrain map piano.wav --bars 1-5 --taps FILE"):
         tell_cue(CueWish(str(mill)))

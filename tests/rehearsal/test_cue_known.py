@@ -160,3 +160,11 @@ def test_notes_of_another_piece_are_refused(tmp_path: Path) -> None:
     (tmp_path / "mill.toml").write_text(text, encoding="utf-8")
     with pytest.raises(RequestError, match=r"piano.mid has bars 1 to 14 and nothing in the bars"):
         check(take(tmp_path, early_beats=0, recorded=False), wish)
+
+
+def test_a_recording_of_digital_silence_blames_no_cue(tmp_path: Path) -> None:
+    """A take is told all the same when its accompanist cannot be heard."""
+    record(tmp_path)
+    soundfile.write(tmp_path / "piano.wav", np.zeros(int(RATE * (BEATS_S[-1] + 2))), RATE)
+    found = entry(tmp_path, early_beats=4, recorded=True)
+    assert (found.verdict, found.wrong_cue) == ("two bars early", None)
