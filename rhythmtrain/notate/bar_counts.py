@@ -7,9 +7,11 @@ said.  But a wrong number makes the beats drift across what is heard, and the la
 marks it is asked with bars more and fewer, all marks kept.  How far the tempo would have to go from
 that of the marks before counts against a number,
 
-    log p(bars) = log evidence - (log(pace / pace before) / 0.15)² / 2.
+    log p(bars) = log evidence - (log(pace / pace before) / 0.15)² / 2,
 
-Where another number is much likelier, that is told, never taken for granted: the person knows.
+and a number that takes it farther away than the number said is no answer: where halves or doubles of
+beats sound like beats, it would be.  Where another number is much likelier, that is told, never
+taken for granted: the person knows.
 """
 
 import math
@@ -30,7 +32,7 @@ MARKED_BEFORE = 12
 # So far from the number said: every bar, and beyond that such as repeats and cuts have.
 TRIED = (*range(1, 9), 10, 12, 14, 16, 20, 24, 28, 32)
 MOST_SHARE = 0.75
-PACE_SD, STEP_SD = 0.15, 0.08
+PACE_SD, MOST_FARTHER, STEP_SD = 0.15, 0.2, 0.08
 AROUND_S = 2.0
 BELIEVED, HOP = 0.25, 3
 # Fewer beats leave fewer to disappoint: where music misleads they look likelier than they are, the
@@ -92,7 +94,8 @@ def chances_by_bars(
     first, open_, last = marks[0], marks[-2], marks[-1]
     pace_s = (open_.time_s - first.time_s) / open_.beat
     bare = _bare(part, (last.time_s - first.time_s) / last.beat)
-    found = {}
+    found: dict[int, float] = {}
+    away: dict[int, float] = {}
     for more in _tried((last.beat - open_.beat) // beats_a_bar):
         beat = last.beat + more * beats_a_bar
         span_s = (last.time_s - open_.time_s) / (beat - open_.beat)
@@ -102,8 +105,10 @@ def chances_by_bars(
             evidence = log_evidence(lattice)
         except RequestError:
             continue
-        found[more] = evidence - 0.5 * (math.log(span_s / pace_s) / PACE_SD) ** 2
-    return found
+        away[more] = abs(math.log(span_s / pace_s))
+        found[more] = evidence - 0.5 * (away[more] / PACE_SD) ** 2
+    farthest = away.get(0, 0.0) + MOST_FARTHER
+    return {more: chance for more, chance in found.items() if away[more] <= farthest}
 
 
 def _tried(bars: int) -> list[int]:
