@@ -11,12 +11,20 @@ from dataclasses import dataclass, replace
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.devices.ports import Block
-from rhythmtrain.hearing.delay import EVEN, SoundDelay, delay_near, measured_delay
+from rhythmtrain.hearing.delay import BRIEF, EVEN, SoundDelay, delay_near, measured_delay
 from rhythmtrain.hearing.gap_finding import Hint, found_gaps
 from rhythmtrain.hearing.gaps import Mended, mended
 from rhythmtrain.hearing.onsets import Candidate, Onset, OnsetFinder
 from rhythmtrain.rehearsal.beside_nobody import why_nobody
-from rhythmtrain.rehearsal.beside_words import CLICKS_ALONE, HIDDEN, LOST, POOR, ROUND, TAKEN_OUT
+from rhythmtrain.rehearsal.beside_words import (
+    BRIEFLY,
+    CLICKS_ALONE,
+    HIDDEN,
+    LOST,
+    POOR,
+    ROUND,
+    TAKEN_OUT,
+)
 from rhythmtrain.rehearsal.cleared_take import ClearedTake, cleared_take, lost_sound
 from rhythmtrain.rehearsal.lost_sound import LostSound
 from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
@@ -25,6 +33,8 @@ POOR_DB, LEAST_DB = 10.0, 3.0
 # Of a track that comes round evenly the fit claims up to 14 dB and leaves clicks all the same
 # (clicks alone on the tracks of tests/simulate/rooms.py).
 SURE_DB = 16.0
+# So short a take can be explained as the room's answer, claps and all.
+BRIEF_S = 4.0
 # A kept delay moves from one opening of the devices to the next.
 REOPENED_S, KEPT_ERRORS = 0.005, 3.0
 LOST_S = 0.001
@@ -76,7 +86,8 @@ def heard_beside(
     recorded = laid.sound
     measured = _measured(recorded, track, rate, kept)
     if measured.refused and measured.refused != EVEN:
-        return _unaligned(laid, track, ear=ear, kept=kept)
+        briefly = measured.refused == BRIEF
+        return _unaligned(laid, track, ear=ear, kept=kept, briefly=briefly)
     clear = cleared_take(laid, track, measured, kind=ear.kind, aloud=ear.aloud)
     if measured.refused and clear.claimed_db < LEAST_DB:
         return _unaligned(laid, track, ear=ear, kept=kept)
@@ -98,11 +109,13 @@ def _measured(recorded: Block, track: Block, rate: int, kept: Delay | None) -> S
     return measured if near.refused else near
 
 
-def _unaligned(laid: Mended, track: Block, *, ear: Ear, kept: Delay | None) -> HeardBeside:
-    """Return what was heard where the track was not, or too little of it to be taken out."""
+def _unaligned(
+    laid: Mended, track: Block, *, ear: Ear, kept: Delay | None, briefly: bool = False
+) -> HeardBeside:
+    """Return what was heard where the track was not, or too ``briefly`` or softly to be taken out."""
     delay = kept or Delay(0.0, CLAIM_ERROR_S, known=False)
     onsets, among = _listened(laid, ear)
-    unjudged = why_nobody(onsets, among, track, laid.rate)
+    unjudged = BRIEFLY if briefly else why_nobody(onsets, among, track, laid.rate)
     if unjudged:
         return HeardBeside(_take(laid), delay, unjudged=unjudged)
     heard = tuple(Heard(o.time_s - delay.delay_s, o.strength, o.uncertainty_s) for o in onsets)
@@ -154,6 +167,8 @@ def _past_loudspeaker(laid: Mended, track: Block, clear: ClearedTake, ear: Ear) 
     else:
         onsets, among = laid.believed(clear.past.finish()), clear.past.foreign
     unjudged = why_nobody(onsets, among, track, laid.rate)
+    if not onsets and clear.past.frames < BRIEF_S * laid.rate:
+        unjudged = BRIEFLY
     lost = lost_sound(laid, clear.track_s)
     if unjudged:
         return HeardBeside(_take(laid), delay, unjudged=unjudged, lost=lost)

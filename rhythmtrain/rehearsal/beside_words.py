@@ -29,3 +29,7 @@ TALK = (
     "No clap was heard that stands out from the talk and the other sounds: clap nearer to the "
     "microphone, or count more softly."
 )
+BRIEFLY = (
+    "The microphone heard the loudspeaker, but too briefly to tell claps from it: play for four "
+    "seconds or more, or use headphones."
+)

@@ -9,7 +9,7 @@ from scipy.signal import butter, sosfilt
 from rhythmtrain.hearing.bleed import cleared, removal_db
 from rhythmtrain.hearing.delay import EVEN, measured_delay
 from rhythmtrain.prompts.plan import Layer
-from rhythmtrain.rehearsal.beside import heard_beside
+from rhythmtrain.rehearsal.beside import HeardBeside, heard_beside
 from rhythmtrain.rehearsal.clap import clap_along
 from rhythmtrain.rehearsal.clap_wish import ClapWish
 from rhythmtrain.rehearsal.sound_delay import Delay
@@ -226,3 +226,40 @@ def test_an_empty_room_is_told_of_no_talk() -> None:
     noise = (1e-3 * scene.noise).astype(np.float32)
     beside = heard_beside(noise, scene.track, scene.rate)
     assert (beside.take.heard, beside.unjudged) == ((), "")
+
+
+def _cut(number: int, bleed_db: float, first_s: float) -> tuple[HeardBeside, np.ndarray]:
+    """Return how two seconds of a take are heard, and when claps fell in it by the recording."""
+    scene = scene_of("held out", STILL, number, 16.0)
+    take = mixed(scene, STILL, bleed_db=bleed_db)
+    first, stop = (round(each * scene.rate) for each in (first_s, first_s + 2))
+    beside = heard_beside(take.heard[first:stop], take.track[first:stop], take.rate)
+    claps_s = np.array(scene.onsets_s) - first_s
+    return beside, claps_s[(claps_s > 0) & (claps_s < 2)]
+
+
+@pytest.mark.parametrize("number", [1, 4])
+def test_two_seconds_with_headphones_are_heard(number: int) -> None:
+    """Two or three claps are all there is of a short try; each is there, and no other."""
+    beside, claps_s = _cut(number, -90.0, 9.0)
+    assert beside.unjudged == ""
+    assert not beside.delay.known
+    assert claps_s.size
+    assert beside.take.times_s == pytest.approx(claps_s - beside.delay.delay_s, abs=0.006)
+
+
+def test_two_seconds_beside_a_loudspeaker_are_judged_by_no_click() -> None:
+    """Where so little tells no sound delay, the track's own clicks are nobody's claps."""
+    told = []
+    for first_s in (8.0, 9.0, 10.0):
+        beside, claps_s = _cut(1, 6.0, first_s)
+        told.append(beside.unjudged)
+        assert len(beside.take.heard) <= len(claps_s)
+    assert any("too briefly" in each for each in told)
+
+
+def test_two_seconds_that_the_room_explains_are_not_called_silent() -> None:
+    """Five claps that went with the loudspeaker are not told as nothing played."""
+    beside, claps_s = _cut(4, 6.0, 10.0)
+    assert claps_s.size
+    assert beside.take.heard or "too briefly" in beside.unjudged
