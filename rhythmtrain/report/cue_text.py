@@ -1,5 +1,6 @@
 """What ``rhythmtrain cue`` says: the words first, then the notes as a row of counts."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
@@ -8,7 +9,7 @@ from typing import Any
 from rhythmtrain.report.words import bar_in_words, bars_in_words, sentence, times
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.passage import Note, Passage
-from rhythmtrain.score.pitches import pitch_name
+from rhythmtrain.score.pitches import pitch_name, written_flat
 
 CUE_LINE, NOTES, RECORDING = "cue line", "notes", "recording"
 IN_YOUR_KEY = ", written as you would read it"
@@ -40,19 +41,26 @@ def cue_text(found: CueFound) -> str:
         pitched = any(note.pitches for note in found.notes)
         key = IN_YOUR_KEY if pitched and found.passage.written_up else ""
         lines.append(f"What is played in {bars}, {FROM[found.source]}{key}:")
+    name = _naming(found)
     lines += [
-        f"  {bar_in_words(bar):>8} | {_row(tuple(notes), found.passage.written_up)}"
+        f"  {bar_in_words(bar):>8} | {_row(tuple(notes), name)}"
         for bar, notes in groupby(found.notes, key=lambda note: note.bar)
     ]
     return "\n".join(lines)
 
 
-def _row(notes: tuple[Note, ...], up: int) -> str:
-    """Return the counts of a bar's notes, with their pitches, written ``up`` semitones, if known."""
-    return "  ".join(
-        f"{note.count} {'+'.join(pitch_name(pitch + up) for pitch in note.pitches)}".strip()
-        for note in notes
-    )
+def _row(notes: tuple[Note, ...], name: Callable[[int], str]) -> str:
+    """Return the counts of a bar's notes, with the names of their pitches where they are known."""
+    return "  ".join(f"{note.count} {'+'.join(map(name, note.pitches))}".strip() for note in notes)
+
+
+def _naming(found: CueFound) -> Callable[[int], str]:
+    """Return what the player calls a sounding pitch, in sharps or flats as tune and cue have them."""
+    up = found.passage.written_up
+    tune = (pitch for bar in found.passage.bars for place in bar.places for pitch in place.pitches)
+    cue = (pitch for note in found.notes for pitch in note.pitches)
+    flat = written_flat(pitch + up for pitch in (*tune, *cue))
+    return lambda pitch: pitch_name(pitch + up, flat=flat)
 
 
 def written(path: object, repeats: int) -> str:

@@ -4,12 +4,19 @@ Scientific pitch names with sharps and flats (``F#5``, ``Bb3``, ``C##4``), as MI
 """
 
 import re
+from collections import Counter
+from collections.abc import Iterable
 
 from rhythmtrain.errors import DrillError
 
 LETTERS = {"C": 0, "D": 2, "E": 4, "F": 5, "G": 7, "A": 9, "B": 11}
 ACCIDENTALS = {"": 0, "#": 1, "##": 2, "b": -1, "bb": -2}
 SHARP_NAMES = ("C", "C#", "D", "D#", "E", "F", "F#", "G", "G#", "A", "A#", "B")
+FLAT_NAMES = ("C", "Db", "D", "Eb", "E", "F", "Gb", "G", "Ab", "A", "Bb", "B")
+# Semitones of a major scale above its keynote; most sharps or flats of a key that anybody reads.
+MAJOR = frozenset({0, 2, 4, 5, 7, 9, 11})
+MOST_SIGNS = 6
+OCTAVE, FIFTH = 12, 7
 HIGHEST = 127
 _NAME = re.compile(r"([A-Ga-g])(##?|bb?|)(-1|[0-9])", re.ASCII)
 
@@ -29,6 +36,22 @@ def pitch_number(name: str) -> int:
     return number
 
 
-def pitch_name(number: int) -> str:
-    """Return the name of a MIDI note number, with a sharp where it needs one."""
-    return f"{SHARP_NAMES[number % 12]}{number // 12 - 1}"
+def pitch_name(number: int, *, flat: bool = False) -> str:
+    """Return the name of a MIDI note number, with a sharp, or a flat, where it needs one."""
+    names = FLAT_NAMES if flat else SHARP_NAMES
+    return f"{names[number % OCTAVE]}{number // OCTAVE - 1}"
+
+
+def written_flat(numbers: Iterable[int]) -> bool:
+    """Tell whether one would write these notes with flats: they fit best into a key that has flats.
+
+    Of keys that fit as well the one with the fewest signs is taken, and sharps before flats.
+    """
+    heard = Counter(number % OCTAVE for number in numbers)
+
+    def fit(signs: int) -> tuple[int, int, int]:
+        tonic = FIFTH * signs
+        inside = sum(times for note, times in heard.items() if (note - tonic) % OCTAVE in MAJOR)
+        return inside, -abs(signs), signs
+
+    return max(range(-MOST_SIGNS, MOST_SIGNS + 1), key=fit) < 0
