@@ -109,7 +109,7 @@ def test_a_file_that_is_not_what_it_is_called_is_read(
     assert beats_of(path)[3] == pytest.approx(FIRST_S + 3 * BEAT_S, abs=0.02)
 
 
-@pytest.mark.parametrize("kind", [PLAIN[1], PLAIN[5], PLAIN[6], PLAIN[7], *CODED, *FILMS], ids=str)
+@pytest.mark.parametrize("kind", [PLAIN[1], PLAIN[5], PLAIN[6], *CODED[::2], *FILMS[::2]], ids=str)
 def test_half_a_file_is_one_sentence_or_half_the_music(tmp_path: Path, kind: Kind) -> None:
     """A download that broke off: never a traceback."""
     path = piano(tmp_path, kind)
