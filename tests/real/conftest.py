@@ -1,10 +1,12 @@
-"""Private servers for the tests on real parts."""
+"""Private servers for the tests on real parts, a browser and a page."""
 
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from playwright.sync_api import Browser
 
+from tests.real.pages import Served, chromium, served
 from tests.real.servers import Server, jack, pulse
 
 
@@ -37,3 +39,17 @@ def pulse_server(tmp_path: Path) -> Iterator[Server]:
     """Run a PulseAudio server."""
     with pulse(tmp_path) as server:
         yield server
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    """Run one browser for the tests of a module."""
+    with chromium() as started:
+        yield started
+
+
+@pytest.fixture(scope="module")
+def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """Serve one page to the tests of a module."""
+    with served(tmp_path_factory.mktemp("home")) as page:
+        yield page

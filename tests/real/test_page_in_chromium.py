@@ -2,7 +2,6 @@
 
 import json
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -16,7 +15,7 @@ from rhythmtrain.cli.main import run
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.history import open_history
 from rhythmtrain.storage.places import drills_folder
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened, served
 
 RAG = "supplied:29-towpath-rag"
 PLACES = (
@@ -43,20 +42,6 @@ RENDER = """async (told) => {
     for (let at = 0; at < bytes.length; at += 8192) text += String.fromCharCode(...bytes.subarray(at, at + 8192));
     return btoa(text);
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 def practising(page: Page, passage: str = RAG) -> None:

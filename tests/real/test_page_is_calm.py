@@ -1,12 +1,11 @@
 """What lights up and moves on the page while it plays: little, and nothing for who wants it so."""
 
-from collections.abc import Iterator
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened
 
 MOST_A_SECOND = 3
 # Counts and frames of a passage at a steady tempo, every screen's step of sixty seconds: how often
@@ -55,20 +54,6 @@ FASTEST = (
     + "1 | " * 39
     + '1"\n'
 )
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 def listening(page: Page, here: Served, text: str) -> None:

@@ -3,13 +3,11 @@
 What goes to the loudspeaker is measured on its way there: ``METER`` hangs a meter beside it.
 """
 
-from collections.abc import Iterator
 from typing import Any
 
-import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened
 
 METER = """
 const connect = AudioNode.prototype.connect;
@@ -38,20 +36,6 @@ LOUDEST = """async (for_ms) => {
 }"""
 BEAT_MS = 1000 * 60 / (72 * 0.6) + 100
 LAYERS = {"clapped rhythm": "clap", "click": "click", "spoken count": "count"}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 def levels_told(page: Page, told: list[Any]) -> None:

@@ -5,14 +5,13 @@ runs tests has a keyboard plugged in: where one plays, ``STAND_IN`` stands for t
 device API (W3C Web MIDI), with two inputs whose messages carry the time they were given.
 """
 
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened
 
 STAND_IN = """
 class StandIn extends EventTarget {
@@ -59,20 +58,6 @@ BEGUN = """async (start_s) => {
 }"""
 MINE = 'title = "Pads"\nmetre = "4/4"\ntempo = 120\nrhythm = "1 2 3 4 | 1 (2) 3 4"\n'
 PAD, KEYBOARD = "pad", "keyboard"
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 def clapping(page: Page, here: Served) -> None:

@@ -2,7 +2,6 @@
 
 import base64
 import io
-from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -11,7 +10,7 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened
 
 RAG, ENTRY = "supplied:29-towpath-rag", "supplied:28-towpath-entry"
 PLACES = ("choose", f"practise/{RAG}", f"entry/{ENTRY}", "recording", "settings", "days", "class")
@@ -47,20 +46,6 @@ DROP = """([name, text]) => {
     document.querySelector("h1").dispatchEvent(new DragEvent("drop", { dataTransfer: carried, bubbles: true, cancelable: true }));
 }"""
 MINE = 'title = "My march"\nmetre = "2/4"\ntempo = 80\nrhythm = "1 & 2 & | 1 (2)"\n'
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 def strokes() -> bytes:

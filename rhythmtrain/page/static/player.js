@@ -98,7 +98,7 @@ export class Player {
     this.gains = graph.gains;
     this.sources = graph.sources;
     this.playing = true;
-    const longest = Math.max(...[...track.buffers.values()].map((buffer) => buffer.duration));
+    const longest = Math.max(track.duration_s, ...[...track.buffers.values()].map((buffer) => buffer.duration));
     this.endS = loop ? Infinity : this.startS + longest;
   }
 
