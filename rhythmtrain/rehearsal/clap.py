@@ -54,7 +54,8 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
     passage = wished_passage(wish, said.append)
     takes: list[_Done] = []
     for each in rounds_of(wish, passage):
-        done = _one(each, wish, wanted, stage or NoStage(), care="" if takes else CARE)
+        before = takes[-1].performance if takes else None
+        done = _one(each, wish, wanted, stage or NoStage(), before)
         takes.append(done)
         if done.performance.gathered.ended.how is not How.FINISHED:
             break
@@ -67,12 +68,14 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
     return replace(told, text=text, files=(wish.report,))
 
 
-def _one(each: Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: str) -> _Done:
+def _one(
+    each: Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, before: Performance | None
+) -> _Done:
     rig = _rig(each, wish, wanted)
     head = each.timeline.passage.title
     tempo = tempo_in_words(each.timeline.passage, each.timeline.practice.speed)
     aloud = wish.aloud if wish.aloud is not None else wanted.kind == MIC and wish.kind == "claps"
-    feet = (ALOUD if aloud else "", HOW_TO[wanted.kind], ESCAPE, care)
+    feet = (ALOUD if aloud else "", HOW_TO[wanted.kind], ESCAPE, "" if before else CARE)
     asked = Asked(
         wish.passage,
         wish.bars,
@@ -95,6 +98,7 @@ def _one(each: Round, wish: ClapWish, wanted: TapsFrom, stage: Stage, *, care: s
         shown,
         known=dry_delay if wish.dry_run else kept_delay,
         ear=Ear(wish.kind, aloud=aloud),
+        before=before,
     )
     checked = judged_live(performance, each.timeline, asked, timing=each.timing)
     theirs = bool(each.called)

@@ -118,6 +118,7 @@ class _Practice:
             self._shown(timeline),
             known=dry_delay if wish.dry_run else kept_delay,
             ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
+            before=self.made[-1].performance if self.made else None,
         )
         found, kept = NEVER_CAME, NOT_KEPT
         stopped = performance.gathered.ended.how is not How.FINISHED

@@ -1,79 +1,137 @@
 """What the eye is shown of a microphone while the track plays: where claps fell, some 50 ms ago.
 
 Where the loudspeaker is heard too, its own onsets would be shown as claps.  The track is known, so
-what comes together with an onset of the track is shown only if it is clearly louder than what the
-microphone usually gives of such an onset: with headphones that is every clap, beside a loudspeaker those on a click may stay
-unseen.  The take itself is heard afterwards, with the loudspeaker taken out.
+once the way from loudspeaker to microphone is known as well, from an earlier take or from the first
+seconds of this one, the loudspeaker is taken out, and what stands clear of its leftovers is shown,
+on a click as anywhere.  Like claps of one player it must not be far softer than the others.
+
+Until then, and where the loudspeaker cannot be taken out, only what is louder than the loudspeaker
+can be just then is shown: with headphones that is every clap, beside a loudspeaker those on a click
+may stay unseen.  The take itself is heard afterwards, with what came later.
+
+What takes longer than a block lasts is learned by others meanwhile, and used a fixed while of sound
+later, so that a take is shown the same whoever is quick; they are waited for where they are slower.
 """
 
 from collections import deque
-from dataclasses import replace
+from collections.abc import Callable
+from concurrent.futures import Future
 
 import numpy as np
 
 from rhythmtrain.devices.ports import Block
+from rhythmtrain.hearing.live_bleed import Job, LiveBleed
+from rhythmtrain.hearing.live_learning import Learned
+from rhythmtrain.hearing.live_level import LiveLevels
 from rhythmtrain.hearing.live_onsets import LiveOnset, LiveOnsets
+from rhythmtrain.hearing.live_way import Way
 from rhythmtrain.rehearsal.beside import Ear
 
-EARLY_S, LATE_S = 0.03, 0.06
-LOUDER_DB = 6.0
-USUAL_PERCENTILE = 25
-LEAST_KNOWN = 3
-REMEMBERED = 64
-MEASURED_S = 0.03
+# What a silent player gives is louder than this by 3 dB twice in twelve half minutes beside a
+# loudspeaker (the half "tune" of tests/simulate/rooms.py).
+LOUDER_DB = 4.0
+SETTLED_S = 0.1
+# Over what is left of the loudspeaker.  Leftovers alone reach 18 dB; beside claps hardly anything of
+# them passes the detector (the half "tune" of tests/simulate/rooms.py, tests/simulate/live_table.py).
+PLAYER_DB, CLEAR_DB = 20.0, 3.0
+SOFTER_DB = 14.0
+LAST_CLAPS = 16
+USED_AFTER_S = 1.0
+
+Found = Learned | None
+Work = Callable[[Job], Future[Found]]
+
+
+def at_once(job: Job) -> Future[Found]:
+    """Do a job here and now."""
+    done: Future[Found] = Future()
+    done.set_result(job())
+    return done
 
 
 class LiveEar:
     """Hears a recording that begins with frame 0 of the track, block by block."""
 
-    def __init__(self, rate: int, ear: Ear, track: list[Block], *, delay_s: float) -> None:
+    def __init__(
+        self,
+        rate: int,
+        ear: Ear,
+        track: list[Block],
+        *,
+        delay_s: float,
+        way: Way | None = None,
+        work: Work = at_once,
+    ) -> None:
         """Listen for what ``ear`` says; ``track`` grows by what was handed to the loudspeaker.
 
-        ``delay_s`` is how much later the track is heard.
+        ``delay_s`` is how much later the track is heard; ``way`` what an earlier take taught of
+        loudspeaker and room.  ``work`` does what takes longer than a block lasts.
         """
         self._rate = rate
         self._delay_s = delay_s
         self._recording = LiveOnsets(rate, kind=ear.kind, aloud=ear.aloud)
-        self._playing = LiveOnsets(rate)
+        self._levels = LiveLevels(rate, delay_s)
+        self._bleed = LiveBleed(rate, way if way is not None and way.rate == rate else None)
+        self._work = work
+        self._learning: Future[Found] | None = None
+        self._due = 0
         self._track = track
         self._read = self._frames = 0
-        self._coming: deque[LiveOnset] = deque()
-        self._known: deque[LiveOnset] = deque(maxlen=REMEMBERED)
-        self._gains_db: deque[float] = deque(maxlen=REMEMBERED)
+        self._clear_from_s = np.inf
+        self._claps_db: deque[float] = deque(maxlen=LAST_CLAPS)
+
+    @property
+    def way(self) -> Way | None:
+        """Return the way from loudspeaker to microphone as it was learned, for the next take."""
+        return self._bleed.way
 
     def __call__(self, recorded: Block) -> tuple[float, ...]:
         """Return when in the track the claps fell that became known with ``recorded``."""
-        self._read_track()
-        found = self._recording.feed(recorded)
+        for block in self._track[self._read :]:
+            self._bleed.play(block)
+            self._levels.play(block)
+        self._read = len(self._track)
+        self._levels.hear(recorded)
+        found = self._recording.feed(recorded, self._taken_out(recorded))
         self._frames += len(recorded)
         shown = [each for each in found if self._is_players(each)]
-        self._measure()
-        return tuple(each.time_s - self._delay_s for each in shown)
+        self._learn()
+        return tuple(self._track_s(each.time_s) for each in shown)
 
-    def _read_track(self) -> None:
-        """Find out where something starts in what was played since."""
-        for block in self._track[self._read :]:
-            for onset in self._playing.feed(block):
-                heard = replace(onset, time_s=onset.time_s + self._delay_s)
-                self._coming.append(heard)
-                self._known.append(heard)
-        self._read = len(self._track)
+    def _track_s(self, time_s: float) -> float:
+        """Return which second of the track is heard at ``time_s``, as well as that is known."""
+        if self.way is None:
+            return time_s - self._delay_s
+        return (time_s - self.way.delay_s) / (1 + self.way.skew_ppm * 1e-6)
 
-    def _measure(self) -> None:
-        """Keep by how much louder it is where something of the track is heard by now, than in the track."""
-        until_s = self._frames / self._rate - MEASURED_S
-        while self._coming and self._coming[0].time_s <= until_s:
-            onset = self._coming.popleft()
-            heard_db = self._recording.level_db(onset.time_s)
-            self._gains_db.append(heard_db - onset.level_db)
+    def _taken_out(self, recorded: Block) -> Block | None:
+        """Return the loudspeaker's part of ``recorded``, as far as it is known."""
+        bleed = self._bleed.hear(recorded)
+        if bleed is None:
+            self._clear_from_s = np.inf
+        else:
+            self._clear_from_s = min(self._clear_from_s, self._frames / self._rate + SETTLED_S)
+        return bleed
+
+    def _learn(self) -> None:
+        """Take what was learned since, when it is due, and let more be learned."""
+        if self._learning is not None:
+            if self._frames < self._due:
+                return
+            self._bleed.learn(self._learning.result())
+            self._learning = None
+        job = self._bleed.job()
+        if job is not None:
+            self._learning = self._work(job)
+            self._due = self._frames + round(USED_AFTER_S * self._rate)
 
     def _is_players(self, onset: LiveOnset) -> bool:
-        together_db = [
-            each.level_db for each in self._known if -EARLY_S < onset.time_s - each.time_s < LATE_S
-        ]
-        if not together_db:
-            return True
-        if len(self._gains_db) < LEAST_KNOWN:
+        """Return whether ``onset`` is surely none of the loudspeaker's."""
+        if onset.time_s < self._clear_from_s:
+            return onset.level_db > self._levels.most_db(onset.time_s) + LOUDER_DB
+        if onset.over_db >= PLAYER_DB:
+            self._claps_db.append(onset.level_db)
+        elif not self._claps_db:
             return False
-        gain_db = float(np.percentile(self._gains_db, USUAL_PERCENTILE))
-        return onset.level_db > max(together_db) + gain_db + LOUDER_DB
+        softest_db = float(np.median(self._claps_db)) - SOFTER_DB
+        return onset.over_db >= CLEAR_DB and onset.level_db >= softest_db

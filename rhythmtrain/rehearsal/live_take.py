@@ -5,6 +5,7 @@ what a microphone heard is placed by the track itself, heard beside the claps.
 """
 
 from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -12,6 +13,7 @@ import numpy as np
 
 from rhythmtrain.capture.take import Take
 from rhythmtrain.devices.ports import Block, How
+from rhythmtrain.hearing.live_way import Way
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.gathered import Gathered
@@ -44,11 +46,18 @@ Known = Callable[[Gathered], Delay | None]
 
 
 def perform(
-    rig: Rig, sounding: Sounding, shown: Shown, *, known: Known, ear: Ear = USUAL_EAR
+    rig: Rig,
+    sounding: Sounding,
+    shown: Shown,
+    *,
+    known: Known,
+    ear: Ear = USUAL_EAR,
+    before: Performance | None = None,
 ) -> Performance:
     """Play ``sounding`` on ``rig`` and return what was heard, which may be nothing.
 
-    ``known`` gives the sound delay that was kept for the devices, None where there is none.
+    ``known`` gives the sound delay that was kept for the devices, None where there is none;
+    ``before`` is the take before this one, on the same devices.
 
     Raises:
         TakeError: the sound hardly began, or the recording is silent here.
@@ -70,7 +79,8 @@ def perform(
 
     shown = replace(shown, delay_s=delay_s)
     if rig.taps is None:
-        heard = _listened(rig, blocks, shown, known=known, ear=ear)
+        way = before.way if before else None
+        heard = _listened(rig, blocks, shown, known=known, ear=ear, way=way)
         return replace(heard, unsaid=unsaid)
     gathered = play(rig, blocks, shown)
     delay = known(gathered) or claimed(gathered.claimed_delay_s)
@@ -81,16 +91,25 @@ def perform(
 
 
 def _listened(
-    rig: Rig, blocks: Iterable[Block], shown: Shown, *, known: Known, ear: Ear
+    rig: Rig,
+    blocks: Iterable[Block],
+    shown: Shown,
+    *,
+    known: Known,
+    ear: Ear,
+    way: Way | None,
 ) -> Performance:
     """Play ``blocks`` and return what the microphone heard beside them."""
     track: list[Block] = []
-
-    def hearing(late_s: float) -> Hearing:
-        return LiveEar(rig.rate, ear, track, delay_s=late_s)
-
+    ears: list[LiveEar] = []
     seen = not isinstance(shown.stage, NoStage)
-    gathered = play(rig, _kept(blocks, track), shown, hearing=hearing if seen else None)
+    with ThreadPoolExecutor(1, "learning") as aside:
+
+        def hearing(late_s: float) -> Hearing:
+            ears.append(LiveEar(rig.rate, ear, track, delay_s=late_s, way=way, work=aside.submit))
+            return ears[-1]
+
+        gathered = play(rig, _kept(blocks, track), shown, hearing=hearing if seen else None)
     nothing = _nothing(rig, gathered)
     if nothing is not None:
         return Performance(gathered, nothing, known(gathered) or claimed(gathered.claimed_delay_s))
@@ -99,7 +118,8 @@ def _listened(
         gathered.recorded, sound, rig.rate, ear=ear, kept=known(gathered), hints=hints_of(gathered)
     )
     remarks = (*lost_in_words(heard.lost, shown.timeline), *heard.remarks)
-    return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged)
+    learned = ears[-1].way if ears else way
+    return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged, learned)
 
 
 def _nothing(rig: Rig, gathered: Gathered) -> Take | None:

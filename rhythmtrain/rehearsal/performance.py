@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from rhythmtrain.capture.take import Take
 from rhythmtrain.devices.ports import How
+from rhythmtrain.hearing.live_way import Way
 from rhythmtrain.rehearsal.gathered import Gathered
 from rhythmtrain.rehearsal.sound_delay import Delay
 
@@ -15,7 +16,8 @@ class Performance:
     """One take as it was played: what was gathered, and what was heard of it in track time.
 
     ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for;
-    ``unjudged`` says why what was heard is not held against the passage.
+    ``unjudged`` says why what was heard is not held against the passage; ``way`` is what it taught
+    of the way from loudspeaker to microphone, which helps to show the next take.
     """
 
     gathered: Gathered
@@ -24,6 +26,7 @@ class Performance:
     remarks: tuple[str, ...] = ()
     unsaid: tuple[str, ...] = ()
     unjudged: str = ""
+    way: Way | None = None
 
     @property
     def notes(self) -> tuple[str, ...]:

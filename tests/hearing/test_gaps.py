@@ -4,41 +4,17 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.signal import butter, sosfilt
 
 from rhythmtrain.hearing.gap_finding import Hint, found_gaps
 from rhythmtrain.hearing.gaps import Gap, mended
 from rhythmtrain.hearing.onsets import Onset
+from tests.simulate.small_room import RATE, heard_in_it, uneven_track
 
-RATE = 16_000
 AT = 5 * RATE
 
 
-def _track(seconds: float = 13.0) -> np.ndarray:
-    """Return bursts at uneven times, each another noise: no moment is like another."""
-    rng = np.random.default_rng(4)
-    track = np.zeros(round(seconds * RATE), np.float32)
-    for time_s in np.cumsum(rng.uniform(0.1, 0.35, 110)):
-        at, length = round(time_s * RATE), 1600
-        burst = rng.standard_normal(length) * np.exp(-np.arange(length) / 400)
-        part = track[at : at + length]
-        part += burst[: len(part)]
-    return track
-
-
-def _heard(track: np.ndarray, delay: int = 900) -> np.ndarray:
-    """Return ``track`` in a small room, with some noise."""
-    rng = np.random.default_rng(5)
-    room = 0.1 * rng.standard_normal(1500) * np.exp(-np.arange(1500) / 300)
-    room[0] = 1.0
-    heard = np.convolve(np.concatenate([np.zeros(delay), track]), room)[: len(track)]
-    heard = sosfilt(butter(2, (200, 6000), "band", fs=RATE, output="sos"), heard)
-    noisy: np.ndarray = 0.3 * heard + 1e-3 * rng.standard_normal(len(track))
-    return noisy.astype(np.float32)
-
-
-TRACK = _track()
-HEARD = _heard(TRACK)
+TRACK = uneven_track(13.0)
+HEARD = heard_in_it(TRACK)
 
 
 def _lost(by: int) -> np.ndarray:

@@ -142,15 +142,24 @@ def mixed(scene: Scene, case: Case, *, bleed_db: float) -> Recorded:
 
 
 @lru_cache(maxsize=4)
-def scene_of(half: str, case: Case, number: int, length_s: float = 30.0) -> Scene:
-    """Return take ``number`` of a half, not mixed yet."""
+def scene_of(half: str, case: Case, number: int, length_s: float = 30.0, again: int = 0) -> Scene:
+    """Return take ``number`` of a half, not mixed yet.
+
+    With ``again`` another track is played in the same room on the same devices, which were opened
+    anew: their delay is up to 3 ms another, their clocks run as before to some millionths.
+    """
     made = HALVES[half]
     rng = np.random.default_rng((made.seed, number, len(case.maker)))
     rate = int(rng.choice(made.rates))
     prompts, claps_s, clicks_s = _music(rng, case, length_s)
+    other = np.random.default_rng((made.seed, number, again))
+    if again:
+        prompts, claps_s, clicks_s = _music(other, case, length_s)
     track = rendered(prompts, length_s, rate, str(rng.choice(made.languages)))
     skew_ppm, delay_s = float(rng.uniform(-450, 450)), float(rng.uniform(0.01, 0.25))
     rt60_s = float(rng.choice(made.rt60_s))
+    if again:
+        skew_ppm, delay_s = skew_ppm + other.normal(0, 2), delay_s + other.uniform(-0.003, 0.003)
     bleed = _bleed(rng, track, rate, case=case, rt60_s=rt60_s)
     bleed = _later(bleed, delay_s * rate, skew_ppm * 1e-6)
     bleed /= np.abs(bleed).max()
