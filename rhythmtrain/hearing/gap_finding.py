@@ -15,25 +15,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rhythmtrain.hearing.delay import (
-    APART_S,
-    LATEST_S,
-    SHORT,
-    Likeness,
-    Sound,
-    SoundDelay,
-    likeness,
-    measured_delay,
-)
+from rhythmtrain.hearing.delay import LATEST_S, SHORT, Sound, SoundDelay, measured_delay
 from rhythmtrain.hearing.gap_place import placed
 from rhythmtrain.hearing.gaps import Gap, mended
+from rhythmtrain.hearing.lags_along import lags_along
 
 COMPARED_S, LEAST_S = 12.0, 3.0
 LEAST_JUMP_S = 0.001
 NEAR_S = 0.03
 MIDDLE_S = LATEST_S / 2
-POOL_S = 0.0005
-POOLED, STANDS_OUT = 3, 1.5
 SUSPECT_S = 1.25
 
 
@@ -130,11 +120,9 @@ def _suspects(heard: Sound, track: Sound, rate: int) -> list[Hint]:
     """Return where the delay seems to leave its line for another."""
     whole = measured_delay(heard, track, rate)
     later = round((MIDDLE_S - whole.delay_s) * rate)
-    seen = likeness(_from(heard, -later), track, rate)
-    if len(seen.rows) < 2 * POOLED:
-        return []
     steps = [
-        (time_s, lag_s - whole.skew_ppm * 1e-6 * time_s) for time_s, lag_s in _lags(seen, rate)
+        (time_s, lag_s - whole.skew_ppm * 1e-6 * time_s)
+        for time_s, lag_s in lags_along(heard, track, rate, later=later)
     ]
     found = []
     for (_, one), (begin_s, last), (end_s, after), (_, other) in zip(
@@ -145,20 +133,6 @@ def _suspects(heard: Sound, track: Sound, rate: int) -> list[Hint]:
             first_s, stop_s = begin_s - SUSPECT_S, end_s + SUSPECT_S
             found.append(Hint(round(first_s * rate), round(stop_s * rate), said=False))
     return found
-
-
-def _lags(seen: Likeness, rate: int) -> list[tuple[float, float]]:
-    """Return (time, lag) of a few windows together, where one lag stands out of all others."""
-    pool = max(1, round(POOL_S * rate))
-    count = seen.rows.shape[1] // pool
-    cells = seen.rows[:, : count * pool].reshape(len(seen.rows), count, pool).max(axis=2)
-    power = np.square(np.maximum(cells, 0))
-    sums = np.lib.stride_tricks.sliding_window_view(power, POOLED, axis=0).sum(axis=2)
-    at = sums.argmax(axis=1)
-    away = np.abs(np.arange(count)[None, :] - at[:, None]) > round(APART_S / POOL_S)
-    sure = sums.max(axis=1) > STANDS_OUT * np.where(away, sums, 0).max(axis=1)
-    middles_s = seen.middles_s[POOLED // 2 :][: len(at)]
-    return [(float(middles_s[k]), float(at[k]) * pool / rate) for k in np.flatnonzero(sure)]
 
 
 def _together(asked: Sequence[Hint], apart: int) -> list[Hint]:
