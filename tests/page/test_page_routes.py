@@ -219,6 +219,17 @@ def test_nothing_clapped_is_said_kindly_and_the_take_is_over(
     assert not list(desk.sitting.folders.takes.iterdir())
 
 
+def test_who_stopped_in_the_count_in_is_told_so(browser: TestClient) -> None:
+    """Nothing could be clapped yet: neither the keys nor the player are to blame."""
+    told = posted(browser, "/api/track", passage=RAG, bars="1-2")
+    took = posted(browser, "/api/take", track=told["track"], source="keys", start_s=1.0)
+    way = f"/api/take/{took['take']}"
+    part = {"part": 0, "clock": [[1.2, 2.2], [1.9, 2.9]]}
+    posted(browser, f"{way}/on", parts=[part])
+    answer = browser.post(f"{way}/end", json={"stopped": True})
+    assert "before the passage began" in sentence(answer)
+
+
 @pytest.mark.parametrize(
     ("values", "words"),
     [

@@ -108,6 +108,7 @@ def _finished(
     begun, *later = lines
     gathered = Gathered(RATE, name=PAGE, heard_from=HEARD_FROM[begun["source"]], system=PAGE)
     gathered.ended = Ended(How.STOPPED if stopped else How.FINISHED)
+    gathered.frames = _frames_played(begun, later)
     if begun["source"] == MIC:
         performance = _heard(journal, begun, later, made, gathered)
     else:
@@ -117,6 +118,12 @@ def _finished(
     wish = replace(made.wish, kind=begun["kind"])
     kept = NOT_KEPT if performance.unjudged else keep_live(checked, wish, helped=made.helped)
     return Finished(performance, checked, kept)
+
+
+def _frames_played(begun: dict[str, Any], later: list[dict[str, Any]]) -> int:
+    """Return how many frames of the track had been played when its clock was last read."""
+    read_s = (float(context_s) for line in later for context_s, _ in line.get("clock", []))
+    return round(max(0.0, max(read_s, default=0.0) - float(begun["start_s"])) * RATE)
 
 
 def taps_alone(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> tuple[str, Take, Plan]:
