@@ -1,5 +1,7 @@
 """Came in after the wrong cue: known from the accompanist's notes, or heard in the recording."""
 
+import json
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -12,6 +14,7 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.check import CheckWish, check, check_file
 from rhythmtrain.rehearsal.keeping import judged_again, record_of
 from rhythmtrain.storage.history import KeptTake
+from rhythmtrain.storage.history_rows import conditions_of, conditions_table
 from tests.rehearsal.test_keeping import NOW
 from tests.simulate.midi_bytes import midi, note, track
 from tests.simulate.pianos import RATE, hiss, mixed
@@ -50,7 +53,7 @@ def score(folder: Path, *more: int) -> None:
     (folder / "piano.mid").write_bytes(midi([track(b"\x00\xff\x58\x04\x02\x02\x18\x08" + notes)]))
 
 
-def record(folder: Path, *more: int) -> None:
+def make_recording(folder: Path, *more: int) -> None:
     """Write a recording of the piano with its beat map."""
     onsets = np.interp(played(*more), range(len(BEATS_S)), BEATS_S)
     hands = np.array([[40.0 + 7 * (i % 3), 62.0 + 5 * (i % 4)] for i in range(len(onsets))])
@@ -102,7 +105,7 @@ def test_whoever_followed_the_same_figure_elsewhere_is_told_so(
     tmp_path: Path, wrong: int, *, recorded: bool
 ) -> None:
     """The bar before the entry sounds like an earlier one: a listener comes in after that."""
-    make = record if recorded else score
+    make = make_recording if recorded else score
     make(tmp_path, wrong)
     found = entry(tmp_path, early_beats=2 * (10 - wrong), recorded=recorded)
     assert found.verdict == {6: "four bars early", 8: "two bars early"}[wrong]
@@ -115,7 +118,7 @@ def test_no_cue_is_blamed_where_it_comes_once(
     tmp_path: Path, early_beats: int, *, recorded: bool
 ) -> None:
     """A miscount is a miscount."""
-    make = record if recorded else score
+    make = make_recording if recorded else score
     make(tmp_path)
     assert entry(tmp_path, early_beats=early_beats, recorded=recorded).wrong_cue is None
 
@@ -126,17 +129,21 @@ def test_no_cue_is_blamed_where_the_player_came_in_elsewhere(
     tmp_path: Path, early_beats: int, *, recorded: bool
 ) -> None:
     """It comes twice, but the player did not follow it."""
-    make = record if recorded else score
+    make = make_recording if recorded else score
     make(tmp_path, 8)
     assert entry(tmp_path, early_beats=early_beats, recorded=recorded).wrong_cue is None
 
 
 def test_a_take_that_is_kept_is_judged_again_with_its_cues(tmp_path: Path) -> None:
     """The recording may be gone by then."""
-    record(tmp_path, 8)
+    make_recording(tmp_path, 8)
     wish = wished(tmp_path, recorded=True)
     checked = check(take(tmp_path, early_beats=4, recorded=True), wish)
-    again = judged_again(KeptTake(1, record_of(checked, wish, now=NOW)))
+    record = record_of(checked, wish, now=NOW)
+    on_disk = json.loads(json.dumps(conditions_table(record.conditions)))
+    conditions = conditions_of(on_disk, record.conditions.bar_numbers)
+    assert conditions == record.conditions
+    again = judged_again(KeptTake(1, replace(record, conditions=conditions)))
     assert again.findings.entries == checked.findings.entries
     assert again.findings.entries[0].wrong_cue == 9
 
@@ -164,7 +171,7 @@ def test_notes_of_another_piece_are_refused(tmp_path: Path) -> None:
 
 def test_a_recording_of_digital_silence_blames_no_cue(tmp_path: Path) -> None:
     """A take is told all the same when its accompanist cannot be heard."""
-    record(tmp_path)
+    make_recording(tmp_path)
     soundfile.write(tmp_path / "piano.wav", np.zeros(int(RATE * (BEATS_S[-1] + 2))), RATE)
     found = entry(tmp_path, early_beats=4, recorded=True)
     assert (found.verdict, found.wrong_cue) == ("two bars early", None)
