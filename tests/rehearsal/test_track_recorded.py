@@ -194,6 +194,17 @@ def test_the_teacher_s_playing_takes_the_place_of_the_tune(ferry: Path, tmp_path
     assert heard == {1, 7}
 
 
+def test_midi_keeps_the_written_tune_where_a_teacher_plays_it(ferry: Path, tmp_path: Path) -> None:
+    """A MIDI file holds no recording: without its notes the tune would be silent."""
+    model = '[model]\nrecording = "piano.wav"\nbeats = "piano.beats"'
+    ferry.write_text(DRILL.format(more=model), encoding="utf-8")
+    out = tmp_path / "a.mid"
+    make_track(TrackWish(str(ferry), layers="tune,click"), out)
+    messages = [message for track in mido.MidiFile(out).tracks for message in track]
+    pitches = [m.note for m in messages if m.type == "note_on" and m.channel != 9 and m.velocity]
+    assert pitches == [72, 74, 76, 77, 79]
+
+
 def test_midi_follows_the_mapped_tempo_without_the_recording(ferry: Path, tmp_path: Path) -> None:
     """A notation program shows where the accompanist breathes."""
     out = tmp_path / "a.mid"
