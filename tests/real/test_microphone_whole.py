@@ -11,6 +11,7 @@ from tests.real.servers import RATE, Server
 ROOT = Path(__file__).parents[2]
 WAIT_S = 60.0
 ATTEMPTS = 3
+NOBODY = ("nothing was played: is the microphone on", "No clap was heard that stands out")
 LOOP = ("--loudspeaker", "loopback", "--from", "mic:loopback", "--json")
 
 
@@ -54,9 +55,12 @@ def test_the_delay_of_a_loopback_is_measured_to_a_tenth_of_a_millisecond_and_kep
 def test_before_a_microphone_that_hears_only_the_loudspeaker_nobody_clapped(
     jack_server: Server, tmp_path: Path
 ) -> None:
-    """The track's own claps and clicks are never taken for the player's."""
+    """The track's own claps and clicks are never taken for the player's.
+
+    Where a busy machine lost sound, crumbs of the track are left: they are told to be no claps.
+    """
     done = _run(jack_server, tmp_path, "-m", "rhythmtrain", "clap", "off-beats", *LOOP)
     assert done.returncode == 1
     assert done.stdout == ""
-    assert "nothing was played: is the microphone on" in done.stderr
+    assert any(each in done.stderr for each in NOBODY), done.stderr
     assert "Traceback" not in done.stderr
