@@ -10,7 +10,6 @@ import os
 import sys
 from collections.abc import Sequence
 from itertools import zip_longest
-from types import TracebackType
 from typing import Self, TextIO
 
 import click
@@ -49,12 +48,7 @@ class LiveTerminal:
             self._write(OPEN)
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Go back to the first screen, as it was."""
         self.close()
 

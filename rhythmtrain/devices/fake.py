@@ -9,7 +9,6 @@ stamps, a device that goes away at a given second of the stream.
 from collections import deque
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from types import TracebackType
 from typing import Self
 
 import numpy as np
@@ -76,12 +75,7 @@ class _FakePort:
     def __enter__(self) -> Self:
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.stop()
 
 

@@ -24,7 +24,7 @@ import time
 import tty
 from collections import deque
 from collections.abc import Callable
-from types import FrameType, TracebackType
+from types import FrameType
 from typing import Any, Self
 
 from rhythmtrain.devices.key_names import key_names
@@ -89,12 +89,7 @@ class TerminalKeys:
         self._reader.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Restore the terminal first of all."""
         self._restore()
         self.stop()

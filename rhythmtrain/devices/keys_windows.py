@@ -9,7 +9,6 @@ import sys
 import threading
 import time
 from collections import deque
-from types import TracebackType
 from typing import Self
 
 from rhythmtrain.devices.key_names import key_names
@@ -55,12 +54,7 @@ class ConsoleKeys:
         self._reader.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Stop listening."""
         self.stop()
         self._reader.join()

@@ -14,7 +14,6 @@ import threading
 import time
 from collections import deque
 from collections.abc import Callable
-from types import TracebackType
 from typing import Any, Protocol, Self
 
 from rhythmtrain.devices.midi_ports import RtmidiWire, midi_ports
@@ -76,12 +75,7 @@ class MidiTaps:
         self._looked_s = time.perf_counter()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Close the port."""
         self.stop()
         if self._wire is not None:

@@ -14,7 +14,6 @@ import time
 from collections.abc import Iterable
 from contextlib import ExitStack
 from queue import Empty, SimpleQueue
-from types import TracebackType
 from typing import Any, Self
 
 from rhythmtrain.devices.portaudio import (
@@ -104,12 +103,7 @@ class SoundOutput:
         self._watch.begin(time.perf_counter(), self.claimed_delay_s)
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Stop and give the device back."""
         self.stop()
 

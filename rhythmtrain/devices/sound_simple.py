@@ -12,7 +12,6 @@ import sys
 import time
 from collections.abc import Iterable
 from dataclasses import dataclass
-from types import TracebackType
 from typing import Any, Self
 
 import numpy as np
@@ -102,12 +101,7 @@ class SimpleOutput:
         self._begun_s = time.perf_counter()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Stop."""
         self.stop()
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Mapping
 from pathlib import Path
-from types import TracebackType
 from typing import TYPE_CHECKING, Self
 
 from rhythmtrain.rehearsal.desk.classroom import Classroom
@@ -46,12 +45,7 @@ class Desk:
         """Return the desk itself."""
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Leave off what is still heard, and remove what was only for this sitting."""
         self.classroom.close()
         self.sitting.close()

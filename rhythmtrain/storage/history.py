@@ -13,7 +13,6 @@ from datetime import date, datetime
 from functools import partial
 from itertools import islice
 from pathlib import Path
-from types import TracebackType
 from typing import Self, TypeVar
 
 from rhythmtrain.errors import TakeError
@@ -77,12 +76,7 @@ class History:
         """Return the history itself."""
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Close the file."""
         self.close()
 

@@ -1,7 +1,6 @@
 """A stage that keeps what is drawn on it."""
 
 from collections.abc import Sequence
-from types import TracebackType
 from typing import Self
 
 
@@ -28,11 +27,6 @@ class Watching:
         self.opened += 1
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Count it."""
         self.closed += 1

@@ -10,7 +10,6 @@ import os
 import secrets
 from contextlib import suppress
 from pathlib import Path, PurePosixPath
-from types import TracebackType
 from typing import Any, Self
 
 from rhythmtrain.errors import RequestError
@@ -77,12 +76,7 @@ class Arriving:
                 (self._folder / SOUNDS / each.file).unlink(missing_ok=True)
         return {"student": self._student, "called": self._called, "instead": bool(older)}
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Take away what was not kept."""
         with suppress(OSError):  # a disk that is full says so once more
             self._open.close()
