@@ -2,7 +2,7 @@
 
 import click
 
-from rhythmtrain.cli.options import KINDS, Decorated
+from rhythmtrain.cli.options import KINDS, adding
 
 _LIVE = (
     click.option(
@@ -28,15 +28,7 @@ _LIVE = (
 )
 
 
-def listened(command: Decorated) -> Decorated:
-    """Add the options that say what listens, without the kind of sound."""
-    for option in (_LIVE[3], _LIVE[1], _LIVE[0]):
-        command = option(command)
-    return command
-
-
-def heard_live(command: Decorated) -> Decorated:
-    """Add the options that say how a live take is played and heard."""
-    for option in reversed(_LIVE):
-        command = option(command)
-    return command
+# The options that say what listens, without the kind of sound.
+listened = adding(_LIVE[0], _LIVE[1], _LIVE[3])
+# The options that say how a live take is played and heard.
+heard_live = adding(*_LIVE)

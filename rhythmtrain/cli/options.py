@@ -43,6 +43,17 @@ class Number(click.types.FloatParamType):
             self.fail(f"{what} must be a number of {self.wanted}, got {value!r}", param, ctx)
 
 
+def adding(*options: Callable[[Decorated], Decorated]) -> Callable[[Decorated], Decorated]:
+    """Return one decorator that adds ``options`` to a command, in this order in its help."""
+
+    def decorated(command: Decorated) -> Decorated:
+        for option in reversed(options):
+            command = option(command)
+        return command
+
+    return decorated
+
+
 as_json = click.option("--json", "as_json", is_flag=True, help="Print one JSON document.")
 
 _PART = (
@@ -78,26 +89,14 @@ _PRACTICE = (
 )
 
 
-def part(command: Decorated) -> Decorated:
-    """Add the options that say which bars, of which part of a score."""
-    for option in reversed(_PART):
-        command = option(command)
-    return command
+# The options that say which bars, of which part of a score.
+part = adding(*_PART)
 
+# The options that say which bars, of which part of a score, and how fast.
+tempo = adding(*_TEMPO)
 
-def tempo(command: Decorated) -> Decorated:
-    """Add the options that say which bars, of which part of a score, and how fast."""
-    for option in reversed(_TEMPO):
-        command = option(command)
-    return command
-
-
-def practice(command: Decorated) -> Decorated:
-    """Add the options that tracks and checking share."""
-    for option in reversed(_PRACTICE):
-        command = option(command)
-    return command
-
+# The options that tracks and checking share.
+practice = adding(*_PRACTICE)
 
 _VOICE = (
     click.option(
@@ -107,12 +106,8 @@ _VOICE = (
 )
 
 
-def voice(command: Decorated) -> Decorated:
-    """Add the options that say in which words one counts."""
-    for option in reversed(_VOICE):
-        command = option(command)
-    return command
-
+# The options that say in which words one counts.
+voice = adding(*_VOICE)
 
 _SOUNDING = (
     click.option(
@@ -146,12 +141,8 @@ _SOUNDING = (
 )
 
 
-def sounding(command: Decorated) -> Decorated:
-    """Add the options that say what a track lets one hear."""
-    for option in reversed(_SOUNDING):
-        command = option(command)
-    return command
-
+# The options that say what a track lets one hear.
+sounding = adding(*_SOUNDING)
 
 _RECORDING = (
     click.option(
@@ -164,11 +155,7 @@ _RECORDING = (
 )
 
 
-def recording(command: Decorated) -> Decorated:
-    """Add the options that name a recorded accompaniment and its beat map."""
-    for option in reversed(_RECORDING):
-        command = option(command)
-    return command
-
+# The options that name a recorded accompaniment and its beat map.
+recording = adding(*_RECORDING)
 
 KINDS = ("claps", "voice", "wind", "brass", "strings", "plucked")

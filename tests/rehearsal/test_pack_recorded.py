@@ -35,17 +35,21 @@ LAYERS = "accompaniment,click,count"
 MODEL = '[model]\nrecording = "voice.wav"\nbeats = "piano.beats"\n'
 
 
-@pytest.fixture
-def ferry(tmp_path: Path) -> Path:
-    """Return a drill with a recording of one chord on each beat of bars 0 to 4, and its map."""
+def write_tones(path: Path, hertz: float) -> None:
+    """Write a recording of one tone on each of the beats."""
     n = np.arange(8 * RATE)
     sound = np.zeros(8 * RATE)
     for second in TIMES:
         since = n / RATE - second
-        sound += np.where(since >= 0, np.exp(-since.clip(0) / 0.15), 0) * np.sin(
-            2 * np.pi * 330 * since
-        )
-    soundfile.write(tmp_path / "piano.wav", 0.3 * sound, RATE)
+        fading = np.where(since >= 0, np.exp(-since.clip(0) / 0.15), 0)
+        sound += fading * np.sin(2 * np.pi * hertz * since)
+    soundfile.write(path, 0.3 * sound, RATE)
+
+
+@pytest.fixture
+def ferry(tmp_path: Path) -> Path:
+    """Return a drill with a recording of one chord on each beat of bars 0 to 4, and its map."""
+    write_tones(tmp_path / "piano.wav", 330)
     lines = [f"{second}\t{number // 2}.{1 + number % 2}" for number, second in enumerate(TIMES)]
     (tmp_path / "piano.beats").write_text("\n".join(lines), encoding="utf-8")
     path = tmp_path / "ferry.toml"
@@ -108,14 +112,7 @@ def test_with_the_clap_bars_are_heard_over_the_recording_and_answered(ferry: Pat
 @pytest.fixture
 def taught(ferry: Path) -> Path:
     """Return the drill with a teacher's playing: a tone of another pitch on each mapped beat."""
-    n = np.arange(8 * RATE)
-    sound = np.zeros(8 * RATE)
-    for second in TIMES:
-        since = n / RATE - second
-        sound += np.where(since >= 0, np.exp(-since.clip(0) / 0.15), 0) * np.sin(
-            2 * np.pi * 880 * since
-        )
-    soundfile.write(ferry.parent / "voice.wav", 0.3 * sound, RATE)
+    write_tones(ferry.parent / "voice.wav", 880)
     ferry.write_text(DRILL + MODEL, encoding="utf-8")
     return ferry
 

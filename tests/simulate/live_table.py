@@ -12,18 +12,16 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-import mir_eval
-import numpy as np
-
 from rhythmtrain.hearing.bleed import cleared
-from rhythmtrain.hearing.delay import measured_delay
+from rhythmtrain.hearing.delay import Sound, measured_delay
 from rhythmtrain.hearing.live_way import Way, way_of
 from rhythmtrain.rehearsal.beside import Ear
 from rhythmtrain.rehearsal.live_ear import LiveEar
+from tests.simulate.clap_counts import ClapCounts
 from tests.simulate.rooms import CASES, Case, Recorded, mixed, scene_of
 
 BLEEDS_DB = (0.0, 12.0)
-BLOCK_S, WINDOW_S, NEAR_S = 0.02, 0.05, 0.06
+BLOCK_S = 0.02
 APART = 1000
 LENGTH_S = 20.0
 WAYS = {"taught": True, "untaught": False}
@@ -38,7 +36,7 @@ def way_learned(half: str, case: Case, number: int, *, bleed_db: float) -> Way:
 
 def marks(take: Recorded, way: Way | None) -> Iterator[tuple[float, float]]:
     """Yield (track time, seconds after it was heard) of each mark that is shown."""
-    pages: list[np.ndarray] = []
+    pages: list[Sound] = []
     ear = LiveEar(take.rate, Ear(aloud=False), pages, delay_s=take.delay_s, way=way)
     block = round(BLOCK_S * take.rate)
     for first in range(0, min(len(take.heard), len(take.track)), block):
@@ -51,54 +49,19 @@ def marks(take: Recorded, way: Way | None) -> Iterator[tuple[float, float]]:
 
 @dataclass(slots=True)
 class Shown:
-    """Counts over the takes of one row."""
+    """Counts over the takes of one row, and how long after its clap a mark came at the latest."""
 
-    true: int = 0
-    found: int = 0
-    matched: int = 0
-    bare: int = 0
-    false_on_bare: int = 0
-    on_click: int = 0
-    found_on_click: int = 0
-    silent: int = 0
-    seconds: float = 0.0
+    claps: ClapCounts = field(default_factory=ClapCounts)
     latest_s: float = 0.0
-    errors_s: list[float] = field(default_factory=list)
 
     def add(self, take: Recorded, shown: list[tuple[float, float]]) -> None:
         """Count one take."""
-        truth, found = np.array(take.claps_s), np.array([time_s for time_s, _ in shown])
-        clicks = np.array(take.clicks_s)
-        pairs = mir_eval.util.match_events(truth, np.sort(found), WINDOW_S)
-        found = np.sort(found)
-        right = {j for _, j in pairs}
-        wrong = np.array([time for j, time in enumerate(found) if j not in right])
-        bare = clicks[np.abs(clicks[:, None] - truth).min(axis=1) > NEAR_S]
-        beat = np.abs(truth[:, None] - clicks).min(axis=1) <= WINDOW_S
-        self.true, self.found = self.true + len(truth), self.found + len(found)
-        self.matched, self.bare = self.matched + len(pairs), self.bare + len(bare)
-        if wrong.size:
-            self.false_on_bare += int((np.abs(bare[:, None] - wrong).min(axis=1) < NEAR_S).sum())
-        self.on_click += int(beat.sum())
-        self.found_on_click += sum(bool(beat[i]) for i, _ in pairs)
-        self.errors_s += [abs(found[j] - truth[i]) for i, j in pairs]
-        self.seconds += len(take.heard) / take.rate
+        self.claps.count(take, [time_s for time_s, _ in shown])
         self.latest_s = max([self.latest_s, *(late_s for _, late_s in shown)])
-
-    @property
-    def f(self) -> float:
-        """Return the F-measure at 50 ms."""
-        return 2 * self.matched / max(1, self.true + self.found)
 
     def line(self) -> str:
         """Return the counts as a row."""
-        late_ms = 1e3 * float(np.percentile(self.errors_s or [np.nan], 95))
-        minute = 60 * (self.found - self.matched) / self.seconds
-        return (
-            f"{self.f:.3f}  {self.false_on_bare:3d}/{self.bare:<3d} "
-            f"{self.found_on_click:3d}/{self.on_click:<3d} {late_ms:5.1f} {minute:5.2f} "
-            f"{self.silent:4d} {1e3 * self.latest_s:6.0f}"
-        )
+        return f"{self.claps.line()} {1e3 * self.latest_s:6.0f}"
 
 
 def shown(half: str, case: Case, numbers: range, *, bleed_db: float, how: str) -> Shown:
@@ -110,7 +73,7 @@ def shown(half: str, case: Case, numbers: range, *, bleed_db: float, how: str) -
         take = mixed(scene, case, bleed_db=bleed_db)
         row.add(take, list(marks(take, way)))
         silent = mixed(scene, replace(case, claps=False), bleed_db=bleed_db)
-        row.silent += len(list(marks(silent, way)))
+        row.claps.silent += len(list(marks(silent, way)))
     return row
 
 

@@ -10,71 +10,34 @@ the cases whose names hold it.
 import sys
 from dataclasses import dataclass, field, replace
 
-import mir_eval
-import numpy as np
-
 from rhythmtrain.rehearsal.beside import Ear, HeardBeside, heard_beside
+from tests.simulate.clap_counts import ClapCounts
 from tests.simulate.rooms import CASES, Case, Recorded, mixed, scene_of
 
 BLEEDS_DB = (0.0, 6.0, 12.0)
-WINDOW_S, NEAR_S = 0.05, 0.06
 APART = 1000
 KINDS = {"clap": "claps", "tap": "claps", "syllable": "voice"}
 
 
 @dataclass(slots=True)
 class Told:
-    """Counts over the takes of one row."""
+    """Counts over the takes of one row, and how far the delay was off where it was told."""
 
-    true: int = 0
-    found: int = 0
-    matched: int = 0
-    bare: int = 0
-    false_on_bare: int = 0
-    on_click: int = 0
-    found_on_click: int = 0
-    silent: int = 0
+    claps: ClapCounts = field(default_factory=ClapCounts)
     refused: int = 0
-    seconds: float = 0.0
     worst_ms: float = 0.0
-    errors_s: list[float] = field(default_factory=list)
 
     def add(self, take: Recorded, beside: HeardBeside) -> None:
         """Count one take."""
-        truth, found = np.array(take.claps_s), np.array(beside.take.times_s)
-        clicks = np.array(take.clicks_s)
-        pairs = mir_eval.util.match_events(truth, found, WINDOW_S)
-        right = {j for _, j in pairs}
-        wrong = np.array([time for j, time in enumerate(found) if j not in right])
-        bare = clicks[np.abs(clicks[:, None] - truth).min(axis=1) > NEAR_S]
-        beat = np.abs(truth[:, None] - clicks).min(axis=1) <= WINDOW_S
-        self.true, self.found = self.true + len(truth), self.found + len(found)
-        self.matched, self.bare = self.matched + len(pairs), self.bare + len(bare)
-        if wrong.size:
-            self.false_on_bare += int((np.abs(bare[:, None] - wrong).min(axis=1) < NEAR_S).sum())
-        self.on_click += int(beat.sum())
-        self.found_on_click += sum(bool(beat[i]) for i, _ in pairs)
-        self.errors_s += [abs(found[j] - truth[i]) for i, j in pairs]
-        self.seconds += len(take.heard) / take.rate
+        self.claps.count(take, list(beside.take.times_s))
         if beside.delay.known:
             self.worst_ms = max(self.worst_ms, 1e3 * abs(beside.delay.delay_s - take.delay_s))
         else:
             self.refused += 1
 
-    @property
-    def f(self) -> float:
-        """Return the F-measure at 50 ms."""
-        return 2 * self.matched / max(1, self.true + self.found)
-
     def line(self) -> str:
         """Return the counts as a row."""
-        late_ms = 1e3 * float(np.percentile(self.errors_s or [np.nan], 95))
-        minute = 60 * (self.found - self.matched) / self.seconds
-        return (
-            f"{self.f:.3f}  {self.false_on_bare:3d}/{self.bare:<3d} "
-            f"{self.found_on_click:3d}/{self.on_click:<3d} {late_ms:5.1f} {minute:5.2f} "
-            f"{self.silent:4d} {self.worst_ms:7.3f} {self.refused:3d}"
-        )
+        return f"{self.claps.line()} {self.worst_ms:7.3f} {self.refused:3d}"
 
 
 def told(half: str, case: Case, count: int, *, bleed_db: float, first: int = 0) -> Told:
@@ -86,7 +49,9 @@ def told(half: str, case: Case, count: int, *, bleed_db: float, first: int = 0) 
         take = mixed(scene, case, bleed_db=bleed_db)
         row.add(take, heard_beside(take.heard, take.track, take.rate, ear=ear))
         silent = mixed(scene, replace(case, claps=False), bleed_db=bleed_db)
-        row.silent += len(heard_beside(silent.heard, silent.track, silent.rate, ear=ear).take.heard)
+        row.claps.silent += len(
+            heard_beside(silent.heard, silent.track, silent.rate, ear=ear).take.heard
+        )
     return row
 
 
