@@ -22,21 +22,13 @@ from rhythmtrain.rehearsal.desk import class_arriving, class_shelf
 from rhythmtrain.rehearsal.desk.class_hearing import Hearings
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.storage.class_folder import read_notes
+from tests.page.asking import posted
 from tests.simulate.class_takes import clapped
 
 OFF_BEATS = "10-off-beats"
 PASSAGE = f"supplied:{OFF_BEATS}"
 RATE = 44_100
 ZOE = "Zo\u00eb O\u2019Dell, d\u2019\u00c9tampes"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 def brought(browser: TestClient, name: str, called: str, data: bytes) -> Any:

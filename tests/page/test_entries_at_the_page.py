@@ -8,17 +8,10 @@ import pytest
 import soundfile
 from starlette.testclient import TestClient
 
+from tests.page.asking import posted
+
 ENTRY = "supplied:28-towpath-entry"
 RECORDED = "supplied:32-sluice-gate-rag"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 def tried(browser: TestClient, course: str, late_s: float | None) -> dict[str, Any]:

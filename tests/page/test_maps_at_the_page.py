@@ -1,5 +1,6 @@
 """A beat map made at the page, from a recording that is brought to the entry that is practised over it."""
 
+import io
 from pathlib import Path
 from typing import Any
 
@@ -11,17 +12,11 @@ from starlette.testclient import TestClient
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.places import drills_folder
+from tests.page.asking import posted
+from tests.simulate.performances import perform
+from tests.simulate.piece_midi import midi_of
 
 RAG = "supplied:32-sluice-gate-rag"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 @pytest.fixture
@@ -155,3 +150,61 @@ def test_a_beat_moved_on_another_day_counts_with_what_was_said_before(
     assert max(bar for bar, _ in beats) == 5
     again = browser.post(way, json={"at": []}).json()["beats"]
     assert [beat["time_s"] for beat in again] == pytest.approx(list(beats.values()), abs=1e-6)
+
+
+def test_notes_of_another_piece_are_refused_and_leave_nothing(
+    browser: TestClient, desk: Desk, recording: str
+) -> None:
+    """One sentence with the person's own name for the file; what was mapped before stays."""
+    way = f"/api/recording/{recording}/notes"
+    before = sorted(desk.sitting.folders.recordings.iterdir())
+    for file, data, words in (
+        ("letter.txt", b"Dear Ada", "letter.txt holds no notes"),
+        ("piäno.mid", b"no notes", "piäno.mid"),
+    ):
+        answer = browser.post(way, params={"file": file}, content=data)
+        assert answer.status_code == 422
+        assert words in answer.json()["sentence"]
+        assert "-notes-" not in answer.json()["sentence"]
+    assert sorted(desk.sitting.folders.recordings.iterdir()) == before
+
+
+def test_the_accompanists_notes_map_every_bar_and_a_moved_beat_counts_with_them(
+    browser: TestClient, desk: Desk
+) -> None:
+    """Nothing is tapped; the notes are kept with the recording, and bringing them again keeps one file."""
+    played = perform(7, expressive=False, bars=16)
+    sound = io.BytesIO()
+    soundfile.write(sound, played.sound, played.rate, format="FLAC")
+    came = browser.post("/api/bring", params={"file": "p.flac"}, content=sound.getvalue()).json()
+    way = f"/api/recording/{came['name']}"
+    asked = {"file": "piano.mid"}
+    first, told = (
+        browser.post(f"{way}/notes", params=asked, content=midi_of(played.piece)).json()
+        for _ in range(2)
+    )
+    assert told["beats"] == first["beats"]
+    beats = np.array([beat["time_s"] for beat in told["beats"]])
+    assert np.mean(np.abs(beats - played.beats_s[: len(beats)]) < 0.07) >= 0.93
+    assert told["beats"][-1]["bar"] == 16
+    assert len(list(desk.sitting.folders.recordings.glob("*-notes-*"))) == 1
+    moved_s = beats[4 * played.piece.beats] + 0.2
+    again = posted(browser, f"{way}/beats", at=[f"5={moved_s:.2f}"])
+    assert again["beats"][4 * played.piece.beats]["time_s"] == pytest.approx(moved_s, abs=0.08)
+
+
+def test_two_bars_tapped_and_the_last_one_marked_map_a_whole_piece(browser: TestClient) -> None:
+    """A long recording need not be tapped through."""
+    played = perform(7, expressive=False, bars=16)
+    sound = io.BytesIO()
+    soundfile.write(sound, played.sound, played.rate, format="FLAC")
+    came = browser.post("/api/bring", params={"file": "p.flac"}, content=sound.getvalue()).json()
+    beats = played.piece.beats
+    told = posted(
+        browser, f"/api/recording/{came['name']}/beats",
+        tapped=played.beats_s[: 2 * beats].tolist(), clock=[[at, at] for at in range(60)],
+        start_s=0.0, bars="1-16", metre=f"{beats}/4", end=float(played.beats_s[15 * beats]),
+    )  # fmt: skip
+    found = np.array([beat["time_s"] for beat in told["beats"]])
+    assert told["beats"][-1]["bar"] == 16
+    assert np.mean(np.abs(found - played.beats_s[: len(found)]) < 0.07) > 0.9

@@ -12,18 +12,10 @@ from starlette.testclient import TestClient
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.page.desk import Desk
+from tests.page.asking import posted
 
 RAG = "supplied:29-towpath-rag"
 MINE = 'title = "My march"\nmetre = "2/4"\ntempo = 80\nrhythm = "1 & 2 & | 1 (2)"\n'
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 def sentence(answer: Any) -> str:
@@ -252,3 +244,32 @@ def test_what_is_no_document_is_refused(browser: TestClient, body: bytes) -> Non
     """Rubbish is answered in a sentence."""
     answer = browser.post("/api/track", content=body, headers={"content-type": "application/json"})
     assert "reload" in sentence(answer)
+
+
+def test_the_finer_wishes_of_a_track_are_those_of_the_command_line(
+    browser: TestClient, tmp_path: Path
+) -> None:
+    """Four clicks to a beat and every count spoken sound at the page as in the file of `track`."""
+    wish = {"passage": RAG, "bars": "1-2", "subdivide": 4, "say": "all", "quick": True}
+    told = posted(browser, "/api/track", **wish)
+    plain = posted(browser, "/api/track", passage=RAG, bars="1-2")
+    made = tmp_path / "t.wav"
+    options = ["--bars", "1-2", "--layers", "click,count", "--subdivide", "4", "--say", "all"]
+    assert run(["track", "29-towpath-rag", "-o", str(made), "--quick", *options]) == 0
+    whole, _ = soundfile.read(made)
+
+    def stems(track: str) -> Any:
+        both = [
+            soundfile.read(io.BytesIO(browser.get(f"/api/track/{track}/{layer}").content))[0]
+            for layer in ("click", "count")
+        ]
+        many = min(len(each) for each in (*both, whole))
+        return both[0][:many] + both[1][:many], whole[:many]
+
+    here, there = stems(told["track"])
+    before = stems(plain["track"])[0]
+    assert np.abs(here).max() > 0.05
+    share = np.corrcoef(here.ravel(), there.ravel())[0, 1]
+    assert share > 0.999
+    many = min(len(before), len(here))
+    assert np.corrcoef(here[:many].ravel(), before[:many].ravel())[0, 1] < 0.9

@@ -6,16 +6,9 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
+from tests.page.asking import posted
+
 RAG = "supplied:29-towpath-rag"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 def step(browser: TestClient, session: str, *, wrong: bool = False) -> dict[str, Any]:

@@ -10,18 +10,10 @@ import soundfile
 from starlette.testclient import TestClient
 
 from rhythmtrain.storage.settings import preferences
+from tests.page.asking import posted
 
 RAG = "supplied:29-towpath-rag"
 ENTRY = "supplied:28-towpath-entry"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document = answer.json()
-    assert isinstance(document, dict)
-    return document
 
 
 @pytest.mark.parametrize(

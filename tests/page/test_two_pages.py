@@ -12,16 +12,9 @@ from starlette.testclient import TestClient
 from rhythmtrain.page.desk import MOST_TRACKS, Desk
 from rhythmtrain.rehearsal.desk.levels import as_heard
 from rhythmtrain.rehearsal.track_sound import RATE
+from tests.page.asking import posted
 
 RAG, WALK = "supplied:29-towpath-rag", "supplied:01-steady-quarters"
-
-
-def posted(browser: TestClient, way: str, **values: Any) -> dict[str, Any]:
-    """Return the document that a request brings."""
-    answer = browser.post(way, json=values)
-    assert answer.status_code == 200, answer.text
-    document: dict[str, Any] = answer.json()
-    return document
 
 
 def player(browser: TestClient, passage: str, late_s: float) -> Callable[[], dict[str, Any] | None]:

@@ -2,7 +2,6 @@
 
 import io
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -10,26 +9,12 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import Served, opened, served
 from tests.simulate.class_takes import RATE, clapped, write_m4a
 
 PASSAGE = "10-off-beats"
 ZOE = "Zo\u00eb O\u2019Dell"
 SIZES = {"a phone": (390, 844), "a tablet": (820, 1180), "a desk": (1440, 900)}
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """Run one browser for all."""
-    with chromium() as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
-def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
-    """Serve the page to all."""
-    with served(tmp_path_factory.mktemp("home")) as page:
-        yield page
 
 
 @pytest.fixture(scope="module")

@@ -1,5 +1,6 @@
 """The page in a real browser: a recording brought, the cue heard, takes judged again and carried away."""
 
+import json
 from pathlib import Path
 
 import numpy as np
@@ -9,6 +10,8 @@ from axe_playwright_python.sync_playwright import Axe
 from rhythmtrain.rehearsal.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.real.pages import chromium, opened, served
+from tests.simulate.performances import perform
+from tests.simulate.piece_midi import midi_of
 from tests.simulate.sounds import clap
 
 RATE = 44_100
@@ -63,3 +66,30 @@ def test_what_the_command_line_does_besides_is_done_on_the_page(tmp_path: Path) 
         )
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
+
+
+def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(tmp_path: Path) -> None:
+    """Four clicks to a beat are asked for; a whole recording is mapped by a file of its notes."""
+    played = perform(7, expressive=False, bars=8)
+    sound, notes = tmp_path / "piano.flac", tmp_path / "piano.mid"
+    soundfile.write(sound, played.sound, played.rate)
+    notes.write_bytes(midi_of(played.piece))
+    with chromium() as browser, served(tmp_path / "home") as here, opened(browser, here) as page:
+        base = page.url.split("#")[0]
+        page.goto(f"{base}#practise/{RAG}")
+        page.wait_for_selector("svg.system")
+        page.get_by_text("Finer: the count, the click").click()
+        page.get_by_label("The click is on").select_option("4")
+        found = Axe().run(page).response["violations"]
+        assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
+        with page.expect_request("**/api/track") as asked:
+            page.get_by_role("button", name="Play", exact=True).click()
+        assert json.loads(asked.value.post_data or "")["subdivide"] == 4
+        page.goto(f"{base}#choose")
+        page.get_by_label("Bring a score or a recording").set_input_files(sound)
+        page.locator("summary", has_text="I have the accompanist").click()
+        found = Axe().run(page).response["violations"]
+        assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
+        page.get_by_label("the notes", exact=True).set_input_files(notes)
+        page.get_by_text("beats are in their place").wait_for(timeout=30_000)
+        assert page.get_by_label("bars", exact=True).input_value() == "1-8"

@@ -3,7 +3,13 @@
 from rhythmtrain.page.answers import FLAC, Answer, Routes, Sent
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.mapping import beats_kept, beats_mapped, map_used, nearest_stroke
+from rhythmtrain.rehearsal.desk.mapping import (
+    beats_kept,
+    beats_mapped,
+    map_used,
+    nearest_stroke,
+    notes_mapped,
+)
 from rhythmtrain.rehearsal.desk.recordings import (
     recording_shown,
     recording_sound,
@@ -22,6 +28,7 @@ RECORDINGS: Routes = {
     ("GET", f"{ONE}/sound"): _sound,
     ("GET", f"{ONE}/beats"): lambda desk, asked: beats_kept(desk.sitting, asked),
     ("POST", f"{ONE}/beats"): lambda desk, asked: beats_mapped(desk.sitting, asked),
+    ("POST", f"{ONE}/notes"): lambda desk, asked: notes_mapped(desk.sitting, asked),
     ("POST", f"{ONE}/nearest"): lambda desk, asked: nearest_stroke(desk.sitting, asked),
     ("POST", f"{ONE}/use"): lambda desk, asked: map_used(desk.sitting, asked),
 }

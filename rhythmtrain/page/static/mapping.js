@@ -4,6 +4,7 @@
 import { get, post } from "./ask.js";
 import { Beats } from "./beats.js";
 import { METRES } from "./metres.js";
+import { notesFile } from "./notes_file.js";
 import { choices, labelled, make, say, trying } from "./parts.js";
 import { RecordedSound } from "./recorded_sound.js";
 import { TapAlong } from "./tapping.js";
@@ -45,6 +46,7 @@ export class Mapping {
     const tool = (words, action) => make("button", { onclick: action }, words);
     this.from = make("input", { type: "number", min: 0, step: 0.1, value: 0, onchange: () => this.beats.begin(Number(this.from.value)) });
     this.bars = make("input", { type: "text", placeholder: "45-50", size: 7 });
+    this.end = make("input", { type: "number", min: 0, step: 0.01, size: 7 });
     this.metre = "2/4";
     this.tap = make("button", { class: "main", onclick: () => (this.tapping.on ? this.endTapping() : this.beginTapping()) }, "Tap along");
     this.hear = tool("Hear it with clicks", () => (this.sound.sounds ? this.sound.silence() : this.hearClicks()));
@@ -60,8 +62,9 @@ export class Mapping {
       make("ol", {},
         make("li", {}, "Say where to begin: ", labelled("second", this.from), " (or click on the sound), a bar or two before the first bar that matters."),
         make("li", {}, "Say which bars you will tap: ", labelled("bars", this.bars), " in ", labelled("metre", choices(METRES, this.metre, (value) => { this.metre = value; }))),
-        make("li", {}, "Tap every beat of these bars while it plays, from the first beat of the first bar on.")),
+        make("li", {}, "Tap every beat of these bars while it plays, from the first beat of the first bar on. Where they are many, tap the first two bars and say where the last one begins: ", labelled("second of the last bar", this.end), ".")),
       make("div", { class: "act" }, make("div", { class: "row" }, this.tap, this.hear), this.tapping.pad), this.said, this.tools,
+      notesFile(this.way, { onwait: (words) => this.wait(words), onmapped: (told) => { this.beats.marks.clear(); this.bars.value = ""; this.found(told); } }),
       make("p", { class: "row" }, "Is it a rhythm that somebody clapped?", make("a", { href: `#write//${new URLSearchParams({ recording: this.name })}` }, "Write it down as notes")));
     this.layTools(tool);
   }
@@ -144,19 +147,26 @@ export class Mapping {
     this.tap.focus({ preventScroll: true });
     if (tapped.tapped.length < 2) throw new Error("Nothing was tapped: tap every beat while the recording plays.");
     this.beats.marks.clear();
-    this.said.replaceChildren(make("p", {}, "Listening to the recording …"));
-    await this.solved({ ...tapped, bars: this.bars.value, metre: this.metre });
+    this.wait("Listening to the recording …");
+    await this.solved({ ...tapped, bars: this.bars.value, metre: this.metre, end: this.end.value || null });
   });
 
   async solveAgain() {
     await this.solved({ at: this.beats.marked });
   }
 
+  wait(words) {
+    this.said.replaceChildren(words ? make("p", {}, words) : "");
+  }
+
   async solved(values) {
-    const told = await post(`${this.way}/beats`, values).catch((error) => {
-      this.said.replaceChildren();
+    this.found(await post(`${this.way}/beats`, values).catch((error) => {
+      this.wait("");
       throw error;
-    });
+    }));
+  }
+
+  found(told) {
     const unsure = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
     this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`));
     this.showBeats(told);

@@ -1,6 +1,7 @@
 // Practising a passage: see it, hear it, clap along, and read what was heard.
 
 import { get, post } from "./ask.js";
+import { finer } from "./finer.js";
 import { told } from "./heard.js";
 import { levels } from "./levels.js";
 import { heardBy, listening, listens } from "./listening.js";
@@ -88,7 +89,7 @@ class Practice {
     this.pace.replaceChildren(howFast(wish, shown, () => changed(false)));
     this.settings.replaceChildren(
       whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
-      levels(this.stand.player, shown, wish.recorded), listening(this.listens),
+      levels(this.stand.player, shown, wish.recorded), finer(wish, () => changed(false)), listening(this.listens),
       recordedTake(() => wish, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
       taking(() => wish, shown),
     );

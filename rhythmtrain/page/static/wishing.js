@@ -1,5 +1,6 @@
 // What one wishes to hear of a passage: which bars, how fast, how often, with what.
 
+import { usualFiner } from "./finer.js";
 import { choices, labelled, make, tick } from "./parts.js";
 
 const SLOWEST = 0.3;
@@ -9,7 +10,7 @@ const ECHO = [[0, "play along"], [1, "after each bar heard"], [2, "after every t
 const OFTEN = [1, 2, 3, 4, 6, 8].map((each) => [each, each === 1 ? "once" : `${each} times`]);
 
 export const usualWish = (passage) => ({
-  passage, bars: null, speed: 0.6, count_in: 1, repeats: 1, echo: 0, fade: false, recorded: false,
+  passage, bars: null, speed: 0.6, count_in: 1, repeats: 1, echo: 0, fade: false, recorded: false, ...usualFiner,
 });
 
 export const slower = (speed) => Math.max(SLOWEST, speed * 0.8);

@@ -11,7 +11,7 @@ from rhythmtrain.rehearsal.checked import Checked
 from rhythmtrain.rehearsal.desk.arriving import KINDS
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
-from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
 from rhythmtrain.rehearsal.keeping import keep_checked
 from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
@@ -22,7 +22,7 @@ TAKES = AUDIO_ENDINGS | MIDI_ENDINGS | TEXT_ENDINGS
 
 
 @dataclass(frozen=True, slots=True)
-class Brought:
+class TakeFile:
     """A take that was brought as a file: where it lies, what was heard, what became of it."""
 
     path: Path
@@ -35,7 +35,7 @@ class Brought:
         return self.path
 
 
-def take_brought(sitting: Sitting, asked: Asked) -> Brought:
+def take_brought(sitting: Sitting, asked: Asked) -> TakeFile:
     """Hear the take whose bytes came against the passage "passage", and return what was heard.
 
     "file" is what the person's file is called.  "bars" are those that were played; where it begins
@@ -62,12 +62,10 @@ def take_brought(sitting: Sitting, asked: Asked) -> Brought:
         checked = check(path, wish, say=said.append)
     except RhythmtrainError as error:
         path.unlink(missing_ok=True)
-        # The person knows the file by its own name.
-        sentence = str(error).replace(str(path), path.name).replace(path.name, called.name[:80])
-        raise type(error)(sentence) from error
+        raise told_as(error, path, called) from error
     known = checked.findings.looks_like is not False
     kept = _kept(checked, wish) if asked.truth("keep") and known else NOT_KEPT
-    return Brought(path, checked, kept, tuple(said))
+    return TakeFile(path, checked, kept, tuple(said))
 
 
 def _wish(sitting: Sitting, asked: Asked) -> CheckWish:

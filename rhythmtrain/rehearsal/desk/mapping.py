@@ -4,31 +4,35 @@ Every tap and every beat that was moved is a mark like those of ``rhythmtrain ma
 again from what a person said, and the map keeps it.
 """
 
+import secrets
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from rhythmtrain.capture.browser_clock import browser_clock
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.hearing.onsets import find_onsets
 from rhythmtrain.rehearsal.desk.arriving import pair
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.recordings import BEATS, recording_path
 from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
-from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
 from rhythmtrain.rehearsal.map import map_recording
 from rhythmtrain.rehearsal.map_marks import MapWish
 from rhythmtrain.rehearsal.track_sound import RATE
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording
+from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.timing.beatmap import BeatMap
 
 Document = dict[str, Any]
 MOST_TAPS, MOST_READINGS, MOST_MARKS = 5_000, 20_000, 2_000
 NEAR_S = 0.35
 ACCOMPANIMENT = "[accompaniment]"
+NOTES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi"})
+OF_NOTES = "-notes-"
 
 
 def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
@@ -36,8 +40,8 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
 
     "tapped" are [page second] of the beats tapped from the first bar on, "clock" the readings that
     place them, "start_s" the audio context's second at which the recording's second "from_s"
-    sounded.  "at" are marks ("17.2=21.73"), "bars" the bars ("45-50"), "metre" and "tempo" as one
-    types them.  Where nothing was tapped now, what was said before counts as well: the map keeps it.
+    sounded.  "at" are marks ("17.2=21.73"), "bars" the bars ("45-50"), "end" the second of the last
+    one where only the first were tapped, "metre" and "tempo" as one types them.  Where nothing was tapped now, what was said before counts as well: the map keeps it.
 
     Raises:
         RequestError: no help at all, or marks that do not go together.
@@ -47,7 +51,9 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
     taps_s = _tapped(asked)
     start_s = asked.number("from_s", 0.0)
     beats = path.with_suffix(BEATS)
+    end_s = asked.maybe_number("end")
     wish = MapWish(
+        end=None if end_s is None else f"{end_s:.3f}",
         at=tuple(str(each)[:40] for each in asked.rows("at", MOST_MARKS)),
         bars=asked.maybe_text("bars"),
         start=f"{start_s:.3f}" if start_s > 0 else None,
@@ -58,6 +64,41 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
         again=beats if not taps_s and beats.is_file() else None,
     )
     told = map_recording(path, wish)
+    return told.document | {"text": told.text}
+
+
+def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
+    """Lay the accompanist's notes, whose file came, on the recording "recording"; keep both.
+
+    "file" is what the person's file is called, "part" whose notes they are, "order" the bars as the
+    recording plays them ("1-8,1-8,9-24").
+
+    Raises:
+        RequestError: no notes by its ending, or the recording plays the bars in another order.
+        TakeError: the notes do not fit the recording.
+        FileError: the file does not read.
+    """
+    path = recording_path(sitting, asked.text("recording"))
+    called = Path(asked.text("file"))
+    ending = called.suffix.lower()
+    if ending not in NOTES:
+        raise RequestError(
+            f"{called.name[:80]} holds no notes: bring MusicXML (.musicxml .mxl) or MIDI (.mid)"
+        )
+    beats = path.with_suffix(BEATS)
+    notes = path.with_name(f"{path.stem}{OF_NOTES}{secrets.token_hex(4)}{ending}")
+    write_bytes_safely(notes, asked.data)
+    wish = MapWish(
+        notes=notes, part=asked.maybe_text("part"), order=asked.maybe_text("order"), output=beats
+    )
+    try:
+        told = map_recording(path, wish)
+    except RhythmtrainError as error:
+        notes.unlink()
+        raise told_as(error, notes, called) from error
+    for earlier in path.parent.glob(f"{path.stem}{OF_NOTES}*"):
+        if earlier != notes:
+            earlier.unlink()
     return told.document | {"text": told.text}
 
 

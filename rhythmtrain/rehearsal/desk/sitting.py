@@ -12,10 +12,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from threading import Lock
-from types import TracebackType
 from typing import Generic, Self, TypeVar
 
-from rhythmtrain.errors import RequestError
+from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.journal import Journals
 from rhythmtrain.storage.folders import made_folder
 from rhythmtrain.storage.places import user_folder
@@ -103,11 +102,12 @@ class Sitting:
         """Return the sitting itself."""
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         """Remove what was only for this sitting."""
         self.close()
+
+
+def told_as(error: RhythmtrainError, path: Path, called: Path) -> RhythmtrainError:
+    """Return ``error`` about the file at ``path`` by the name that the person knows it by."""
+    sentence = str(error).replace(str(path), path.name).replace(path.name, called.name[:80])
+    return type(error)(sentence)

@@ -1,0 +1,21 @@
+// What few people change: which counts are spoken and how, the click, a steady recording.
+
+import { choices, labelled, make, tick } from "./parts.js";
+
+const SAY = [["played", "where you play"], ["beats", "every beat"], ["all", "all of them"]];
+const COUNTING = [["numbers", "1 e & a"], ["takadimi", "ta ka di mi"], ["ta-titi", "ta ti-ti"]];
+const CLICKS = [["", "the beats"], [2, "two to a beat"], [3, "three to a beat"], [4, "four to a beat"]];
+
+export const usualFiner = { say: "played", counting: "numbers", subdivide: null, quick: false, landmarks: false, steady: false };
+
+// `onchange` is told that the track is another one now.
+export function finer(wish, onchange) {
+  const set = (key, read = (value) => value) => (value) => { wish[key] = read(value); onchange(); };
+  return make("details", { class: "take" }, make("summary", {}, "Finer: the count, the click"), make("div", { class: "row" },
+    labelled("Counts that are spoken", choices(SAY, wish.say, set("say"))),
+    labelled("in the words", choices(COUNTING, wish.counting, set("counting"))),
+    labelled("The click is on", choices(CLICKS, wish.subdivide || "", set("subdivide", (value) => Number(value) || null))),
+    tick("count in “one, two, one two three four”", wish.quick, set("quick")),
+    tick("say rehearsal letters before they come", wish.landmarks, set("landmarks")),
+    wish.recorded ? tick("the recording at an even tempo", wish.steady, set("steady")) : ""));
+}
