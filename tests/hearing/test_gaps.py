@@ -115,3 +115,16 @@ def test_a_gap_is_filled_without_an_edge() -> None:
     assert np.abs(np.diff(whole.sound)).max() <= 0.35
     patched = mended(tone, (Gap(0, 0, 0, -300),), 1000).patched(np.ones(4300, np.float32))
     assert np.abs(patched - 1).max() <= 0.5
+
+
+def test_a_second_gap_lies_where_it_is_once_the_first_is_mended() -> None:
+    """What is not checked is what was lost: neither a bar earlier nor a bar later."""
+    sound = np.linspace(0, 1, 5 * RATE, dtype=np.float32)
+    gaps = (Gap(RATE, RATE, RATE, late=-2000), Gap(3 * RATE, 3 * RATE, 3 * RATE, late=-100))
+    whole = mended(sound, gaps, RATE)
+    assert len(whole.sound) == len(sound) + 2100
+    second = whole.spans[1]
+    assert second.first < 3 * RATE + 2000 < second.stop
+    assert second.stop - second.first < 0.15 * RATE
+    onsets = [Onset((3 * RATE + at) / RATE, 1.0, 0.001) for at in (0, 2050)]
+    assert whole.believed(onsets) == (onsets[0],)

@@ -193,7 +193,9 @@ def test_the_accompanists_notes_map_every_bar_and_a_moved_beat_counts_with_them(
     assert again["beats"][4 * played.piece.beats]["time_s"] == pytest.approx(moved_s, abs=0.08)
 
 
-def test_two_bars_tapped_and_the_last_one_marked_map_a_whole_piece(browser: TestClient) -> None:
+def test_two_bars_tapped_and_the_last_one_marked_map_a_whole_piece(
+    browser: TestClient, desk: Desk
+) -> None:
     """A long recording need not be tapped through."""
     played = perform(7, expressive=False, bars=16)
     sound = io.BytesIO()
@@ -206,5 +208,8 @@ def test_two_bars_tapped_and_the_last_one_marked_map_a_whole_piece(browser: Test
         start_s=0.0, bars="1-16", metre=f"{beats}/4", end=float(played.beats_s[15 * beats]),
     )  # fmt: skip
     found = np.array([beat["time_s"] for beat in told["beats"]])
+    away = found - played.beats_s[: len(found)]
     assert told["beats"][-1]["bar"] == 16
-    assert np.mean(np.abs(found - played.beats_s[: len(found)]) < 0.07) > 0.9
+    assert np.mean(np.abs(away) < 0.07) > 0.9
+    kept = (desk.sitting.folders.recordings / came["name"]).with_suffix(".beats").read_text("utf-8")
+    assert f"# kept: end {played.beats_s[15 * beats]:.3f}" in kept
