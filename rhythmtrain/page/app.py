@@ -7,16 +7,20 @@ from starlette.applications import Starlette
 from starlette.middleware import Middleware
 from starlette.requests import Request
 from starlette.responses import HTMLResponse, Response
-from starlette.routing import Mount, Route
-from starlette.staticfiles import StaticFiles
+from starlette.routing import Route
 
 from rhythmtrain.page.answers import answering
 from rhythmtrain.page.desk import Desk
+from rhythmtrain.page.files import serving
 from rhythmtrain.page.guard import Guard
 from rhythmtrain.page.routes.classes import CLASS_ARRIVALS, recording_arrives
 from rhythmtrain.page.routes.table import ROUTES
 
 STATIC = Path(__file__).parent / "static"
+# The scripts of the first view: the browser asks for all of them at once.
+FIRST = (
+    "page.js", "ask.js", "bringing.js", "calm.js", "choose.js", "frames.js", "parts.js",
+)  # fmt: skip
 
 
 def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
@@ -26,12 +30,12 @@ def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
     async def first(_request: Request) -> Response:
         return HTMLResponse(html)
 
-    routes: list[Route | Mount] = [Route("/", first)]
+    routes = [Route("/", first)]
     routes += [
         Route(path, answering(route), methods=[method]) for (method, path), route in ROUTES.items()
     ]
     routes.append(Route(CLASS_ARRIVALS, recording_arrives, methods=["POST"]))
-    routes.append(Mount("/static", StaticFiles(directory=STATIC)))
+    routes.append(Route("/static/{name}", serving(STATIC)))
     guard = Middleware(Guard, key=key, hosts=hosts)
     app = Starlette(routes=routes, middleware=[guard])
     app.state.desk = desk
@@ -44,4 +48,4 @@ def _first_page() -> str:
         loader=PackageLoader("rhythmtrain.page"), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     )  # fmt: skip
-    return pages.get_template("page.html").render()
+    return pages.get_template("page.html").render(first=FIRST)

@@ -9,6 +9,11 @@ export const still = () => localStorage.getItem("still") === "yes";
 // How much larger than usual letters and notes are to be.
 export const sizeSet = () => Number(localStorage.getItem("size")) || 1;
 
+export function applySize() {
+  document.documentElement.style.fontSize = `${sizeSet() * 100}%`;
+  document.documentElement.classList.toggle("strong", localStorage.getItem("strong") === "yes");
+}
+
 export const lessMotion = () => window.matchMedia("(prefers-reduced-motion: reduce)").matches;
 
 // Whether a bar lasts long enough to be shown by itself.

@@ -1,28 +1,24 @@
 // The page: its places, and which of them is open.  The address after # says where one is.
 
-import { make, say, trying } from "./parts.js";
+import { Sentence } from "./ask.js";
 import { takeDrops } from "./bringing.js";
-import { choosePlace } from "./choose.js";
-import { classPlace } from "./class.js";
-import { daysPlace } from "./days.js";
-import { entryPlace } from "./entry.js";
-import { practisePlace } from "./practise.js";
-import { recordingPlace } from "./recording.js";
-import { sessionPlace } from "./session.js";
-import { applySize, settingsPlace } from "./settings.js";
-import { writePlace } from "./write.js";
+import { applySize } from "./calm.js";
+import { markFrames } from "./frames.js";
+import { make, say, trying } from "./parts.js";
 
+// What a place needs is loaded when one goes there, or soon after the first view.
 const PLACES = {
-  choose: { words: "Choose", open: choosePlace },
-  practise: { words: "Practise", open: practisePlace, needs: true },
-  session: { words: "Session", open: sessionPlace, needs: true },
-  entry: { words: "Come in", open: entryPlace, needs: true },
-  recording: { words: "Recording", open: recordingPlace },
-  days: { words: "Days", open: daysPlace },
-  class: { words: "Class", open: classPlace },
-  write: { words: "Write", open: writePlace },
-  settings: { words: "Settings", open: settingsPlace },
+  choose: { words: "Choose", load: async () => (await import("./choose.js")).choosePlace },
+  practise: { words: "Practise", load: async () => (await import("./practise.js")).practisePlace, needs: true },
+  session: { words: "Session", load: async () => (await import("./session.js")).sessionPlace, needs: true },
+  entry: { words: "Come in", load: async () => (await import("./entry.js")).entryPlace, needs: true },
+  recording: { words: "Recording", load: async () => (await import("./recording.js")).recordingPlace },
+  days: { words: "Days", load: async () => (await import("./days.js")).daysPlace },
+  class: { words: "Class", load: async () => (await import("./class.js")).classPlace },
+  write: { words: "Write", load: async () => (await import("./write.js")).writePlace },
+  settings: { words: "Settings", load: async () => (await import("./settings.js")).settingsPlace },
 };
+const NOT_LOADED = "This place could not be loaded: reload the page, and start rhythmtrain open again if that does not help.";
 
 applySize();
 
@@ -39,6 +35,15 @@ function where() {
   const [place, passage, more] = location.hash.slice(1).split("/");
   const known = PLACES[place] ? place : "choose";
   return { place: known, passage: passage ? decodeURIComponent(passage) : null, more: new URLSearchParams(more || "") };
+}
+
+async function loaded(place) {
+  try {
+    return await PLACES[place].load();
+  } catch (error) {
+    console.warn(error);
+    throw new Sentence(NOT_LOADED);
+  }
 }
 
 const open = trying(async () => {
@@ -58,7 +63,8 @@ const open = trying(async () => {
   }
   main.replaceChildren(make("p", { class: "quiet" }, "One moment …"));
   document.title = `${PLACES[place].words} – rhythmtrain`;
-  leaving = (await PLACES[place].open(main, chosen, more)) || null;
+  const show = await loaded(place);
+  leaving = (await show(main, chosen, more)) || null;
   // Whoever goes to another place begins at its top; on the first view the way in is the page's own.
   if (!first) main.focus({ preventScroll: true });
   first = false;
@@ -66,5 +72,8 @@ const open = trying(async () => {
 });
 
 takeDrops();
+markFrames();
 window.addEventListener("hashchange", open);
-open();
+await open();
+// The other places are here before one goes there; one that cannot be loaded says so then.
+await Promise.allSettled(Object.values(PLACES).map((each) => each.load()));

@@ -1,7 +1,7 @@
 // What is set once: the language of the count, note names, how large, what moves, and the sound delay.
 
 import { get, post } from "./ask.js";
-import { sizeSet } from "./calm.js";
+import { applySize, sizeSet } from "./calm.js";
 import { choices, labelled, make, tick, trying } from "./parts.js";
 import { Track } from "./player.js";
 import { Stand } from "./stand.js";
@@ -11,11 +11,6 @@ const SIZES = [["1", "usual"], ["1.25", "large"], ["1.5", "very large"]];
 const SOURCES = [["keys", "the keyboard or the screen"], ["midi", "a MIDI pad or keyboard"]];
 const ABOUT_DELAY = "Between a key and the sound lies a little time of the machine’s own. Tap with every click, as evenly as you can, and it is taken off what you play from then on. A microphone that hears the track needs no measuring: every take tells it afresh.";
 const UNKNOWN = "Not measured yet: whether all your claps lie a little early or late cannot be told.";
-
-export function applySize() {
-  document.documentElement.style.fontSize = `${sizeSet() * 100}%`;
-  document.documentElement.classList.toggle("strong", localStorage.getItem("strong") === "yes");
-}
 
 export async function settingsPlace(main) {
   const place = new Settings(main);
