@@ -23,7 +23,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.score.passage import notes_of
 from rhythmtrain.storage.beat_maps import save_beat_map
 from rhythmtrain.storage.places import drills_folder

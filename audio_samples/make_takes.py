@@ -17,8 +17,8 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from rhythmtrain.rehearsal.accompaniment import accompaniment_for, has_accompaniment
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import accompaniment_for, has_accompaniment
 from rhythmtrain.render.tones import TUNE, sounding, tone
 from rhythmtrain.render.voices import clapped
 from rhythmtrain.timing.beside_recording import on_recording

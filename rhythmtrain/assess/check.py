@@ -13,25 +13,25 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.doubles import single
-from rhythmtrain.assess.entry_lines import entry_lines
+from rhythmtrain.assess.figures.misread import misreadings, named_throughout
 from rhythmtrain.assess.findings import Findings, Mistake, Try, Verdict
-from rhythmtrain.assess.following import follow
-from rhythmtrain.assess.free_check import free_findings
-from rhythmtrain.assess.judging import Judging, Manner, judged_try
-from rhythmtrain.assess.lines import bar_lines, extra_lines, note_lines, tally_of
-from rhythmtrain.assess.meeting import meeting_findings
-from rhythmtrain.assess.misread import misreadings, named_throughout
-from rhythmtrain.assess.mistakes import mistakes_known
+from rhythmtrain.assess.free.check import free_findings
+from rhythmtrain.assess.free.mistakes import mistakes_known
+from rhythmtrain.assess.judging.entry_lines import entry_lines
+from rhythmtrain.assess.judging.judging import Judging, Manner, judged_try
+from rhythmtrain.assess.judging.lines import bar_lines, extra_lines, note_lines, tally_of
+from rhythmtrain.assess.judging.remarks import remarks_on
+from rhythmtrain.assess.matching.following import follow
+from rhythmtrain.assess.matching.plainest import plainest, thinnest
+from rhythmtrain.assess.matching.plan import Known
+from rhythmtrain.assess.matching.refigured import refigured
+from rhythmtrain.assess.matching.refusal import opinion
+from rhythmtrain.assess.matching.rendition import rendered
+from rhythmtrain.assess.matching.speed import find_speed
+from rhythmtrain.assess.matching.tries import Attempt, attempts, fullest
+from rhythmtrain.assess.meeting.meeting import meeting_findings
 from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
-from rhythmtrain.assess.plainest import plainest, thinnest
-from rhythmtrain.assess.plan import Known
-from rhythmtrain.assess.refigured import refigured
-from rhythmtrain.assess.refusal import opinion
-from rhythmtrain.assess.remarks import remarks_on
-from rhythmtrain.assess.rendition import rendered
 from rhythmtrain.assess.settings import Settings
-from rhythmtrain.assess.speed import find_speed
-from rhythmtrain.assess.tries import Attempt, attempts, fullest
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.assess.wrong_cue import same_cues
 from rhythmtrain.capture.take import Take

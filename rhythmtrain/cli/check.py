@@ -79,7 +79,7 @@ def check(take: "Path", passage: str, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain check take.m4a off-beats --speed 0.6 --report heard.html
     Example:  rhythmtrain check take.m4a towpath.toml --timing recording --start 2.5
     """
-    from rhythmtrain.rehearsal.check import CheckWish, check_file  # noqa: PLC0415
+    from rhythmtrain.rehearsal.checking.check import CheckWish, check_file  # noqa: PLC0415
 
     with progress_bar() as progress:
         told = check_file(take, CheckWish(passage=passage, **wishes), progress=progress)

@@ -43,8 +43,8 @@ def clap(passage: str, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain clap off-beats --speed 0.6 --repeats 4 --fade
     Example:  rhythmtrain clap mine.toml --layers accompaniment,click,count --speed 0.7
     """
-    from rhythmtrain.rehearsal.clap import clap_along  # noqa: PLC0415
-    from rhythmtrain.rehearsal.clap_wish import ClapWish  # noqa: PLC0415
+    from rhythmtrain.rehearsal.clapping.clap import clap_along  # noqa: PLC0415
+    from rhythmtrain.rehearsal.clapping.wish import ClapWish  # noqa: PLC0415
 
     wish = ClapWish(passage=passage, **wishes)
     stage = None if wish.dry_run else LiveTerminal()

@@ -58,7 +58,7 @@ def class_command(
     \b
     Example:  rhythmtrain class tuesday towpath-rag --speed 0.6 --into tuesday/heard
     """
-    from rhythmtrain.rehearsal.class_room import hear_class  # noqa: PLC0415
+    from rhythmtrain.rehearsal.classes.room import hear_class  # noqa: PLC0415
 
     given = {
         name: value

@@ -51,6 +51,6 @@ def cue(passage: str, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain cue towpath-entry -o cue.wav --speed 0.6
     Example:  rhythmtrain cue mine.toml --entry 9 --notes piano.musicxml --voice lower
     """
-    from rhythmtrain.rehearsal.cue import CueWish, tell_cue  # noqa: PLC0415
+    from rhythmtrain.rehearsal.cueing.cue import CueWish, tell_cue  # noqa: PLC0415
 
     tell(tell_cue(CueWish(passage, **wishes)), as_json=as_json)

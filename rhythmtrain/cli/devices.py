@@ -15,6 +15,6 @@ def devices(*, dry_run: bool, as_json: bool) -> None:
     \b
     Example:  rhythmtrain devices
     """
-    from rhythmtrain.rehearsal.devices import list_devices  # noqa: PLC0415
+    from rhythmtrain.rehearsal.live.devices import list_devices  # noqa: PLC0415
 
     tell(list_devices(dry_run=dry_run), as_json=as_json, fits=True)

@@ -14,6 +14,6 @@ def drills(*, as_json: bool) -> None:
     \b
     Example:  rhythmtrain drills
     """
-    from rhythmtrain.rehearsal.drills import list_drills  # noqa: PLC0415
+    from rhythmtrain.rehearsal.passages.drills import list_drills  # noqa: PLC0415
 
     tell(list_drills(), as_json=as_json)

@@ -38,8 +38,8 @@ def enter(passage: str, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain enter towpath-entry --from mic --as wind
     Example:  rhythmtrain enter mine.toml --speed 0.7 --accompaniment piano.flac --beats piano.beats
     """
-    from rhythmtrain.rehearsal.enter import practise_entry  # noqa: PLC0415
-    from rhythmtrain.rehearsal.enter_wish import EnterWish  # noqa: PLC0415
+    from rhythmtrain.rehearsal.entering.enter import practise_entry  # noqa: PLC0415
+    from rhythmtrain.rehearsal.entering.wish import EnterWish  # noqa: PLC0415
 
     wish = EnterWish(passage=passage, **wishes)
     stage = None if wish.dry_run else LiveTerminal()

@@ -30,7 +30,7 @@ def history(
     """
     if context.invoked_subcommand is not None:
         return
-    from rhythmtrain.rehearsal.history import list_takes  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.history import list_takes  # noqa: PLC0415
 
     tell(list_takes(passage, since=since, limit=limit), as_json=as_json)
 
@@ -44,7 +44,7 @@ def show(number: int, *, as_json: bool) -> None:
     \b
     Example:  rhythmtrain history show 12
     """
-    from rhythmtrain.rehearsal.history import show_take  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.history import show_take  # noqa: PLC0415
 
     tell(show_take(number), as_json=as_json)
 
@@ -59,7 +59,7 @@ def again(number: int | None, *, every: bool, as_json: bool) -> None:
     \b
     Example:  rhythmtrain history again 12
     """
-    from rhythmtrain.rehearsal.history import judge_again  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.history import judge_again  # noqa: PLC0415
 
     with progress_bar() as progress:
         told = judge_again(number, every=every, progress=progress)
@@ -76,7 +76,7 @@ def delete(number: int, *, yes: bool, as_json: bool) -> None:
     \b
     Example:  rhythmtrain history delete 12
     """
-    from rhythmtrain.rehearsal.history import about_take, delete_take  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.history import about_take, delete_take  # noqa: PLC0415
 
     if not yes:
         click.confirm(f"Delete {about_take(number)}?", abort=True, err=True)
@@ -92,7 +92,7 @@ def export(file: "Path", *, as_json: bool) -> None:
     \b
     Example:  rhythmtrain history export takes.jsonl
     """
-    from rhythmtrain.rehearsal.history_files import export_takes  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.files import export_takes  # noqa: PLC0415
 
     tell(export_takes(file), as_json=as_json)
 
@@ -106,6 +106,6 @@ def import_command(file: "Path", *, as_json: bool) -> None:
     \b
     Example:  rhythmtrain history import takes.jsonl
     """
-    from rhythmtrain.rehearsal.history_files import import_takes  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.files import import_takes  # noqa: PLC0415
 
     tell(import_takes(file), as_json=as_json)

@@ -30,7 +30,7 @@ def latency(*, as_json: bool, **wishes: Any) -> None:
     \b
     Example:  rhythmtrain latency --from keys
     """
-    from rhythmtrain.rehearsal.latency import LatencyWish, measure_latency  # noqa: PLC0415
+    from rhythmtrain.rehearsal.live.latency import LatencyWish, measure_latency  # noqa: PLC0415
 
     wish = LatencyWish(**wishes)
     stage = None if wish.dry_run else LiveTerminal()

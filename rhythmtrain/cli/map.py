@@ -103,8 +103,8 @@ def map_command(recording: "Path", *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain map piano.flac --taps taps.txt --bars-count 48 --end 1:54.2 -o piano.beats
     Example:  rhythmtrain map piano.flac --at 1=2.41 --at 5=12.1 --at 9=21.7 --listen check.flac
     """
-    from rhythmtrain.rehearsal.map import map_recording  # noqa: PLC0415
-    from rhythmtrain.rehearsal.map_marks import MapWish  # noqa: PLC0415
+    from rhythmtrain.rehearsal.mapping.map import map_recording  # noqa: PLC0415
+    from rhythmtrain.rehearsal.recorded.marks import MapWish  # noqa: PLC0415
 
     wish = MapWish(**wishes)
     stage = LiveTerminal() if wish.live and not wish.dry_run else None

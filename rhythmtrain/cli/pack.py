@@ -69,8 +69,8 @@ def pack(passages: tuple[str, ...], into: "Path", *, as_json: bool, **wishes: An
     Example:  rhythmtrain pack towpath-entry --entry --into handout
     Example:  rhythmtrain pack mine.toml --layers accompaniment,click,count --into handout
     """
-    from rhythmtrain.rehearsal.pack import make_pack  # noqa: PLC0415
-    from rhythmtrain.rehearsal.pack_wish import PackWish  # noqa: PLC0415
+    from rhythmtrain.rehearsal.packing.pack import make_pack  # noqa: PLC0415
+    from rhythmtrain.rehearsal.packing.wish import PackWish  # noqa: PLC0415
 
     with progress_bar() as progress:
         told = make_pack(PackWish(passages=passages, **wishes), into, progress=progress)

@@ -45,9 +45,9 @@ def practise(passage: str | None, *, numbers: bool, as_json: bool, **wishes: Any
     Example:  rhythmtrain practise towpath-rag --clap-only
     Example:  rhythmtrain practise towpath-entry --instrument clarinet --from mic --minutes 15
     """
-    from rhythmtrain.rehearsal.practise import practise as lead  # noqa: PLC0415
-    from rhythmtrain.rehearsal.practise_settings import told_numbers  # noqa: PLC0415
-    from rhythmtrain.rehearsal.practise_wish import PractiseWish  # noqa: PLC0415
+    from rhythmtrain.rehearsal.practising.practise import practise as lead  # noqa: PLC0415
+    from rhythmtrain.rehearsal.practising.settings import told_numbers  # noqa: PLC0415
+    from rhythmtrain.rehearsal.practising.wish import PractiseWish  # noqa: PLC0415
 
     if numbers:
         tell(told_numbers(), as_json=as_json)

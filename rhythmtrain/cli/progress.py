@@ -22,6 +22,6 @@ def progress(passage: str | None, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain progress
     Example:  rhythmtrain progress towpath-rag --report progress.html
     """
-    from rhythmtrain.rehearsal.progress import ProgressWish, tell_progress  # noqa: PLC0415
+    from rhythmtrain.rehearsal.days.progress import ProgressWish, tell_progress  # noqa: PLC0415
 
     tell(tell_progress(ProgressWish(passage, **wishes)), as_json=as_json)

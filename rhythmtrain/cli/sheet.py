@@ -46,6 +46,6 @@ def sheet(passages: tuple[str, ...], output: "Path", *, as_json: bool, **wishes:
     Example:  rhythmtrain sheet towpath-entry -o sheet.svg
     Example:  rhythmtrain sheet off-beats dotted-quarters --british -o week12.pdf
     """
-    from rhythmtrain.rehearsal.sheet import SheetWish, make_sheet  # noqa: PLC0415
+    from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet  # noqa: PLC0415
 
     tell(make_sheet(SheetWish(passages=passages, **wishes), output), as_json=as_json)

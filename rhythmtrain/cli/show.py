@@ -41,6 +41,6 @@ def show(passage: str, *, as_json: bool, **wishes: Any) -> None:
     Example:  rhythmtrain show off-beats --bars 1-4
     Example:  rhythmtrain show off-beats -o off-beats.musicxml
     """
-    from rhythmtrain.rehearsal.show import ShowWish, show_passage  # noqa: PLC0415
+    from rhythmtrain.rehearsal.passages.show import ShowWish, show_passage  # noqa: PLC0415
 
     tell(show_passage(ShowWish(passage, **wishes)), as_json=as_json)

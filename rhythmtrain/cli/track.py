@@ -45,7 +45,7 @@ def track(passage: str, output: "Path", *, as_json: bool, **wishes: Any) -> None
     Example:  rhythmtrain track off-beats -o slow.flac --speed 0.6 --repeats 4 --fade
     Example:  rhythmtrain track mine.toml -o with.flac --layers accompaniment,click,count --speed 0.7
     """
-    from rhythmtrain.rehearsal.track import TrackWish, make_track  # noqa: PLC0415
+    from rhythmtrain.rehearsal.tracks.track import TrackWish, make_track  # noqa: PLC0415
 
     with progress_bar() as progress:
         told = make_track(TrackWish(passage=passage, **wishes), output, progress=progress)

@@ -54,7 +54,7 @@ def transcribe(take: "Path", *, as_json: bool, **wishes: Any) -> None:
     \b
     Example:  rhythmtrain transcribe claps.m4a --metre 2/4 --tempo 72 -o drill.toml
     """
-    from rhythmtrain.rehearsal.transcribe import (  # noqa: PLC0415
+    from rhythmtrain.rehearsal.checking.transcribe import (  # noqa: PLC0415
         TranscribeWish,
         transcribe_file,
     )

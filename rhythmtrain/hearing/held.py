@@ -14,7 +14,7 @@ tests/hearing/test_held.py below 100 and are held to account on those above.
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.level import Mono
+from rhythmtrain.hearing.onsets.level import Mono
 
 STEP_S = 0.01
 BEGIN_S, SUSTAIN_S = 0.05, 0.35

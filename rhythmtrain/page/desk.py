@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Self
 
-from rhythmtrain.rehearsal.desk.classroom import Classroom
+from rhythmtrain.rehearsal.desk.classes.classroom import Classroom
 from rhythmtrain.rehearsal.desk.made_track import STEP, TRACK, TRY, Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import track_asked

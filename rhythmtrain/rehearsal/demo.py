@@ -13,11 +13,11 @@ from functools import partial
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
-from rhythmtrain.rehearsal.check import CheckWish, check
-from rhythmtrain.rehearsal.checked import Checked, document
-from rhythmtrain.rehearsal.report_page import write_page
+from rhythmtrain.rehearsal.checking.check import CheckWish, check
+from rhythmtrain.rehearsal.checking.checked import Checked, document
+from rhythmtrain.rehearsal.checking.report_page import write_page
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
-from rhythmtrain.rehearsal.track import TrackWish, make_track
+from rhythmtrain.rehearsal.tracks.track import TrackWish, make_track
 from rhythmtrain.report.demo_text import demo_text
 from rhythmtrain.storage.places import samples_folder
 from rhythmtrain.storage.safely import told_plainly

@@ -1,7 +1,7 @@
 """A track in stems: each layer alone, so that a listener can turn it up, down and off while it plays.
 
 All stems begin at the first sample of the track and are as long.  Together, each at its own level, they are the track
-that ``track`` and ``track_recorded`` make of the same plan: the one factor that keeps the true
+that ``tracks.track`` and ``tracks.recordings`` make of the same plan: the one factor that keeps the true
 peak of the whole below -1 dBTP is in every stem.
 """
 

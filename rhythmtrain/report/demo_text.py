@@ -2,10 +2,10 @@
 
 from collections.abc import Sequence
 
-from rhythmtrain.report.advice import Advice
-from rhythmtrain.report.check_text import pace_in_words
 from rhythmtrain.report.lines import hanging
-from rhythmtrain.report.praise import Heard
+from rhythmtrain.report.take.advice import Advice
+from rhythmtrain.report.take.praise import Heard
+from rhythmtrain.report.take.text import pace_in_words
 
 NEXT = """To go on:
   rhythmtrain drills                          the supplied drills, in order

@@ -11,8 +11,8 @@ from difflib import get_close_matches
 from pathlib import Path
 
 from rhythmtrain.errors import DrillError, FileError, RequestError
-from rhythmtrain.score.drill import Drill, read_drill
-from rhythmtrain.score.drill_text import LARGEST_DRILL
+from rhythmtrain.score.drill.drill import Drill, read_drill
+from rhythmtrain.score.drill.text import LARGEST_DRILL
 from rhythmtrain.storage.places import drills_folder
 from rhythmtrain.storage.scores import is_score
 

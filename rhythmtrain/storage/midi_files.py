@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
-from rhythmtrain.score.midi_file import LARGEST_MIDI, MidiFile, read_midi_file
+from rhythmtrain.score.midi.file import LARGEST_MIDI, MidiFile, read_midi_file
 from rhythmtrain.storage.recordings import checked_file
 
 

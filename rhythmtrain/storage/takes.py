@@ -12,8 +12,8 @@ from pathlib import Path
 
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
-from rhythmtrain.score.midi_file import MidiFile
-from rhythmtrain.score.midi_parts import without_clicks
+from rhythmtrain.score.midi.file import MidiFile
+from rhythmtrain.score.midi.parts import without_clicks
 from rhythmtrain.storage.midi_files import load_midi
 from rhythmtrain.storage.recordings import checked_file
 

@@ -5,8 +5,8 @@ import pytest
 
 from rhythmtrain.assess.check import check_take
 from rhythmtrain.assess.findings import Findings, Verdict
+from rhythmtrain.assess.matching.start import busiest_origins
 from rhythmtrain.assess.settings import Settings
-from rhythmtrain.assess.start import busiest_origins
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.simulate.judging_trials import tries_trial
@@ -163,7 +163,7 @@ def test_the_busiest_origin_of_a_very_long_take_is_where_it_began() -> None:
 def test_a_long_take_is_followed_from_few_origins(monkeypatch: pytest.MonkeyPatch) -> None:
     """Memory stays bounded, and the reading the same."""
     full = heard(played(0, len(TIMES), 3.0))
-    monkeypatch.setattr("rhythmtrain.assess.following.MOST_CELLS", 20_000)
+    monkeypatch.setattr("rhythmtrain.assess.matching.following.MOST_CELLS", 20_000)
     few = heard(played(0, len(TIMES), 3.0))
     assert few.tally == full.tally
     assert few.start_s == pytest.approx(full.start_s, abs=1e-6)

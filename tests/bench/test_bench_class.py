@@ -15,7 +15,7 @@ FASTER = 100
 CHILD = """
 import resource, sys
 from pathlib import Path
-from rhythmtrain.rehearsal.class_room import hear_class
+from rhythmtrain.rehearsal.classes.room import hear_class
 
 if __name__ == "__main__":
     wish = {"speed": float(sys.argv[3]), "repeats": int(sys.argv[4])}

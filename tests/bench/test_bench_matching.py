@@ -14,7 +14,7 @@ import pytest
 from numpy.typing import NDArray
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from rhythmtrain.assess.matching import pairs, windows_s
+from rhythmtrain.assess.matching.matching import pairs, windows_s
 
 pytestmark = pytest.mark.bench
 SIZES = (1_000, 10_000, 100_000)

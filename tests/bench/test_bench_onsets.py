@@ -12,7 +12,7 @@ import pytest
 import soundfile
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.onsets.onsets import find_onsets
 from tests.simulate.sounds import clap, perform, pink_noise, uneven_times, with_noise
 from tests.simulate.superflux import superflux
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from rhythmtrain.storage.history import open_history
-from rhythmtrain.storage.history_lines import line_of
+from rhythmtrain.storage.history.history import open_history
+from rhythmtrain.storage.history.lines import line_of
 from tests.simulate.kept_takes import kept_take
 
 TAKES, PASSAGES = 10_000, 8

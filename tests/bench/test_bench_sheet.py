@@ -11,10 +11,10 @@ from pytest_benchmark.fixture import BenchmarkFixture
 
 from rhythmtrain.devices.engraver_child import OPTIONS
 from rhythmtrain.devices.paper import pdf_of
-from rhythmtrain.rehearsal.passages import find_passage
-from rhythmtrain.report.sheet_mei import mei_of
-from rhythmtrain.report.sheet_page import Engraved, sheet_pages
-from rhythmtrain.report.sheet_svg import drawing_of
+from rhythmtrain.rehearsal.passages.passages import find_passage
+from rhythmtrain.report.sheets.mei import mei_of
+from rhythmtrain.report.sheets.page import Engraved, sheet_pages
+from rhythmtrain.report.sheets.svg import drawing_of
 
 pytestmark = pytest.mark.bench
 ONE_PAGE = ("lock-keepers-rag", "towpath-rag", "towpath-entry")

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 from tests.cli.conftest import Typed
 
 

@@ -15,8 +15,8 @@ import pytest
 
 from rhythmtrain.cli.live_terminal import CLOSE, OPEN, LiveTerminal
 from rhythmtrain.cli.telling import tell
-from rhythmtrain.rehearsal.clap import clap_along
-from rhythmtrain.rehearsal.clap_wish import ClapWish
+from rhythmtrain.rehearsal.clapping.clap import clap_along
+from rhythmtrain.rehearsal.clapping.wish import ClapWish
 from tests.cli.conftest import Typed
 
 BELL = "\a"

@@ -8,7 +8,7 @@ import pytest
 
 from rhythmtrain.devices.engraver import engrave
 from rhythmtrain.errors import DeviceError, MissingPartError
-from rhythmtrain.report.sheet_mei import mei_of
+from rhythmtrain.report.sheets.mei import mei_of
 from rhythmtrain.storage.drills import load_drill
 
 

@@ -18,8 +18,9 @@ from rhythmtrain.errors import FileError
 from rhythmtrain.page import guard
 from rhythmtrain.page.app import page_app
 from rhythmtrain.page.desk import Desk
-from rhythmtrain.rehearsal.desk import class_arriving, class_shelf
-from rhythmtrain.rehearsal.desk.class_hearing import Hearings
+from rhythmtrain.rehearsal.desk.classes import arriving as class_arriving
+from rhythmtrain.rehearsal.desk.classes import shelf as class_shelf
+from rhythmtrain.rehearsal.desk.classes.hearing import Hearings
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.storage.class_folder import read_notes
 from tests.page.asking import posted

@@ -8,7 +8,7 @@ from starlette.testclient import TestClient
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.page.desk import Desk
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 
 RAG = "supplied:29-towpath-rag"
 

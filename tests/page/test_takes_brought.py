@@ -9,7 +9,7 @@ import soundfile
 from starlette.testclient import TestClient
 
 from rhythmtrain.page.desk import Desk
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 from tests.simulate.sounds import clap
 
 RAG = "supplied:29-towpath-rag"

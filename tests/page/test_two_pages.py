@@ -11,7 +11,7 @@ from starlette.testclient import TestClient
 
 from rhythmtrain.page.desk import MOST_TRACKS, Desk
 from rhythmtrain.rehearsal.desk.levels import as_heard
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from tests.page.asking import posted
 
 RAG, WALK = "supplied:29-towpath-rag", "supplied:01-steady-quarters"

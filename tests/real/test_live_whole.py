@@ -17,7 +17,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 from tests.real.player import Player, playing
 from tests.real.servers import Server
 

@@ -14,12 +14,12 @@ import numpy as np
 import pytest
 import soundfile
 
-from rhythmtrain.rehearsal.accompaniment import RecordingFiles
-from rhythmtrain.rehearsal.cue import CueWish, tell_cue
-from rhythmtrain.rehearsal.pack import make_pack
-from rhythmtrain.rehearsal.pack_wish import PackWish
-from rhythmtrain.rehearsal.passages import Wish, find_passage
-from rhythmtrain.rehearsal.track_recorded import accompanied
+from rhythmtrain.rehearsal.cueing.cue import CueWish, tell_cue
+from rhythmtrain.rehearsal.packing.pack import make_pack
+from rhythmtrain.rehearsal.packing.wish import PackWish
+from rhythmtrain.rehearsal.passages.passages import Wish, find_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import RecordingFiles
+from rhythmtrain.rehearsal.tracks.recordings import accompanied
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.places import drills_folder
 from tests.real.player import Player, playing

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from playwright.sync_api import Page, Request
 
 from rhythmtrain.cli.main import run
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 from tests.real.pages import Served, chromium, opened, served
 from tests.simulate.sounds import clap
 

@@ -13,7 +13,7 @@ from playwright.sync_api import Browser, Page
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.storage.beat_maps import load_beat_map
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.storage.history.history import open_history
 from rhythmtrain.storage.places import drills_folder
 from tests.real.pages import Served, opened, served
 

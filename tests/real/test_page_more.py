@@ -7,7 +7,7 @@ import numpy as np
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
 
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.real.pages import chromium, opened, served
 from tests.simulate.performances import perform

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from rhythmtrain.rehearsal.practise_wait import SETTLES_S
-from rhythmtrain.storage.history import open_history
+from rhythmtrain.rehearsal.practising.wait import SETTLES_S
+from rhythmtrain.storage.history.history import open_history
 from tests.real.player import Player, playing
 from tests.real.servers import Server
 

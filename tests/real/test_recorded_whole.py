@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rhythmtrain.rehearsal.passages import Wish, find_passage
-from rhythmtrain.rehearsal.track_recorded import accompanied
+from rhythmtrain.rehearsal.passages.passages import Wish, find_passage
+from rhythmtrain.rehearsal.tracks.recordings import accompanied
 from rhythmtrain.timing.timeline import Timeline
 from tests.real.player import Player, playing
 from tests.real.servers import Server

@@ -11,7 +11,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser
 
-from rhythmtrain.rehearsal.sheet import SheetWish, make_sheet
+from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.storage.drills import shipped_drills
 from tests.real.pages import chromium
 

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
 
 RAG = '''title = "Kitchen Rag"

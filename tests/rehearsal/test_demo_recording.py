@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 import soundfile
 
-from rhythmtrain.rehearsal.accompaniment import accompaniment_for
-from rhythmtrain.rehearsal.check import CheckWish, check
-from rhythmtrain.rehearsal.checked import document
-from rhythmtrain.rehearsal.listening import hear_take
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.checking.check import CheckWish, check
+from rhythmtrain.rehearsal.checking.checked import document
+from rhythmtrain.rehearsal.checking.listening import hear_take
+from rhythmtrain.rehearsal.passages.passages import find_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import accompaniment_for
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.places import drills_folder, samples_folder
 

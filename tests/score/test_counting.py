@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.score.counting import NUMBERS, SYSTEMS, TA_TITI, TAKADIMI, say, word_key
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.counts import count_name
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Note, notes_of

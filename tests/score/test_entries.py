@@ -4,8 +4,8 @@ from fractions import Fraction
 
 import pytest
 
-from rhythmtrain.score.countline import read_bars
-from rhythmtrain.score.countline_cue import read_cue
+from rhythmtrain.score.countline.countline import read_bars
+from rhythmtrain.score.countline.cue import read_cue
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import EntryMark, Passage

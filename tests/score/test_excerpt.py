@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.score.countline import read_bars
-from rhythmtrain.score.countline_writer import write_bars
+from rhythmtrain.score.countline.countline import read_bars
+from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage, TempoMark, notes_of

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 
 from rhythmtrain.errors import DrillError, RequestError
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, Kind, Passage, Place, bar_starts, notes_of, numbered
 from rhythmtrain.units import Bpm

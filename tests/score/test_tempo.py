@@ -2,7 +2,7 @@
 
 import pytest
 
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.score.tempo import beats_a_minute, quarters_a_minute, speeds, tempo_at

@@ -10,8 +10,8 @@ import sys
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.onsets import candidates
-from rhythmtrain.hearing.sorting import Sounds, familiarity, likeness, stacked, usual_stroke
+from rhythmtrain.hearing.onsets.onsets import candidates
+from rhythmtrain.hearing.onsets.sorting import Sounds, familiarity, likeness, stacked, usual_stroke
 from tests.simulate.aloud_takes import CASES, aloud_take
 
 Array = NDArray[np.float64]

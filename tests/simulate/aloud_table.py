@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.onsets.onsets import find_onsets
 from tests.simulate.aloud_takes import CASES, HALVES, AloudTake, aloud_take
 from tests.simulate.onset_score import WINDOW_S, Score, scored
 from tests.simulate.sounds import Scene

@@ -8,7 +8,7 @@ import numpy as np
 import soundfile
 from numpy.typing import NDArray
 
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
 
 RATE = 44_100

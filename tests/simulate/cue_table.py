@@ -13,8 +13,8 @@ from fractions import Fraction
 import numpy as np
 
 from rhythmtrain.assess.wrong_cue import same_cues, searched
-from rhythmtrain.hearing.spectra import Spectra, SpectraFinder
-from rhythmtrain.hearing.struck import struck_at
+from rhythmtrain.hearing.recording.spectra import Spectra, SpectraFinder
+from rhythmtrain.hearing.recording.struck import struck_at
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar
 from rhythmtrain.timing.timeline import Timeline, lay_out

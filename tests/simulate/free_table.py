@@ -14,10 +14,10 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.figure_places import chances
-from rhythmtrain.assess.figures import Chance
-from rhythmtrain.assess.free_pieces import fullest, goes
-from rhythmtrain.assess.free_read import Judged, asked_of, judged_of, read_of
+from rhythmtrain.assess.figures.figures import Chance
+from rhythmtrain.assess.figures.places import chances
+from rhythmtrain.assess.free.pieces import fullest, goes
+from rhythmtrain.assess.free.reading import Judged, asked_of, judged_of, read_of
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
 from tests.simulate.rubato import MODELS, Random, make_passage, played

@@ -5,9 +5,9 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.figure_places import chances
+from rhythmtrain.assess.figures.places import chances
 from rhythmtrain.capture.take import Heard, Take
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out

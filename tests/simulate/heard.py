@@ -16,10 +16,10 @@ from rhythmtrain.assess.findings import (
     Try,
     Verdict,
 )
-from rhythmtrain.report.flags import flags
-from rhythmtrain.report.playing import NOTES, Playing
-from rhythmtrain.report.praise import Heard
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.report.take.flags import flags
+from rhythmtrain.report.take.playing import NOTES, Playing
+from rhythmtrain.report.take.praise import Heard
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out

@@ -10,8 +10,8 @@ from fractions import Fraction
 import numpy as np
 
 from rhythmtrain.assess.check import check_take
-from rhythmtrain.assess.figure_places import chances
-from rhythmtrain.assess.figures import Chance
+from rhythmtrain.assess.figures.figures import Chance
+from rhythmtrain.assess.figures.places import chances
 from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.tolerance import line_s

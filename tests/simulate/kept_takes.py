@@ -5,7 +5,7 @@ from random import Random
 from typing import Any
 
 from rhythmtrain.capture.take import Heard
-from rhythmtrain.storage.take_record import Conditions, TakeRecord
+from rhythmtrain.storage.history.take_record import Conditions, TakeRecord
 
 FIRST = datetime(2026, 3, 1, 19, 30, tzinfo=UTC)
 DRILL = 'title = "Kitchen Rag"\nmetre = "2/4"\ntempo = 72\nrhythm = """\n1 2 | 1 & 2\n"""\n'

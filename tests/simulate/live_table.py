@@ -12,11 +12,11 @@ import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
-from rhythmtrain.hearing.bleed import cleared
-from rhythmtrain.hearing.delay import Sound, measured_delay
-from rhythmtrain.hearing.live_way import Way, way_of
-from rhythmtrain.rehearsal.beside import Ear
-from rhythmtrain.rehearsal.live_ear import LiveEar
+from rhythmtrain.hearing.bleed.bleed import cleared
+from rhythmtrain.hearing.bleed.delay import Sound, measured_delay
+from rhythmtrain.hearing.live.way import Way, way_of
+from rhythmtrain.rehearsal.live.beside import Ear
+from rhythmtrain.rehearsal.live.ear import LiveEar
 from tests.simulate.clap_counts import ClapCounts
 from tests.simulate.rooms import CASES, Case, Recorded, mixed, scene_of
 

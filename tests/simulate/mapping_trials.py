@@ -12,15 +12,15 @@ import mir_eval
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.beat_evidence import band_rises, beat_evidence
-from rhythmtrain.hearing.chroma import pitch_levels
-from rhythmtrain.hearing.spectra import LOWEST_PITCH, Spectra, SpectraFinder
-from rhythmtrain.notate.beat_decoding import SolvedBeat
-from rhythmtrain.notate.beat_solver import least_certain_downbeat, solve_beats
-from rhythmtrain.notate.chord_places import Sounding
-from rhythmtrain.notate.marked_lattice import Curves
-from rhythmtrain.notate.notes_alignment import align_notes, aligned_beats
-from rhythmtrain.notate.written_chroma import WrittenNotes
+from rhythmtrain.hearing.recording.beat_evidence import band_rises, beat_evidence
+from rhythmtrain.hearing.recording.chroma import pitch_levels
+from rhythmtrain.hearing.recording.spectra import LOWEST_PITCH, Spectra, SpectraFinder
+from rhythmtrain.notate.beats.decoding import SolvedBeat
+from rhythmtrain.notate.beats.marked_lattice import Curves
+from rhythmtrain.notate.beats.solver import least_certain_downbeat, solve_beats
+from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.chord_places import Sounding
+from rhythmtrain.notate.notes.written_chroma import WrittenNotes
 from tests.simulate.performances import Performed, Piece
 from tests.simulate.tappers import marked, tapped
 

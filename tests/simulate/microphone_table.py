@@ -10,7 +10,7 @@ the cases whose names hold it.
 import sys
 from dataclasses import dataclass, field, replace
 
-from rhythmtrain.rehearsal.beside import Ear, HeardBeside, heard_beside
+from rhythmtrain.rehearsal.live.beside import Ear, HeardBeside, heard_beside
 from tests.simulate.clap_counts import ClapCounts
 from tests.simulate.rooms import CASES, Case, Recorded, mixed, scene_of
 

@@ -6,7 +6,7 @@ Beside it, on the same takes, librosa's superflux with its constant offset remov
 import sys
 import time
 
-from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.onsets.onsets import find_onsets
 from tests.simulate.onset_score import Score, scored
 from tests.simulate.scenes import HELD_OUT, SETS, takes
 from tests.simulate.superflux import superflux_score

@@ -5,14 +5,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rhythmtrain.notate.beat_marks import Mark
-from rhythmtrain.notate.tapping import tap_bias, tap_marks
+from rhythmtrain.notate.beats.marks import Mark
+from rhythmtrain.notate.beats.tapping import tap_bias, tap_marks
 from tests.simulate.mapping_trials import curves_of
 from tests.simulate.performances import Runs, perform_in_order
 from tests.simulate.tappers import marked, tapped
 
 if TYPE_CHECKING:
-    from rhythmtrain.notate.marked_lattice import Curves
+    from rhythmtrain.notate.beats.marked_lattice import Curves
 
 BARS = 24
 ORDERS: dict[str, Runs] = {

@@ -14,12 +14,12 @@ from fractions import Fraction
 import numpy as np
 
 from rhythmtrain.errors import TakeError
-from rhythmtrain.hearing.active_span import active_span
-from rhythmtrain.notate.bar_counts import miscounts
-from rhythmtrain.notate.notes_alignment import align_notes, aligned_beats
-from rhythmtrain.notate.played_order import order_played
-from rhythmtrain.notate.written_part import WrittenBeat
-from rhythmtrain.rehearsal.map_doubts import notes_doubts
+from rhythmtrain.hearing.recording.active_span import active_span
+from rhythmtrain.notate.beats.bar_counts import miscounts
+from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.played_order import order_played
+from rhythmtrain.notate.notes.written_part import WrittenBeat
+from rhythmtrain.rehearsal.mapping.doubts import notes_doubts
 from tests.simulate.mapping_trials import heard, notes_of, sounding_of
 from tests.simulate.orders import BARS, ORDERS, told_by_marks
 from tests.simulate.performances import HELD_OUT, perform, perform_in_order

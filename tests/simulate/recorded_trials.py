@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from rhythmtrain.assess.check import check_take
 from rhythmtrain.assess.findings import Findings, Verdict
-from rhythmtrain.assess.meeting import places_to_meet
+from rhythmtrain.assess.meeting.meeting import places_to_meet
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.score.passage import Passage

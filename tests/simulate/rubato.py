@@ -18,7 +18,7 @@ from fractions import Fraction
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.figures import Chance
+from rhythmtrain.assess.figures.figures import Chance
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Bar, Kind, Passage, Place
 from rhythmtrain.timing.timeline import Timeline

@@ -16,7 +16,7 @@ from itertools import islice
 
 import numpy as np
 
-from rhythmtrain.notate.transcribe import Asked, transcribe
+from rhythmtrain.notate.rhythm.transcribe import Asked, transcribe
 from rhythmtrain.score.passage import Passage, notes_of
 from rhythmtrain.storage.drills import load_drill, shipped_drills
 from tests.simulate.transcribe_trials import BEATS, Clapped, Clapper, clapped, from_places

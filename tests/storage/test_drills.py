@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from rhythmtrain.errors import DrillError, FileError, RequestError
-from rhythmtrain.score.drill import read_drill
-from rhythmtrain.score.drill_writer import write_drill
-from rhythmtrain.score.hard import Cause, hard_spots
+from rhythmtrain.score.difficulty.hard import Cause, hard_spots
+from rhythmtrain.score.drill.drill import read_drill
+from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.score.passage import Passage, notes_of
 from rhythmtrain.storage.drills import ShippedDrill, beside, load_drill, shipped_drills
 from rhythmtrain.timing.timeline import lay_out

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.score.countline import read_rhythm
+from rhythmtrain.score.countline.countline import read_rhythm
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage

@@ -5,10 +5,10 @@ from pathlib import Path
 from typing import Any
 
 from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.rehearsal.checking.transcribe import TranscribeWish, transcribe_file
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.recordings import recording_path, recording_title
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.transcribe import TranscribeWish, transcribe_file
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
 from rhythmtrain.storage.safely import write_bytes_safely
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from rhythmtrain.rehearsal.cue import CueWish, tell_cue
+from rhythmtrain.rehearsal.cueing.cue import CueWish, tell_cue
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting

@@ -5,12 +5,12 @@ from pathlib import Path
 from typing import Any
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.rehearsal.days.files import export_takes, import_takes
+from rhythmtrain.rehearsal.days.history import delete_take, judge_again, list_takes, show_take
+from rhythmtrain.rehearsal.days.progress import ProgressWish, tell_progress
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import shelf_name
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.history import delete_take, judge_again, list_takes, show_take
-from rhythmtrain.rehearsal.history_files import export_takes, import_takes
-from rhythmtrain.rehearsal.progress import ProgressWish, tell_progress
 from rhythmtrain.storage.safely import write_bytes_safely
 
 MOST_TAKES = 200

@@ -5,25 +5,25 @@ from typing import Any
 
 from rhythmtrain.devices.engraver import engrave
 from rhythmtrain.errors import DrillError, RhythmtrainError
-from rhythmtrain.rehearsal.accompaniment import (
+from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.passages.passages import find_passage, whole_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import (
     NO_FILES,
     accompaniment_for,
     mapped_bars,
 )
-from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.shelf import passage_path
-from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.passages import find_passage, whole_passage
-from rhythmtrain.report.screen_svg import screen_systems
-from rhythmtrain.report.sheet_measures import SheetLook
-from rhythmtrain.report.sheet_mei import mei_of
-from rhythmtrain.report.sheet_svg import drawing_of
-from rhythmtrain.report.show_json import show_json
+from rhythmtrain.report.passage.document import show_json
+from rhythmtrain.report.sheets.measures import SheetLook
+from rhythmtrain.report.sheets.mei import mei_of
+from rhythmtrain.report.sheets.screen import screen_systems
+from rhythmtrain.report.sheets.svg import drawing_of
 from rhythmtrain.report.words import bar_in_words, count_in_words
-from rhythmtrain.score.drill import read_drill
+from rhythmtrain.score.difficulty.hard import hard_spots
+from rhythmtrain.score.drill.drill import read_drill
 from rhythmtrain.score.entries import entries_of
-from rhythmtrain.score.hard import hard_spots
-from rhythmtrain.score.notation import notated
+from rhythmtrain.score.notation.notation import notated
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.settings import preferences
 

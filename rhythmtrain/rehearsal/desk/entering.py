@@ -15,18 +15,18 @@ from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.desk.try_tracks import Aim, aim_of, try_track
-from rhythmtrain.rehearsal.entry_try import (
+from rhythmtrain.rehearsal.entering.one_try import (
     NEVER_CAME,
     came_in,
 )
-from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.entry_course_text import (
+from rhythmtrain.report.take.entry_course import (
     TryTold,
     advice,
     entry_in_words,
     lead_in_words,
     went_in_words,
 )
+from rhythmtrain.report.take.text import tempo_in_words
 
 Document = dict[str, Any]
 

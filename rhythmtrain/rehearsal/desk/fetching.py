@@ -11,12 +11,12 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import wish_of
-from rhythmtrain.rehearsal.export import export_passage
-from rhythmtrain.rehearsal.pack import make_pack
-from rhythmtrain.rehearsal.pack_wish import PackWish
-from rhythmtrain.rehearsal.passages import find_passage
-from rhythmtrain.rehearsal.sheet import SheetWish, make_sheet
-from rhythmtrain.rehearsal.track import make_track
+from rhythmtrain.rehearsal.packing.pack import make_pack
+from rhythmtrain.rehearsal.packing.wish import PackWish
+from rhythmtrain.rehearsal.passages.export import export_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
+from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
+from rhythmtrain.rehearsal.tracks.track import make_track
 
 KINDS = {
     ".pdf": "application/pdf",

@@ -6,14 +6,14 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from rhythmtrain.errors import FileError, RequestError, RhythmtrainError
-from rhythmtrain.rehearsal.check import CheckWish, check
-from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.checking.check import CheckWish, check
+from rhythmtrain.rehearsal.checking.checked import Checked
+from rhythmtrain.rehearsal.checking.keeping import keep_checked
 from rhythmtrain.rehearsal.desk.arriving import KINDS
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
-from rhythmtrain.rehearsal.keeping import keep_checked
-from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept
+from rhythmtrain.rehearsal.live.keeping import NOT_KEPT, Kept
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS

@@ -6,7 +6,7 @@ import numpy as np
 
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.rehearsal.desk.made_track import Made
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording
 

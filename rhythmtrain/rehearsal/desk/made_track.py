@@ -7,7 +7,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Plan
-from rhythmtrain.rehearsal.track import TrackWish
+from rhythmtrain.rehearsal.tracks.track import TrackWish
 from rhythmtrain.timing.timeline import Timeline
 
 # What a track is: as one asks for it, or one of several.

@@ -12,15 +12,15 @@ import numpy as np
 
 from rhythmtrain.capture.browser_clock import browser_clock
 from rhythmtrain.errors import RequestError, RhythmtrainError
-from rhythmtrain.hearing.onsets import find_onsets
+from rhythmtrain.hearing.onsets.onsets import find_onsets
 from rhythmtrain.rehearsal.desk.arriving import pair
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.recordings import BEATS, recording_path
 from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
-from rhythmtrain.rehearsal.map import map_recording
-from rhythmtrain.rehearsal.map_marks import MapWish
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.mapping.map import map_recording
+from rhythmtrain.rehearsal.recorded.marks import MapWish
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording

@@ -1,8 +1,8 @@
 """The sound delay of this machine at the page: what is kept of it for what one claps with."""
 
 from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH
-from rhythmtrain.rehearsal.sound_delay import CLAIM_ERROR_S, Delay
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.live.sound_delay import CLAIM_ERROR_S, Delay
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.settings import DelayKey, kept_sound_delay
 
 PAGE = "the page"

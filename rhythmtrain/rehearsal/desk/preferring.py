@@ -15,7 +15,7 @@ from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.sounding import stems_written
 from rhythmtrain.rehearsal.desk.taking import taps_alone
 from rhythmtrain.rehearsal.desk.track_told import track_document
-from rhythmtrain.rehearsal.latency import TAPPED, tapping_track
+from rhythmtrain.rehearsal.live.latency import TAPPED, tapping_track
 from rhythmtrain.report.latency_text import Measured, latency_text
 from rhythmtrain.storage.settings import (
     KeptDelay,

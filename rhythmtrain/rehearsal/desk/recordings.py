@@ -15,8 +15,8 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.map_files import wave_of
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.mapping.files import wave_of
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, open_recording

@@ -22,20 +22,20 @@ from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.step_tracks import material_asked, step_track
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
-from rhythmtrain.rehearsal.practise_history import earlier_runs
-from rhythmtrain.rehearsal.practise_rounds import Material
-from rhythmtrain.rehearsal.practise_settings import practice_settings
-from rhythmtrain.rehearsal.practise_wish import PractiseWish
-from rhythmtrain.report.check_text import tempo_in_words
-from rhythmtrain.report.practise_how import (
+from rhythmtrain.rehearsal.practising.history import earlier_runs
+from rhythmtrain.rehearsal.practising.rounds import Material
+from rhythmtrain.rehearsal.practising.settings import practice_settings
+from rhythmtrain.rehearsal.practising.wish import PractiseWish
+from rhythmtrain.report.practising.how import (
     Listening,
     how_in_words,
     often_in_words,
     title_in_words,
     unheard_in_words,
 )
-from rhythmtrain.report.practise_words import over_in_words, result_in_words, why_next
-from rhythmtrain.report.troubles import troubles
+from rhythmtrain.report.practising.words import over_in_words, result_in_words, why_next
+from rhythmtrain.report.take.text import tempo_in_words
+from rhythmtrain.report.take.troubles import troubles
 
 Document = dict[str, Any]
 OVER = "this session is over: begin another"

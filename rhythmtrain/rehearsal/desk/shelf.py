@@ -14,9 +14,9 @@ from typing import Any
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.sitting import Sitting
-from rhythmtrain.rehearsal.passages import whole_passage
-from rhythmtrain.score.drill import read_drill
-from rhythmtrain.score.drill_writer import write_drill
+from rhythmtrain.rehearsal.passages.passages import whole_passage
+from rhythmtrain.score.drill.drill import read_drill
+from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.storage.drills import SUFFIX, drill_path, load_drill, shipped_drills
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.scores import SCORE_ENDINGS, is_score

@@ -15,10 +15,10 @@ from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.track_told import track_document
-from rhythmtrain.rehearsal.passages import practice_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track import TrackWish, counted_in, layers_named, wishes_of
-from rhythmtrain.rehearsal.track_recorded import accompanied, laid_pieces, played, with_bars
-from rhythmtrain.rehearsal.track_sound import RATE, worded
+from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.tracks.recordings import accompanied, laid_pieces, played, with_bars
+from rhythmtrain.rehearsal.tracks.sound import RATE, worded
+from rhythmtrain.rehearsal.tracks.track import TrackWish, counted_in, layers_named, wishes_of
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.stems import stem_blocks
 from rhythmtrain.storage.audio_files import write_audio

@@ -14,9 +14,9 @@ from rhythmtrain.rehearsal.desk.made_track import STEP, Made, PageWish
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import stems_written
-from rhythmtrain.rehearsal.passages import wished_passage
-from rhythmtrain.rehearsal.practise_rounds import Material, Round, material_of, round_of
-from rhythmtrain.rehearsal.practise_wish import PractiseWish, means_of
+from rhythmtrain.rehearsal.passages.passages import wished_passage
+from rhythmtrain.rehearsal.practising.rounds import Material, Round, material_of, round_of
+from rhythmtrain.rehearsal.practising.wish import PractiseWish, means_of
 from rhythmtrain.storage.settings import preferences
 from rhythmtrain.units import Bpm
 

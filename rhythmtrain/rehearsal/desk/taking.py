@@ -15,9 +15,8 @@ from rhythmtrain.capture.taps import TapPath, take_of_taps
 from rhythmtrain.devices.ports import Ended, How, Tap
 from rhythmtrain.errors import RequestError, RhythmtrainError, TakeError
 from rhythmtrain.prompts.plan import Plan
-from rhythmtrain.rehearsal.beside import Ear, heard_beside
-from rhythmtrain.rehearsal.checked import Asked as AskedOf
-from rhythmtrain.rehearsal.checked import Checked
+from rhythmtrain.rehearsal.checking.checked import Asked as AskedOf
+from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH, last_came
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal
@@ -25,14 +24,15 @@ from rhythmtrain.rehearsal.desk.levels import as_heard
 from rhythmtrain.rehearsal.desk.made_track import TRACK, Made
 from rhythmtrain.rehearsal.desk.page_delay import HEARD_FROM, PAGE, delay_of
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
-from rhythmtrain.rehearsal.gathered import Gathered
-from rhythmtrain.rehearsal.keeping_live import NOT_KEPT, Kept, keep_live
-from rhythmtrain.rehearsal.live_judged import judged_live
-from rhythmtrain.rehearsal.live_report import take_file
-from rhythmtrain.rehearsal.lost_sound import lost_in_words
-from rhythmtrain.rehearsal.performance import Performance
-from rhythmtrain.rehearsal.sound_delay import Delay
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.live.beside import Ear, heard_beside
+from rhythmtrain.rehearsal.live.gathered import Gathered
+from rhythmtrain.rehearsal.live.judged import judged_live
+from rhythmtrain.rehearsal.live.keeping import NOT_KEPT, Kept, keep_live
+from rhythmtrain.rehearsal.live.lost_sound import lost_in_words
+from rhythmtrain.rehearsal.live.performance import Performance
+from rhythmtrain.rehearsal.live.report import take_file
+from rhythmtrain.rehearsal.live.sound_delay import Delay
+from rhythmtrain.rehearsal.tracks.sound import RATE
 
 SOURCES = {KEYS: "keys", MIDI: "midi", TOUCH: "keys", MIC: "audio"}
 # A tap's own stamp: keyboards are asked every few milliseconds.

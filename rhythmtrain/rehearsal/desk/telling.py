@@ -5,17 +5,17 @@ from tempfile import TemporaryDirectory
 from typing import Any, Protocol
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.rehearsal.checked import Checked, document
+from rhythmtrain.rehearsal.checking.checked import Checked, document
+from rhythmtrain.rehearsal.checking.report_page import section, write_page
 from rhythmtrain.rehearsal.desk.sitting import Lately
-from rhythmtrain.rehearsal.keeping_live import Kept
-from rhythmtrain.rehearsal.live_report import TITLE
-from rhythmtrain.rehearsal.report_page import section, write_page
-from rhythmtrain.report.check_text import pace_in_words
-from rhythmtrain.report.entry_rows import entry_rows
-from rhythmtrain.report.heard_rows import heard_rows
-from rhythmtrain.report.picture_rows import Spot, spots_of
-from rhythmtrain.report.praise import Heard
-from rhythmtrain.report.small_print import small_print
+from rhythmtrain.rehearsal.live.keeping import Kept
+from rhythmtrain.rehearsal.live.report import TITLE
+from rhythmtrain.report.take.entry_rows import entry_rows
+from rhythmtrain.report.take.heard_rows import heard_rows
+from rhythmtrain.report.take.picture_rows import Spot, spots_of
+from rhythmtrain.report.take.praise import Heard
+from rhythmtrain.report.take.small_print import small_print
+from rhythmtrain.report.take.text import pace_in_words
 
 Document = dict[str, Any]
 MOST_SPOTS = 4_000

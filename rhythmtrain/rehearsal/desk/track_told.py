@@ -4,8 +4,8 @@ from typing import Any
 
 from rhythmtrain.prompts.rests import bar_numbers
 from rhythmtrain.rehearsal.desk.made_track import Made
-from rhythmtrain.rehearsal.track_sound import RATE
-from rhythmtrain.report.check_text import tempo_in_words
+from rhythmtrain.rehearsal.tracks.sound import RATE
+from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.report.words import bar_in_words
 from rhythmtrain.timing.timeline import PlayedBar, Role, Timeline
 

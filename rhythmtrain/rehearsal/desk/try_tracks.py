@@ -10,13 +10,11 @@ from typing import Any
 
 from rhythmtrain.coach.entry_course import Try
 from rhythmtrain.prompts.plan import Layer, Plan
-from rhythmtrain.rehearsal.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_track import TRY, Made, PageWish
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import stems_written, wish_of
-from rhythmtrain.rehearsal.entry_recorded import fitted, layers_of
-from rhythmtrain.rehearsal.entry_try import (
+from rhythmtrain.rehearsal.entering.one_try import (
     WITH_RECORDING,
     Goal,
     goal_of,
@@ -24,10 +22,12 @@ from rhythmtrain.rehearsal.entry_try import (
     try_plan,
     try_timeline,
 )
-from rhythmtrain.rehearsal.live_recorded import UnderTries, sounding_on
-from rhythmtrain.rehearsal.passages import speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.track_recorded import played
-from rhythmtrain.rehearsal.track_sound import RATE
+from rhythmtrain.rehearsal.entering.recorded import fitted, layers_of
+from rhythmtrain.rehearsal.live.recorded import UnderTries, sounding_on
+from rhythmtrain.rehearsal.passages.passages import speed_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
+from rhythmtrain.rehearsal.tracks.recordings import played
+from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.timing.timeline import Timeline
 

@@ -11,7 +11,7 @@ from math import lcm
 from rhythmtrain.score.musicxml.written_bars import Piece, clef_of, measures
 from rhythmtrain.score.musicxml.written_notes import Pen
 from rhythmtrain.score.musicxml.xml_text import element, words
-from rhythmtrain.score.notation import NotatedBar, notated
+from rhythmtrain.score.notation.notation import NotatedBar, notated
 from rhythmtrain.score.passage import Bar, Passage, TempoMark
 from rhythmtrain.score.repeats import ending_numbers
 from rhythmtrain.score.tempo import speeds

@@ -20,7 +20,7 @@ from rhythmtrain.score.musicxml.written_notes import (
     bar_rest,
 )
 from rhythmtrain.score.musicxml.xml_text import element, words
-from rhythmtrain.score.notation import NotatedBar
+from rhythmtrain.score.notation.notation import NotatedBar
 from rhythmtrain.score.passage import Bar, TempoMark
 from rhythmtrain.score.tempo import quarters_a_minute
 

@@ -11,8 +11,8 @@ from math import log2
 
 from rhythmtrain.score.musicxml.durations import NOTE_TYPES
 from rhythmtrain.score.musicxml.xml_text import element
-from rhythmtrain.score.notation import NotatedBar, Sign
-from rhythmtrain.score.notation_signs import DOTTED
+from rhythmtrain.score.notation.notation import NotatedBar, Sign
+from rhythmtrain.score.notation.signs import DOTTED
 from rhythmtrain.score.passage import Bar
 from rhythmtrain.score.pitches import SHARP_NAMES
 

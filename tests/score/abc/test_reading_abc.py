@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import FileError
-from rhythmtrain.rehearsal.passages import find_passage
+from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.score.abc.document import read_abc
-from rhythmtrain.score.countline_writer import write_bars
+from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.musicxml.document import Score
 from rhythmtrain.score.musicxml.passage import part_passage
 from rhythmtrain.score.passage import Passage, notes_of

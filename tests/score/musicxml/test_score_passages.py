@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.score.countline_writer import write_bars
+from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.entries import entries_of
 from rhythmtrain.score.musicxml.document import read_score
 from rhythmtrain.score.musicxml.parts import choose_part

@@ -17,7 +17,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from lxml import etree
 
-from rhythmtrain.score.countline import read_bars
+from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.document import read_score
 from rhythmtrain.score.musicxml.parts import choose_part

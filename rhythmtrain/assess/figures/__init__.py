@@ -1,0 +1,1 @@
+"""Figures that are read wrongly: where they can be, where their notes land, what is said."""

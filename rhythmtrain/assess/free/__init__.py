@@ -1,0 +1,1 @@
+"""Free playing: wrong rhythm told from free tempo."""

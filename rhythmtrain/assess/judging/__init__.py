@@ -1,0 +1,1 @@
+"""The verdict on what was matched: notes, entries, lengths, and the take as a whole."""

@@ -1,0 +1,1 @@
+"""Which clap belongs to which note: where the player was, tries, leftovers."""

@@ -1,0 +1,1 @@
+"""Onsets while they happen, the loudspeaker taken out as it plays."""

@@ -1,0 +1,1 @@
+"""A recorded accompaniment: where its music lies, what sounds, where a beat may be."""

@@ -1,0 +1,1 @@
+"""Which beat of a recording falls when, from what it shows and what a person marks."""

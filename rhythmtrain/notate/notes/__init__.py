@@ -1,0 +1,1 @@
+"""The accompanist's written notes, laid on a recording of them."""

@@ -1,0 +1,1 @@
+"""A clapped rhythm, written down."""

@@ -1,0 +1,1 @@
+"""A take heard against its passage, reported and kept."""

@@ -1,0 +1,1 @@
+"""Clapping along with a track, once or in a loop."""

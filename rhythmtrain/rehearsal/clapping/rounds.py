@@ -1,0 +1,88 @@
+"""The takes of one clapping along: each laid out, once or in a loop, with all that sounds in it."""
+
+from dataclasses import dataclass, replace
+from functools import partial
+from math import ceil
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.clapping.wish import ClapWish
+from rhythmtrain.rehearsal.live.recorded import sounding_on
+from rhythmtrain.rehearsal.live.take import Sounding
+from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage
+from rhythmtrain.rehearsal.tracks.recordings import accompanied
+from rhythmtrain.rehearsal.tracks.track import counted_in, wishes_of
+from rhythmtrain.score.passage import Passage
+from rhythmtrain.timing.playing_order import MOST_REPEATS
+from rhythmtrain.timing.timeline import Timeline, lay_out
+
+LONGEST_LOOP_S = 30 * 60.0
+# A recording is slowed once before it sounds, to know how loud it becomes: about 36 times as fast.
+LONGEST_RECORDED_LOOP_S = 5 * 60.0
+
+
+@dataclass(frozen=True, slots=True)
+class Round:
+    """One take to be made: of which timeline, with what sounding, called what."""
+
+    timeline: Timeline
+    sounding: Sounding
+    called: str
+    timing: str = "click"
+
+
+def rounds_of(wish: ClapWish, passage: Passage) -> list[Round]:
+    """Return the takes to be made: the accompanist's bars first where asked.
+
+    Raises:
+        RequestError: the passage has no cue.
+    """
+    rounds = [_round(wish, passage, "")]
+    if wish.cue:
+        if not passage.cue:
+            raise RequestError(
+                f"{wish.passage} has no cue: leave out --cue, or write the accompanist's rhythm "
+                "into the drill"
+            )
+        theirs = replace(passage, bars=passage.cue, cue=(), marks=())
+        rounds.insert(0, _round(wish, theirs, "the accompanist's rhythm"))
+    return rounds
+
+
+def _round(wish: ClapWish, passage: Passage, called: str) -> Round:
+    if wish.recorded:
+        return _recorded_round(wish, passage, called)
+    practice = practice_of(counted_in(wish), passage)
+    if wish.loop:
+        rounds = _times(lay_out(passage, practice), LONGEST_LOOP_S)
+        practice = replace(practice, repeats=rounds, between=1)
+    timeline = lay_out(passage, practice)
+    plan = plan_track(timeline, wishes_of(wish))
+    return Round(timeline, Sounding(plan, wish.language, wish.voice), called)
+
+
+def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> Round:
+    """Return a take with the recorded accompaniment, whose beats click and counts follow.
+
+    In a loop its bars before the passage come between.
+    """
+    whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
+    laid = partial(
+        accompanied,
+        passage=passage,
+        whole=whole,
+        files=wish.files,
+        even=wish.steady,
+        lead_in=wish.lead_in,
+    )
+    found = laid(wish)
+    if wish.loop:
+        found = laid(replace(wish, repeats=_times(found.timeline, LONGEST_RECORDED_LOOP_S)))
+    plan = plan_track(found.timeline, wishes_of(wish))
+    sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
+    return Round(found.timeline, sounding, called, "recording")
+
+
+def _times(once: Timeline, longest_s: float) -> int:
+    """Return how often ``once`` fits into ``longest_s``, at least twice."""
+    return max(min(ceil(longest_s / once.track_seconds(once.stop)), MOST_REPEATS), 2)

@@ -1,0 +1,62 @@
+"""What is to be clapped along with, and how it is heard: options as typed, checked together."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from rhythmtrain.errors import RequestError
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.live.recorded import files_as_typed
+from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
+from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
+from rhythmtrain.rehearsal.tracks.track import TrackWish, layers_named
+from rhythmtrain.report.take.commands import typed
+from rhythmtrain.storage.safely import check_place
+
+USUAL_LEAD_IN = 2
+
+
+@dataclass(frozen=True, slots=True)
+class ClapWish(TrackWish):
+    """What is to be clapped along with, and how it is heard: options as typed."""
+
+    source: str = "keys"
+    loudspeaker: str | None = None
+    kind: str = "claps"
+    loop: bool = False
+    aloud: bool | None = None
+    cue: bool = False
+    report: Path | None = None
+    dry_run: bool = False
+
+    @property
+    def recorded(self) -> bool:
+        """Return whether the recorded accompaniment sounds."""
+        return Layer.ACCOMPANIMENT in layers_named(self.layers)
+
+    @property
+    def heard_so(self) -> str:
+        """Return the options by which the next take is heard, and sounds, as this one."""
+        live = as_typed(self.source, self.kind, self.loudspeaker)
+        if not self.recorded:
+            return live
+        steady = " --steady" if self.steady else ""
+        lead_in = f" --lead-in {self.lead_in}" if self.lead_in != USUAL_LEAD_IN else ""
+        return f"{live} --layers {typed(self.layers)}{files_as_typed(self.files)}{steady}{lead_in}"
+
+
+def checked_source(wish: ClapWish) -> TapsFrom:
+    """Return what is listened to, once all options are known to go together."""
+    wanted = taps_from(wish.source)
+    if wish.kind != "claps" and wanted.kind != MIC:
+        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
+    if wish.loop and (wish.fade or wish.repeats != 1):
+        raise RequestError("--loop goes on until you stop: leave out --fade and --repeats")
+    if wish.recorded and wish.loop and wish.lead_in < 1:
+        raise RequestError("in a loop bars of the recording come between: give --lead-in 1 or more")
+    if not wish.recorded and (wish.steady or wish.files != NO_FILES):
+        raise RequestError("add accompaniment to --layers, so that the recording is heard")
+    if wish.report is not None:
+        if wish.report.suffix.lower() not in (".html", ".htm"):
+            raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
+        check_place(wish.report)
+    return wanted

@@ -1,0 +1,1 @@
+"""A teacher's class: everybody's recordings heard, and each student told."""

@@ -1,0 +1,1 @@
+"""Practising an entry: try after try, help thinning as it goes well."""

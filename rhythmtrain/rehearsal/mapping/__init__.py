@@ -1,0 +1,1 @@
+"""From a recording and what a person says of it to a beat map."""

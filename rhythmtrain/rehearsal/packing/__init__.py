@@ -1,0 +1,1 @@
+"""Whole folders of passages as tracks, MIDI, sheets and one page, to be handed out."""

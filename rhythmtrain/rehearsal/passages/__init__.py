@@ -1,0 +1,1 @@
+"""Which passage a person means: found, read from any file, shown, engraved, given away."""

@@ -1,0 +1,1 @@
+"""One session with a passage, step by step."""

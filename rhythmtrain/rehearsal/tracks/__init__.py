@@ -1,0 +1,1 @@
+"""Tracks to practise to: made from a passage, with its recordings, and written."""

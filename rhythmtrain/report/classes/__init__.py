@@ -1,0 +1,1 @@
+"""A class, told: a row a student, a column a bar."""

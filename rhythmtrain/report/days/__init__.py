@@ -1,0 +1,1 @@
+"""How it goes over days: text, page, picture; the takes that were kept."""

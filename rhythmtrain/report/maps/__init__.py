@@ -1,0 +1,1 @@
+"""A beat map, told and drawn."""

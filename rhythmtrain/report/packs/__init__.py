@@ -1,0 +1,1 @@
+"""The page that goes with a pack of tracks."""

@@ -1,0 +1,1 @@
+"""What the terminal draws while something plays."""

@@ -1,0 +1,1 @@
+"""Practice sheets: a passage engraved with its counts."""

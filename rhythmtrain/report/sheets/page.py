@@ -1,0 +1,147 @@
+"""Pages of a practice sheet: titles, systems one under the other, and room for a pencil.
+
+Lengths are tenths of a millimetre on A4 paper, upright.  A passage begins on a page only where
+its title and first system fit together; long passages go on overleaf.
+"""
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from html import escape
+from itertools import zip_longest
+from textwrap import wrap
+
+from rhythmtrain.report.sheets.svg import Drawing
+
+WIDTH = 2100
+HEIGHT = 2970
+MARGIN = 125
+FOOT = 120
+TITLE_ROOM = 110
+TITLE_SIZE = 58
+TITLE_LINE = 66
+TITLE_LETTERS = 58  # in bold letters of that size, between the margins
+MOST_TITLE_LINES = 3
+PENCIL_ROOM = 90  # under every system: one line of handwriting
+BETWEEN = 60
+LINE, WORDS_SIZE = 48, 38
+FEWEST_LINES = 3
+FONT = "Times, 'Liberation Serif', serif"
+
+_OUTER = re.compile(r"<svg[^>]*>")
+_IDS = re.compile(r' id="(?!E[0-9A-F]{3}-)[^"]*"')
+_GLYPHS = re.compile(r'(id="|href="#)(E[0-9A-F]{3})-\w+"')
+
+
+@dataclass(frozen=True, slots=True)
+class Engraved:
+    """One passage engraved: its title and its systems from top to bottom.
+
+    ``lanes`` is what stands under each system where the pencil's room is, in the system's units;
+    ``words`` are lines that follow the last one under the heading ``above_words``.
+    """
+
+    title: str
+    systems: tuple[Drawing, ...]
+    lanes: tuple[str, ...] = ()
+    above_words: str = ""
+    words: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Paper:
+    """The pages as far as they are filled, and where the last one goes on."""
+
+    pages: list[list[str]] = field(default_factory=lambda: [[]])
+    top: float = MARGIN
+    systems: int = 0
+
+    def make_room(self, height: float) -> None:
+        """Begin a page where ``height`` does not fit on this one any more."""
+        if self.pages[-1] and self.top + height > HEIGHT - FOOT:
+            self.pages.append([])
+            self.top = MARGIN
+
+    def put(self, drawn: str, height: float = 0) -> None:
+        """Put something down, and go on ``height`` below."""
+        self.pages[-1].append(drawn)
+        self.top += round(height)
+
+
+def sheet_pages(passages: Iterable[Engraved]) -> tuple[str, ...]:
+    """Return the pages of a sheet as SVG, in order."""
+    paper = _Paper()
+    for passage in passages:
+        _put_systems(paper, passage)
+        _put_words(paper, passage)
+        paper.top += BETWEEN
+    return tuple(
+        _page(parts, place, len(paper.pages)) for place, parts in enumerate(paper.pages, 1)
+    )
+
+
+def _put_systems(paper: _Paper, passage: Engraved) -> None:
+    title = wrap(passage.title, TITLE_LETTERS, max_lines=MOST_TITLE_LINES, placeholder=" …")
+    for place, (system, lane) in enumerate(zip_longest(passage.systems, passage.lanes)):
+        above = 0 if place else TITLE_ROOM + TITLE_LINE * (len(title) - 1)
+        paper.make_room(above + system.height + PENCIL_ROOM)
+        if above:
+            for number, line in enumerate(title):
+                paper.put(_title(line, paper.top + number * TITLE_LINE))
+        paper.systems += 1
+        top = paper.top + above
+        paper.put(_placed(system, top, f"s{paper.systems}"), above + system.height)
+        below = f'<g transform="translate({MARGIN}, {paper.top:g})">{lane}</g>' if lane else ""
+        paper.put(below, PENCIL_ROOM)
+
+
+def _put_words(paper: _Paper, passage: Engraved) -> None:
+    if not passage.words:
+        return
+    lines = [passage.above_words, *passage.words]
+    paper.make_room(min(len(lines), FEWEST_LINES) * LINE)
+    for place, line in enumerate(lines):
+        paper.make_room(LINE)
+        weight = "normal" if place else "bold"
+        paper.put(
+            f'<text class="words" x="{MARGIN + 20}" y="{paper.top + LINE:g}" font-family="{FONT}" '
+            f'font-size="{WORDS_SIZE}px" font-weight="{weight}">{escape(line)}</text>',
+            LINE,
+        )
+
+
+def _title(title: str, top: float) -> str:
+    return (
+        f'<text class="title" x="{MARGIN + 20}" y="{top + TITLE_SIZE:g}" font-family="{FONT}" '
+        f'font-size="{TITLE_SIZE}px" font-weight="bold">{escape(title)}</text>'
+    )
+
+
+def _placed(system: Drawing, top: float, name: str) -> str:
+    """Return one system at its place; its glyphs are named apart from other systems'."""
+    inside = _GLYPHS.sub(rf'\1\2-{name}"', _IDS.sub("", _OUTER.sub("", system.svg, count=1)))
+    rooted = re.sub(r"(?<=[>,}\s])#\w+ (?=g\.|ellipse|path|poly|rect)", f".{name} ", inside)
+    size = f'width="{system.width:g}" height="{system.height:g}"'
+    box = f'viewBox="0 0 {system.width:g} {system.height:g}"'
+    opening = f'<svg {size} {box} overflow="visible">'
+    place = f'class="{name}" transform="translate({MARGIN}, {top:g})"'
+    return f"<g {place}>{opening}{rooted}</g>"
+
+
+def _page(parts: Iterable[str], place: int, pages: int) -> str:
+    return "".join(_page_parts(parts, place, pages))
+
+
+def _page_parts(parts: Iterable[str], place: int, pages: int) -> Iterator[str]:
+    yield (
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+        f'width="210mm" height="297mm" viewBox="0 0 {WIDTH} {HEIGHT}">'
+        f'<rect class="paper" width="{WIDTH}" height="{HEIGHT}" fill="white"/>'
+    )
+    yield from parts
+    if pages > 1:
+        yield (
+            f'<text class="page" x="{WIDTH / 2:g}" y="{HEIGHT - 60}" text-anchor="middle" '
+            f'font-family="{FONT}" font-size="34px">{place} of {pages}</text>'
+        )
+    yield "</svg>\n"

@@ -1,0 +1,1 @@
+"""Where a rhythm is hard, and why."""

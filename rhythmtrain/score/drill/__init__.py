@@ -1,0 +1,1 @@
+"""The drill file: a passage and how to practise it, read and written."""

@@ -1,0 +1,1 @@
+"""MIDI files: whole or damaged, written or played, as passages."""

@@ -1,0 +1,1 @@
+"""A passage as written signs: notes, rests, dots, ties and tuplets."""

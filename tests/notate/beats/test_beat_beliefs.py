@@ -1,0 +1,51 @@
+"""A recording that misleads is believed less, once a person's marks say so."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from rhythmtrain.notate.beats import beliefs as beat_beliefs
+from rhythmtrain.notate.beats.marked_lattice import Curves
+from rhythmtrain.notate.beats.solver import least_certain_downbeat, solve_beats
+from tests.simulate.mapping_trials import Trial, outcome, trial
+from tests.simulate.performances import HELD_OUT, perform
+
+
+def misleading(seed: int) -> Trial:
+    """Return a steady accompanist whose off-beats look like beats."""
+    each = trial(perform(seed, expressive=False, bars=24), seed)
+    upside_down = Curves(each.curves.onsets, np.ascontiguousarray(each.curves.phases[::-1]))
+    return replace(each, curves=upside_down)
+
+
+def three_marks(each: Trial) -> float:
+    """Return the share of beats that are right with the first, middle and last bar marked."""
+    count = each.performed.beats_s.size
+    places = (0, count // 2 // each.bar * each.bar, count - each.bar)
+    beats, _ = each.solve((), {beat: each.mark(beat) for beat in places})
+    return outcome(beats, each.performed.beats_s).right
+
+
+def test_marks_turn_what_the_off_beats_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Music with a loud hand off the beat is mapped on the beat sooner, where marks say so."""
+    trials = [misleading(seed) for seed in (310, 311)]
+    found = np.mean([three_marks(each) for each in trials])
+    monkeypatch.setattr(beat_beliefs, "BELIEFS", beat_beliefs.BELIEFS[:1])
+    full = np.mean([three_marks(each) for each in trials])
+    assert found >= full + 0.2
+
+
+def test_a_beat_that_was_marked_is_not_asked_for_again() -> None:
+    """A person answers once."""
+    each = trial(perform(HELD_OUT + 102, expressive=False, bars=8), HELD_OUT + 102)
+    count, bar = each.performed.beats_s.size, each.bar
+    anchors = {0: each.mark(0), count - bar: each.mark(count - bar)}
+    asked = []
+    for _ in range(4):
+        solved = solve_beats(
+            each.curves, beats_a_bar=bar, count=count, anchors=sorted(anchors.items())
+        )
+        asked.append(least_certain_downbeat(solved, bar, anchors))
+        anchors[asked[-1]] = each.mark(asked[-1])
+    assert len(set(asked)) == len(asked)
