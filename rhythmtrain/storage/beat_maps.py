@@ -6,7 +6,8 @@ from rhythmtrain.errors import FileError, TakeError
 from rhythmtrain.storage.recordings import checked_file
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.takes import MIDI_ENDINGS, read_midi_take, read_text_take
-from rhythmtrain.timing.beatmap import BeatMap, read_beat_map, write_beat_map
+from rhythmtrain.timing.beatmap import BeatMap
+from rhythmtrain.timing.beatmap_text import read_beat_map, write_beat_map
 
 LARGEST_BYTES = 5_000_000
 

@@ -18,7 +18,8 @@ from rhythmtrain.hearing.recording.spectra import LOWEST_PITCH, Spectra, Spectra
 from rhythmtrain.notate.beats.decoding import SolvedBeat
 from rhythmtrain.notate.beats.marked_lattice import Curves
 from rhythmtrain.notate.beats.solver import least_certain_downbeat, solve_beats
-from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.aligned_beats import aligned_beats
+from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.chord_places import Sounding
 from rhythmtrain.notate.notes.written_chroma import WrittenNotes
 from tests.simulate.performances import Performed, Piece

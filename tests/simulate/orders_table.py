@@ -16,7 +16,8 @@ import numpy as np
 from rhythmtrain.errors import TakeError
 from rhythmtrain.hearing.recording.active_span import active_span
 from rhythmtrain.notate.beats.bar_counts import miscounts
-from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.aligned_beats import aligned_beats
+from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.played_order import order_played
 from rhythmtrain.notate.notes.written_part import WrittenBeat
 from rhythmtrain.rehearsal.mapping.doubts import notes_doubts

@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.score.metre import Metre
-from rhythmtrain.timing.beatmap import BeatMap, MappedBeat, read_beat_map, write_beat_map
+from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
+from rhythmtrain.timing.beatmap_text import read_beat_map, write_beat_map
 from rhythmtrain.timing.beatmap_warp import moved, slowed, steadied
 
 TWO_FOUR, THREE_FOUR, SIX_EIGHT = (Metre.parse(each) for each in ("2/4", "3/4", "6/8"))

@@ -9,7 +9,7 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.beats.tapping import numbered_taps
 from rhythmtrain.rehearsal.passages.passages import bar_range
-from rhythmtrain.timing.beatmap import read_place
+from rhythmtrain.timing.beatmap_text import read_place
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
 _MARK = re.compile(r"([\d.]+)=(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)

@@ -15,7 +15,8 @@ from rhythmtrain.hearing.recording.beat_evidence import band_rises
 from rhythmtrain.hearing.recording.chroma import pitch_levels
 from rhythmtrain.hearing.recording.spectra import LOWEST_PITCH, Spectra
 from rhythmtrain.notate.beats.decoding import SolvedBeat, going_forward
-from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.aligned_beats import aligned_beats
+from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.chord_places import Sounding
 from rhythmtrain.notate.notes.from_midi import part_of_midi
 from rhythmtrain.notate.notes.from_musicxml import part_of_score

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from rhythmtrain.errors import RequestError, TakeError
-from rhythmtrain.notate.notes.alignment import align_notes, aligned_beats
+from rhythmtrain.notate.notes.aligned_beats import aligned_beats
+from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.written_chroma import WrittenNotes, averaged, centred, written_levels
 from tests.simulate.mapping_trials import (
     heard,
