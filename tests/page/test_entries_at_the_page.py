@@ -64,6 +64,15 @@ def test_a_beat_too_late_brings_help_back(browser: TestClient) -> None:
     assert told["coming"]["help"] == begun["coming"]["help"] != first["coming"]["help"]
 
 
+def test_it_ends_after_as_many_tries_as_were_wished(browser: TestClient) -> None:
+    """Two tries before the bus leaves; the one from the top is among them."""
+    begun = posted(browser, "/api/entry", passage=ENTRY, speed=1.0, tries=2)
+    assert tried(browser, begun["course"], 0.3)["coming"]["number"] == 2
+    assert tried(browser, begun["course"], 0.3)["coming"] is None
+    answer = browser.post("/api/entry", json={"passage": ENTRY, "tries": 101})
+    assert answer.json()["sentence"] == "tries must be 1 to 100, got 101"
+
+
 def test_a_try_without_a_sound_is_not_heard(browser: TestClient) -> None:
     """Whoever was too surprised to come in goes on with the next try."""
     begun = posted(browser, "/api/entry", passage=ENTRY)

@@ -9,6 +9,8 @@ import { Track } from "./player.js";
 import { Stand } from "./stand.js";
 
 const NO_ENTRY = "There is no rest of a bar or more before a note here, so there is no entry to practise. Choose a passage with a rest, such as “After the Rest”.";
+const USUAL_TRIES = 12;
+const MOST_TRIES = 100;
 const sentence = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
 
 export async function entryPlace(main, passage) {
@@ -23,6 +25,7 @@ class EntryPractice {
     this.passage = passage;
     this.listens = listens();
     this.speed = 0.7;
+    this.tries = USUAL_TRIES;
     this.wave = new EntryWave();
     this.cue = new Cue(() => ({ passage: this.passage, bar: this.bar, speed: this.speed }));
     this.stand = new Stand({
@@ -79,13 +82,19 @@ class EntryPractice {
         labelled("Which entry", choices(entries, this.bar, (value) => { this.bar = Number(value); this.cue.close(); })),
         labelled("How fast", slider), told,
         this.over.length ? tick("with the recording", this.recorded, (on) => { this.recorded = on; this.showSettings(); }) : ""),
-      this.cue.place, listening(this.listens),
+      this.cue.place, listening(this.listens), this.finer(),
       make("div", { class: "row" }, make("button", { class: "main", onclick: () => this.begin() }, "Begin")));
+  }
+
+  finer() {
+    const tries = make("input", { type: "number", class: "figure", min: 1, max: MOST_TRIES, step: 1, value: this.tries, oninput: () => { this.tries = Number(tries.value) || USUAL_TRIES; } });
+    return make("details", {}, make("summary", {}, "How many tries"),
+      make("div", { class: "row" }, labelled("Tries at most", tries, make("span", { class: "quiet" }, "it ends sooner once you come in three times running without help"))));
   }
 
   begin = trying(async () => {
     this.cue.close();
-    const told = await post("/api/entry", { passage: this.passage, bar: this.bar, speed: this.speed, recorded: Boolean(this.recorded) });
+    const told = await post("/api/entry", { passage: this.passage, bar: this.bar, speed: this.speed, tries: this.tries, recorded: Boolean(this.recorded) });
     this.course = told.course;
     this.which.textContent = `You come in at ${told.entry}.`;
     this.list.replaceChildren();

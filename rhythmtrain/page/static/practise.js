@@ -90,7 +90,7 @@ class Practice {
     this.settings.replaceChildren(
       whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
       levels(this.stand.player, shown, wish.recorded), finer(wish, () => changed(false)), listening(this.listens),
-      recordedTake(() => wish, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
+      recordedTake(() => wish, shown, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
       taking(() => wish, shown),
     );
   }

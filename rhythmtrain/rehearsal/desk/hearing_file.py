@@ -9,9 +9,8 @@ from rhythmtrain.errors import FileError, RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.checking.check import CheckWish, check
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.checking.keeping import keep_checked
-from rhythmtrain.rehearsal.desk.arriving import KINDS
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.check_wishes import check_wish_of
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
 from rhythmtrain.rehearsal.live.keeping import NOT_KEPT, Kept
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
@@ -38,13 +37,11 @@ class TakeFile:
 def take_brought(sitting: Sitting, asked: Asked) -> TakeFile:
     """Hear the take whose bytes came against the passage "passage", and return what was heard.
 
-    "file" is what the person's file is called.  "bars" are those that were played; where it begins
-    and how often it was played is found.  "speed" is found too, unless it is said; "recorded" says
-    that it was played with the recorded accompaniment, at that speed.  "kind" is what is heard in
-    it, "aloud" whether the player counted; "keep" puts it into the history.
+    "file" is what the person's file is called; how it is heard is said as ``check_wish_of`` reads
+    it, and "keep" puts it into the history.
 
     Raises:
-        RequestError: no take by its ending, no such passage, a value of the wrong kind.
+        RequestError: no take by its ending, no such passage, values that do not go together.
         TakeError, FileError: nothing is heard in it, or it does not read.
     """
     called = Path(asked.text("file"))
@@ -54,7 +51,7 @@ def take_brought(sitting: Sitting, asked: Asked) -> TakeFile:
             f"{called.name[:80]} is no take: bring a recording such as a phone makes "
             "(.m4a .mp3 .wav .mp4), MIDI (.mid), or a list of seconds (.txt)"
         )
-    wish = _wish(sitting, asked)
+    wish = check_wish_of(sitting, asked)
     path = sitting.passing / f"{secrets.token_hex(8)}{ending}"
     write_bytes_safely(path, asked.data)
     said: list[str] = []
@@ -66,20 +63,6 @@ def take_brought(sitting: Sitting, asked: Asked) -> TakeFile:
     known = checked.findings.looks_like is not False
     kept = _kept(checked, wish) if asked.truth("keep") and known else NOT_KEPT
     return TakeFile(path, checked, kept, tuple(said))
-
-
-def _wish(sitting: Sitting, asked: Asked) -> CheckWish:
-    kind = asked.text("kind", "claps")
-    if kind not in KINDS:
-        raise RequestError(f"what is heard is one of {', '.join(KINDS)}, got {kind[:40]!r}")
-    return CheckWish(
-        passage_path(sitting, asked.text("passage")),
-        bars=asked.maybe_text("bars"),
-        speed=asked.maybe_number("speed"),
-        timing="recording" if asked.truth("recorded") else "click",
-        kind=kind,
-        aloud=kind == "claps" and asked.truth("aloud"),
-    )
 
 
 def _kept(checked: Checked, wish: CheckWish) -> Kept:

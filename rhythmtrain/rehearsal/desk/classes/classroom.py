@@ -7,6 +7,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.check_wishes import check_wish_of
 from rhythmtrain.rehearsal.desk.classes.arriving import MOST_BYTES, MOST_RECORDINGS, Arriving
 from rhythmtrain.rehearsal.desk.classes.hearing import Hearings
 from rhythmtrain.rehearsal.desk.classes.recordings import recording_gone, students_of, swept
@@ -25,7 +26,7 @@ from rhythmtrain.rehearsal.desk.classes.telling import (
     line_kept,
     page_of,
 )
-from rhythmtrain.rehearsal.desk.classes.wishes import class_wish_of, title_of, wishes_said
+from rhythmtrain.rehearsal.desk.classes.wishes import title_of, wishes_said
 from rhythmtrain.rehearsal.desk.fetching import Fetched
 from rhythmtrain.rehearsal.desk.shelf import plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
@@ -89,7 +90,7 @@ class Classroom:
             DrillError, FileError, TakeError: the passage or what belongs to it does not read.
         """
         folder = self._free(asked)
-        wish = class_wish_of(self._sitting, asked)
+        wish = check_wish_of(self._sitting, asked)
         title = title_of(wish)
         swept(self._classes, folder, time.time() - LEFT_BEHIND_S)
         students = students_of(folder)

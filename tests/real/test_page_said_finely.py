@@ -1,0 +1,64 @@
+"""The page in a real browser: what few people have to say of a take or of a practice can be said."""
+
+from pathlib import Path
+from urllib.parse import parse_qs, urlsplit
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from rhythmtrain.rehearsal.checking.beside_recording import beside_recording
+from rhythmtrain.rehearsal.checking.check import CheckWish
+from rhythmtrain.rehearsal.passages.passages import whole_passage, wished_passage
+from tests.real.pages import Served, opened
+
+RECORDED = "supplied:32-sluice-gate-rag"
+ENTRY = "supplied:28-towpath-entry"
+SIZES = [(1280, 900), (390, 844)]
+
+
+def at(page: Page, place: str) -> None:
+    """Go to a place of the page."""
+    page.goto(f"{page.url.split('#')[0]}#{place}")
+    page.wait_for_selector("svg.system")
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_take_with_the_recording_says_where_it_meets_it(
+    browser: Browser, here: Served, tmp_path: Path, size: tuple[int, int]
+) -> None:
+    """What was followed, how freely, from which second on: it goes with the file, and is heard so."""
+    wish = CheckWish("32-sluice-gate-rag", timing="recording", speed=0.6)
+    whole = whole_passage(wish.passage)
+    laid = beside_recording(wish, wish.beside, wished_passage(wish), whole, start_s=None).timeline
+    times = [float(laid.track_seconds(note.at)) + 1.5 for note in laid.notes]
+    file = tmp_path / "take.txt"
+    file.write_text("\n".join(f"{time:.4f}" for time in times), encoding="utf-8")
+    with opened(browser, here, size=size) as page:
+        at(page, f"practise/{RECORDED}")
+        page.get_by_text("Have a recording of yourself heard").click()
+        page.get_by_text("More", exact=True).click()
+        freely = page.get_by_label("freely: only where you must meet it")
+        assert not freely.is_visible()
+        page.get_by_label("I followed").select_option("recording")
+        freely.check()
+        page.get_by_label("Bars to meet in").fill("14")
+        page.get_by_label("Bar 1 begins at second").fill("1.5")
+        with page.expect_request("**/api/heard?*") as sent:
+            page.get_by_label("the recording", exact=True).set_input_files(file)
+        said = parse_qs(urlsplit(sent.value.url).query)
+        assert said["timing"] == ["recording"]
+        assert (said["freely"], said["meet"], said["start"]) == (["true"], ["14"], ["1.5"])
+        page.wait_for_selector("dl.said", timeout=20_000)
+        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+def test_a_practice_of_few_tries_is_begun(browser: Browser, here: Served) -> None:
+    """Two tries before the bus leaves."""
+    with opened(browser, here) as page:
+        at(page, f"entry/{ENTRY}")
+        page.get_by_text("How many tries").click()
+        page.get_by_label("Tries at most").fill("2")
+        with page.expect_request("**/api/entry") as sent:
+            page.get_by_role("button", name="Begin").click()
+        assert (sent.value.post_data_json or {})["tries"] == 2
+        page.get_by_role("button", name="Go").wait_for()
