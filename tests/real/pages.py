@@ -22,6 +22,15 @@ FLAGS = (
     "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
     "--autoplay-policy=no-user-gesture-required",
 )  # fmt: skip
+# The place that was asked for is there whole.
+SHOWN = "main:not([aria-busy]) h1"
+# Goes to a place, and comes back once the page has heard of it.
+GO = """(place) => new Promise((done) => {
+    const before = location.hash;
+    location.hash = place;
+    if (location.hash === before) done();
+    else addEventListener("hashchange", done, { once: true });
+})"""
 
 
 @dataclass(frozen=True)
@@ -101,10 +110,16 @@ def opened(
     page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
     page.on("request", lambda asked: _check_host(asked.url, here, wrong))
     page.goto(here.address)
-    page.wait_for_selector("h1")
+    page.wait_for_selector(SHOWN)
     yield page
     context.close()
     assert not wrong, wrong
+
+
+def go(page: Page, place: str) -> None:
+    """Go to ``place`` of the page that is open, and wait until it is there."""
+    page.evaluate(GO, place)
+    page.wait_for_selector(SHOWN)
 
 
 def _check_host(url: str, here: Served, wrong: list[str]) -> None:

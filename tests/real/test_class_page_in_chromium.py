@@ -9,11 +9,16 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, opened, served
+from tests.real.pages import Served, go, opened, served
 from tests.simulate.class_takes import RATE, clapped, write_m4a
 
 PASSAGE = "10-off-beats"
 ZOE = "Zo\u00eb O\u2019Dell"
+# What the thing that has the focus says, if it is one to press.
+PRESSED = """() => {
+    const here = document.activeElement;
+    return here.matches("button, a, summary") ? here.innerText : "";
+}"""
 SIZES = {"a phone": (390, 844), "a tablet": (820, 1180), "a desk": (1440, 900)}
 
 
@@ -34,11 +39,6 @@ def tuesday(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
-def at(page: Page, place: str) -> None:
-    """Go to ``place`` of the page."""
-    page.goto(page.url.split("#")[0] + f"#{place}")
-
-
 def choose(page: Page) -> None:
     """Say which passage they played."""
     page.get_by_label("Passage", exact=True).select_option(f"supplied:{PASSAGE}")
@@ -55,7 +55,7 @@ def sound(page: Page) -> None:
 def address(browser: Browser, here: Served, tuesday: Path) -> str:
     """Bring a folder, hear it, and return where the class is shown."""
     with opened(browser, here) as page:
-        at(page, "class")
+        go(page, "class")
         page.get_by_label("A whole folder").set_input_files(tuesday)
         page.wait_for_selector("text=3 students, 4 recordings here.")
         assert page.locator("h1").inner_text() == "Tuesday"
@@ -72,7 +72,7 @@ def test_a_folder_is_brought_heard_and_told_of(
 ) -> None:
     """A row a student, a column a bar; what could not be heard is said and stopped nobody."""
     with opened(browser, here) as page:
-        at(page, address)
+        go(page, address)
         page.wait_for_selector("table.cells")
         heads = page.locator("table.cells tbody th").all_inner_texts()
         assert heads == ["Ay\u015fe", ZOE]
@@ -86,7 +86,7 @@ def test_a_students_page_opens_from_the_class_and_its_bars_are_heard(
 ) -> None:
     """Within the page, in a tab, and from the class's own page, whose links carry the key."""
     with opened(browser, here) as page:
-        at(page, address)
+        go(page, address)
         page.locator("table.cells").get_by_role("link", name="Ay\u015fe").click()
         page.get_by_role("heading", name="Ay\u015fe").wait_for()
         frame = page.frame_locator("iframe")
@@ -96,7 +96,7 @@ def test_a_students_page_opens_from_the_class_and_its_bars_are_heard(
         page.get_by_label("From you for Ay\u015fe").fill("Bar 4 <slowly>, please.")
         page.get_by_text("kept", exact=True).wait_for()
         frame.get_by_text("Bar 4 <slowly>, please.").wait_for()
-        at(page, address)
+        go(page, address)
         with page.context.expect_page() as tab:
             page.get_by_role("link", name="The page of the class").click()
         whole = tab.value
@@ -115,7 +115,7 @@ def test_a_students_page_opens_from_the_class_and_its_bars_are_heard(
 def test_everything_is_taken_away(browser: Browser, here: Served, address: str) -> None:
     """One zip file, whose pages open without the program."""
     with opened(browser, here) as page:
-        at(page, address)
+        go(page, address)
         with page.expect_download() as taken:
             page.get_by_role("link", name="Take everything away").click()
         file = zipfile.ZipFile(io.BytesIO(Path(taken.value.path()).read_bytes()))
@@ -128,7 +128,7 @@ def test_a_folder_is_dropped_and_heard_with_the_keyboard_alone_until_it_is_stopp
 ) -> None:
     """A drop brings what lies in the folder; Tab and Enter do the rest, Stop among it."""
     with opened(browser, here) as page:
-        at(page, "class")
+        go(page, "class")
         page.wait_for_selector("#class-folder")
         drop(page, tuesday)
         page.wait_for_selector("text=3 students, 4 recordings here.")
@@ -157,9 +157,9 @@ def drop(page: Page, path: Path) -> None:
 
 
 def reach(page: Page, words: str) -> None:
-    """Press Tab until what begins with ``words`` has the focus, and shows it."""
+    """Press Tab until what one presses and what says ``words`` has the focus, and shows it."""
     for _ in range(60):
-        if page.evaluate("document.activeElement.innerText || ''").strip() == words:
+        if page.evaluate(PRESSED).strip() == words:
             assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
             return
         page.keyboard.press("Tab")
@@ -175,7 +175,7 @@ def test_two_pages_look_on_and_a_kill_in_the_middle_leaves_what_was_brought(
         context = browser.new_context()
         page = context.new_page()
         page.goto(first.address)
-        at(page, "class")
+        go(page, "class")
         page.get_by_label("A whole folder").set_input_files(tuesday)
         page.wait_for_selector("text=3 students, 4 recordings here.")
         second = context.new_page()
@@ -192,7 +192,7 @@ def test_two_pages_look_on_and_a_kill_in_the_middle_leaves_what_was_brought(
         first.kill()
         context.close()
     with served(tmp_path) as again, opened(browser, again) as page:
-        at(page, "class")
+        go(page, "class")
         page.get_by_role("link", name="Tuesday").click()
         page.wait_for_selector("text=3 students, 4 recordings here.")
         choose(page)
@@ -212,6 +212,6 @@ def test_nothing_of_a_class_hinders_whoever_sees_or_reads_differently(
             (address, "table.cells"),
             (f"{address}&student=Ay%C5%9Fe.html", "iframe"),
         ):
-            at(page, place)
+            go(page, place)
             page.wait_for_selector(mark)
             sound(page)

@@ -106,11 +106,12 @@ def student(browser: Browser, here: Served) -> str:
         way = f"{here.origin}/api/class/{name['class']}"
         assert page.request.post(f"{way}/bring?called=Ada.wav", data=strokes()).ok
         assert page.request.post(f"{way}/hear", data=asked | {"timing": "click"}).ok
+        told = page.request.get(way).json()
         for _ in range(600):
-            told = page.request.get(way).json()
             if told["heard"]:
                 break
             page.wait_for_timeout(100)
+            told = page.request.get(way).json()
         shown = {"class": name["class"], "student": told["heard"]["students"][0]["page"]}
         return f"class//{urlencode(shown)}"
 
@@ -206,7 +207,8 @@ def test_what_happens_in_a_place_hinders_nobody(browser: Browser, here: Served) 
         nothing_hinders(page)
         # Slow: it plays on until all was looked at, however busy the machine is.
         page.get_by_label("How fast").fill("0.3")
-        page.get_by_label("How often").select_option("8")
+        page.get_by_label("Play it").select_option("8")
+        page.get_by_label("Count-in").select_option("0")
         page.get_by_role("button", name="Clap along").tap()
         page.wait_for_selector(".pad:not([hidden])")
         page.evaluate(CHATTER)

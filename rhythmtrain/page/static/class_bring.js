@@ -7,6 +7,7 @@ import { make, say } from "./parts.js";
 
 const SPEAK_EVERY_MS = 5000;
 const MOST_SHOWN = 20;
+const BEGINNING = "Beginning.";
 
 export const lately = { name: null, lines: [], wrong: false };
 
@@ -49,12 +50,12 @@ async function inside(folder) {
   }
 }
 
-// How far something is, seen at once and spoken now and then.
+// How far something is, seen at once and spoken now and then; from the first moment something is said.
 export class Going {
   constructor(what, stop) {
     this.bar = make("progress", { "aria-label": what });
-    this.words = make("p", { "aria-hidden": "true" });
-    this.spoken = make("p", { class: "unseen", role: "status" });
+    this.words = make("p", { "aria-hidden": "true" }, BEGINNING);
+    this.spoken = make("p", { class: "unseen", role: "status" }, BEGINNING);
     this.stop = make("button", { onclick: stop }, "Stop");
     this.place = make("div", { class: "going", tabindex: "-1" }, this.words, this.bar, this.stop, this.spoken);
     this.last = 0;

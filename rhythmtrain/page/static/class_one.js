@@ -27,6 +27,7 @@ export class OneClass {
 
   async open(student) {
     const [told, shelf] = await Promise.all([get(this.way), get("/api/shelf")]);
+    if (this.gone) return;
     this.told = told;
     this.shelf = shelf;
     const { heard } = told;
@@ -105,7 +106,7 @@ export class OneClass {
       // Another page may have begun already: then both look on.
       if (!this.goes((await get(`${this.way}/hear`)).hearing)) throw error;
     }
-    this.watch();
+    if (!this.gone) this.watch();
   }
 
   watch() {
@@ -137,6 +138,7 @@ export class OneClass {
 
   async finished(hearing) {
     await this.open(null);
+    if (this.gone) return;
     if (hearing && hearing.state === "done") say(`${several(this.told.heard.students.length, "student")} heard.`);
     window.scrollTo(0, 0);
     this.main.focus({ preventScroll: true });

@@ -26,15 +26,21 @@ const main = document.getElementById("main");
 const bar = document.getElementById("places");
 let leaving = null;
 let first = true;
-
-export function go(place, passage = null) {
-  location.hash = passage ? `${place}/${encodeURIComponent(passage)}` : place;
-}
+let turn = 0;
+let opening = Promise.resolve();
 
 function where() {
   const [place, passage, more] = location.hash.slice(1).split("/");
   const known = PLACES[place] ? place : "choose";
-  return { place: known, passage: passage ? decodeURIComponent(passage) : null, more: new URLSearchParams(more || "") };
+  return { place: known, passage: passage ? decoded(passage) : null, more: new URLSearchParams(more || "") };
+}
+
+function decoded(words) {
+  try {
+    return decodeURIComponent(words);
+  } catch {
+    return words;
+  }
 }
 
 async function loaded(place) {
@@ -46,30 +52,58 @@ async function loaded(place) {
   }
 }
 
-const open = trying(async () => {
-  const { place, passage, more } = where();
-  if (leaving) leaving();
-  leaving = null;
-  say("");
-  if (passage) sessionStorage.setItem("passage", passage);
-  const chosen = passage || sessionStorage.getItem("passage");
+function showPlaces(place, chosen) {
   bar.replaceChildren(...Object.entries(PLACES).map(([name, each]) => {
     const to = each.needs && chosen ? `#${name}/${encodeURIComponent(chosen)}` : `#${name}`;
     return make("li", {}, make("a", { href: to, "aria-current": name === place ? "page" : null }, each.words));
   }));
-  if (PLACES[place].needs && !chosen) {
-    go("choose");
-    return;
-  }
+}
+
+function leave() {
+  if (leaving) leaving();
+  leaving = null;
+}
+
+async function show(place, chosen, more) {
+  leave();
   main.replaceChildren(make("p", { class: "quiet" }, "One moment …"));
   document.title = `${PLACES[place].words} – rhythmtrain`;
-  const show = await loaded(place);
-  leaving = (await show(main, chosen, more)) || null;
+  try {
+    const shown = await loaded(place);
+    leaving = (await shown(main, chosen, more)) || null;
+  } catch (error) {
+    main.replaceChildren(make("h1", {}, PLACES[place].words), make("p", { class: "trouble" }, error.message));
+    throw error;
+  }
   // Whoever goes to another place begins at its top; on the first view the way in is the page's own.
   if (!first) main.focus({ preventScroll: true });
   first = false;
   window.scrollTo(0, 0);
-});
+}
+
+// Goes where the address says.  What was asked for last is shown, whichever answer comes last: a place
+// is opened only once the one before it is there, or was passed over.
+function open() {
+  const { place, passage, more } = where();
+  turn += 1;
+  const mine = turn;
+  main.setAttribute("aria-busy", "true");
+  leave();
+  say("");
+  if (passage) sessionStorage.setItem("passage", passage);
+  const chosen = passage || sessionStorage.getItem("passage");
+  showPlaces(place, chosen);
+  if (PLACES[place].needs && !chosen) {
+    location.hash = "choose";
+    return opening;
+  }
+  opening = opening.then(async () => {
+    if (mine !== turn) return;
+    await trying(show)(place, chosen, more);
+    if (mine === turn) main.removeAttribute("aria-busy");
+  });
+  return opening;
+}
 
 takeDrops();
 markFrames();
