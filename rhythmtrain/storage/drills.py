@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import cache
 from pathlib import Path
 
 from rhythmtrain.errors import DrillError, FileError, RequestError
@@ -117,8 +118,14 @@ def beside(drill: Path, name: str) -> Path:
 
 def _listed() -> Iterator[ShippedDrill]:
     for level, path in enumerate(_files(), start=1):
-        drill = read_drill(_text(path), name=path.name)
-        yield ShippedDrill(path.stem, path, drill.title, drill.about, level)
+        yield _read_once(path, level, path.stat().st_mtime_ns)
+
+
+@cache
+def _read_once(path: Path, level: int, _changed_ns: int) -> ShippedDrill:
+    """Return what a supplied drill says of itself; the page asks for all of them again and again."""
+    drill = read_drill(_text(path), name=path.name)
+    return ShippedDrill(path.stem, path, drill.title, drill.about, level)
 
 
 def _files() -> list[Path]:

@@ -10,6 +10,7 @@ from rhythmtrain.score.difficulty.hard import Cause, hard_spots
 from rhythmtrain.score.drill.drill import read_drill
 from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.score.passage import Passage, notes_of
+from rhythmtrain.storage import drills
 from rhythmtrain.storage.drills import ShippedDrill, beside, load_drill, shipped_drills
 from rhythmtrain.timing.timeline import lay_out
 
@@ -83,6 +84,20 @@ def test_a_supplied_drill_is_found_by_either_name() -> None:
     """Nobody remembers the number."""
     assert load_drill("29-towpath-rag") == load_drill("towpath-rag")
     assert load_drill("towpath-rag.toml") == load_drill("towpath-rag")
+
+
+def test_a_supplied_drill_that_was_changed_is_told_as_it_is_now(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """They are read once, not at each look; whoever writes one still sees what they wrote."""
+    monkeypatch.setattr(drills, "drills_folder", lambda: tmp_path)
+    file = tmp_path / "01-mine.toml"
+    for number, title in enumerate(("Before", "After")):
+        file.write_text(f'title = "{title}"\nmetre = "2/4"\nrhythm = "1 2"\n')
+        os.utime(file, ns=(number, number))
+        for _ in range(2):
+            (mine,) = drills.shipped_drills()
+            assert (mine.name, mine.title, mine.level) == ("01-mine", title, 1)
 
 
 def test_a_drill_file_is_read_from_its_path(tmp_path: Path) -> None:
