@@ -93,7 +93,7 @@ def test_a_supplied_drill_that_was_changed_is_told_as_it_is_now(
     monkeypatch.setattr(drills, "drills_folder", lambda: tmp_path)
     file = tmp_path / "01-mine.toml"
     for number, title in enumerate(("Before", "After")):
-        file.write_text(f'title = "{title}"\nmetre = "2/4"\nrhythm = "1 2"\n')
+        file.write_text(f'title = "{title}"\nmetre = "2/4"\ntempo = 72\nrhythm = "1 2"\n')
         os.utime(file, ns=(number, number))
         for _ in range(2):
             (mine,) = drills.shipped_drills()
