@@ -14,6 +14,7 @@ from rhythmtrain.rehearsal.desk.try_tracks import try_again
 
 if TYPE_CHECKING:
     from rhythmtrain.rehearsal.desk.entering import EntryCourse
+    from rhythmtrain.rehearsal.desk.made_file import Fetched
     from rhythmtrain.rehearsal.desk.session import PageSession
     from rhythmtrain.rehearsal.desk.telling import HeardTake
 
@@ -37,6 +38,7 @@ class Desk:
         self.takes: Lately[HeardTake] = Lately("the take")
         self.sessions: Lately[PageSession] = Lately("this session")
         self.courses: Lately[EntryCourse] = Lately("this practice")
+        self.packs: Lately[Fetched] = Lately("the pack", let_go=lambda pack: pack.gone())
         self.classroom = Classroom(self.sitting)
         self.greetings: list[str] = []
         takes_left(self.sitting, AGAIN, self.greetings.append)

@@ -7,6 +7,7 @@ from rhythmtrain.rehearsal.desk.bringing import brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.fetching import fetched
+from rhythmtrain.rehearsal.desk.packs import pack_made
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_written,
     passage_text,
@@ -26,6 +27,11 @@ def _fetched(desk: Desk, asked: Asked) -> Answer:
     return Sent(found.kind, path=str(found.path), called=found.called)
 
 
+def _pack(desk: Desk, asked: Asked) -> Answer:
+    found = desk.packs.get(asked.text("pack"))
+    return Sent(found.kind, path=str(found.path), called=found.called)
+
+
 PASSAGES: Routes = {
     ("POST", "/api/bring"): lambda desk, asked: brought(desk.sitting, asked),
     ("GET", "/api/shelf"): _shelf,
@@ -37,4 +43,6 @@ PASSAGES: Routes = {
     ("POST", "/api/passage/clapped"): lambda desk, asked: clapped_in(desk.sitting, asked),
     ("POST", "/api/passage/heard"): lambda desk, asked: recording_written_down(desk.sitting, asked),
     ("GET", "/api/fetch/{what}"): _fetched,
+    ("POST", "/api/pack"): lambda desk, asked: pack_made(desk.sitting, desk.packs, asked),
+    ("GET", "/api/pack/{pack}"): _pack,
 }

@@ -23,9 +23,17 @@ export async function choosePlace(main) {
     make("p", { class: "quiet" }, "Take one of these, write your own, or bring the piece: a score (MusicXML or MIDI) to practise, a recording to practise over. A file can also be dropped anywhere on this page."),
     make("div", { class: "row" }, make("a", { href: "#write" }, "Write a rhythm"), bringing("Bring a score or a recording")),
     make("div", { class: "row" }, make("label", { for: "search" }, "Look for"), search),
+    several(told),
     make("h2", {}, "Your own"), own,
     make("h2", {}, "Supplied, from easy to hard"), supplied,
   );
+}
+
+// Few hand out packs: what that needs is loaded when it is opened.
+function several(told) {
+  const place = make("details", { class: "take" }, make("summary", {}, "Make one pack of several passages"));
+  place.addEventListener("toggle", trying(async () => place.append((await import("./packing.js")).packing(told))), { once: true });
+  return place;
 }
 
 function list(passages, own) {

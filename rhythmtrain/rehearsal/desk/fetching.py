@@ -2,21 +2,21 @@
 
 import secrets
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
-from zipfile import ZIP_STORED, ZipFile
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.made_file import Fetched
+from rhythmtrain.rehearsal.desk.packs import pack_zipped
 from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import wish_of
-from rhythmtrain.rehearsal.packing.pack import make_pack
 from rhythmtrain.rehearsal.packing.wish import PackWish
 from rhythmtrain.rehearsal.passages.export import export_passage
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.rehearsal.tracks.track import make_track
+from rhythmtrain.storage.settings import preferences
 
 KINDS = {
     ".pdf": "application/pdf",
@@ -29,15 +29,6 @@ KINDS = {
     ".toml": "text/plain",
     ".zip": "application/zip",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class Fetched:
-    """A file that was made to be taken away: where it lies, what it is called, what kind it is."""
-
-    path: Path
-    called: str
-    kind: str
 
 
 def fetched(sitting: Sitting, asked: Asked) -> Fetched:
@@ -74,17 +65,14 @@ def _track(sitting: Sitting, asked: Asked, path: Path) -> str:
 
 def _pack(sitting: Sitting, asked: Asked, path: Path) -> str:
     name = passage_path(sitting, asked.text("passage"))
-    folder = path.with_suffix("")
-    make_pack(PackWish((name,), bars=asked.maybe_text("bars")), folder)
-    _zipped(folder, path)
+    language = preferences().language
+    pack_zipped(PackWish((name,), bars=asked.maybe_text("bars"), language=language), path)
     return _title(name)
 
 
 def _entry(sitting: Sitting, asked: Asked, path: Path) -> str:
     name = passage_path(sitting, asked.text("passage"))
-    folder = path.with_suffix("")
-    make_pack(PackWish((name,), entry=True), folder)
-    _zipped(folder, path)
+    pack_zipped(PackWish((name,), entry=True, language=preferences().language), path)
     return _title(name)
 
 
@@ -93,13 +81,6 @@ def _passage(sitting: Sitting, asked: Asked, path: Path) -> str:
     form = {".musicxml": "musicxml", ".mid": "midi", ".toml": "toml"}[path.suffix]
     export_passage(find_passage(name, bars), form, path)
     return _title(name)
-
-
-def _zipped(folder: Path, path: Path) -> None:
-    with ZipFile(path, "w", ZIP_STORED) as file:
-        for each in sorted(folder.rglob("*")):
-            if each.is_file():
-                file.write(each, each.relative_to(folder).as_posix())
 
 
 def _title(name: str) -> str:

@@ -27,7 +27,7 @@ from rhythmtrain.rehearsal.desk.classes.telling import (
     page_of,
 )
 from rhythmtrain.rehearsal.desk.classes.wishes import title_of, wishes_said
-from rhythmtrain.rehearsal.desk.fetching import Fetched
+from rhythmtrain.rehearsal.desk.made_file import Fetched
 from rhythmtrain.rehearsal.desk.shelf import plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.told import Progress
