@@ -13,6 +13,7 @@ import numpy as np
 
 from rhythmtrain.capture.take import Take
 from rhythmtrain.devices.ports import Block, How
+from rhythmtrain.devices.waking import go_sooner
 from rhythmtrain.hearing.live.way import Way
 from rhythmtrain.prompts.plan import Plan
 from rhythmtrain.rehearsal.live.beside import USUAL_EAR, Ear, heard_beside
@@ -30,6 +31,7 @@ from rhythmtrain.render.mixer import STEREO
 from rhythmtrain.storage.recordings import Recording
 
 LEAST_S = 1.0
+LEARNING = "learning"
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +105,7 @@ def _listened(
     track: list[Block] = []
     ears: list[LiveEar] = []
     seen = not isinstance(shown.stage, NoStage)
-    with ThreadPoolExecutor(1, "learning") as aside:
+    with ThreadPoolExecutor(1, LEARNING, initializer=go_sooner) as aside:
 
         def hearing(late_s: float) -> Hearing:
             ears.append(LiveEar(rig.rate, ear, track, delay_s=late_s, way=way, work=aside.submit))

@@ -1,5 +1,8 @@
 """What is seen of a microphone while the track plays, on the shipped fakes."""
 
+import os
+import sys
+import threading
 import time
 from collections.abc import Sequence
 from concurrent.futures import Future
@@ -11,6 +14,7 @@ import pytest
 from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeSound
 from rhythmtrain.devices.fake_room import Room
 from rhythmtrain.devices.ports import Block
+from rhythmtrain.devices.waking import go_sooner
 from rhythmtrain.hearing.live.bleed import Job
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.clapping.clap import clap_along
@@ -18,6 +22,7 @@ from rhythmtrain.rehearsal.clapping.wish import ClapWish
 from rhythmtrain.rehearsal.live.beside import Ear, heard_beside
 from rhythmtrain.rehearsal.live.dry_run import Player, played_times
 from rhythmtrain.rehearsal.live.ear import Found, LiveEar, at_once
+from rhythmtrain.rehearsal.live.take import LEARNING
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.tracks.sound import Quality, sounded
 from rhythmtrain.timing.timeline import Practice, lay_out
@@ -135,6 +140,45 @@ def test_a_row_of_the_table(how: str, least: float) -> None:
     assert row.claps.silent == 0
     assert row.claps.false_on_bare == 0
     assert row.latest_s <= 0.06
+
+
+class _Turns(Watching):
+    """A stage that notes how the thread that learns the room gets its turns, once it has learnt."""
+
+    def __init__(self) -> None:
+        """Begin with nothing noted."""
+        super().__init__()
+        self.policy: int | None = None
+
+    def draw(self, lines: Sequence[str]) -> None:
+        """Look for the thread."""
+        super().draw(lines)
+        for each in threading.enumerate():
+            if each.name.startswith(LEARNING) and each.native_id is not None:
+                asked = os.sched_getscheduler(each.native_id)
+                self.policy = asked & ~os.SCHED_RESET_ON_FORK
+
+
+def _sooner() -> int:
+    """Return how a thread that goes sooner gets its turns here."""
+    found: list[int] = []
+
+    def look() -> None:
+        go_sooner()
+        found.append(os.sched_getscheduler(0) & ~os.SCHED_RESET_ON_FORK)
+
+    thread = threading.Thread(target=look)
+    thread.start()
+    thread.join()
+    return found[0]
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux lets a single thread go first")
+def test_nobody_who_computes_beside_the_sound_waits_for_other_programs() -> None:
+    """Held up by another program, it would hold up the sound card's thread, and sound is lost."""
+    stage = _Turns()
+    clap_along(ClapWish("towpath-rag", bars="1-2", dry_run=True, source="mic"), stage)
+    assert stage.policy == _sooner()
 
 
 @pytest.mark.parametrize("aloud", [None, False])
