@@ -12,7 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import FileError
-from rhythmtrain.storage.recordings import BLOCK_FRAMES, SNDFILE_ENDINGS, Recording, by_sndfile
+from rhythmtrain.storage.recordings import (
+    BLOCK_FRAMES,
+    SNDFILE_ENDINGS,
+    Recording,
+    by_sndfile,
+    checked_file,
+)
 
 Sound = NDArray[np.float32]
 EXACT_ENDINGS = SNDFILE_ENDINGS - {".ogg", ".oga"}
@@ -59,7 +65,7 @@ def _cut(blocks: Iterator[tuple[int, Sound]], first: int, last: int) -> Iterator
 
 def _own_blocks(recording: Recording, first: int) -> Iterator[tuple[int, Sound]]:
     """Yield (first sample, block) at the file's own rate, from about ``first`` on."""
-    if by_sndfile(recording.path):
+    if by_sndfile(checked_file(recording.path)):
         yield from _sndfile(recording, first)
         return
     at = 0

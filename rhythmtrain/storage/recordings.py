@@ -58,7 +58,7 @@ class Recording:
         Raises:
             FileError: the file turns out damaged.
         """
-        if by_sndfile(self.path):
+        if by_sndfile(checked_file(self.path)):
             return _sndfile_blocks(self.path)
         return _ffmpeg_blocks(self.path)
 

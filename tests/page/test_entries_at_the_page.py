@@ -1,6 +1,7 @@
 """An entry practised at the page, try after try."""
 
 import io
+from collections.abc import Callable
 from typing import Any
 
 import numpy as np
@@ -8,23 +9,38 @@ import pytest
 import soundfile
 from starlette.testclient import TestClient
 
+from rhythmtrain.coach.entry_course import Try
+from rhythmtrain.page.desk import Desk
 from tests.page.asking import posted
+from tests.rehearsal.cueing.test_cue_known import (
+    BEATS_S,
+    DRILL,
+    ENTRY_BAR,
+    RECORDED,
+    make_recording,
+    score,
+)
 
 ENTRY = "supplied:28-towpath-entry"
-RECORDED = "supplied:32-sluice-gate-rag"
+OVER_PIANO = "supplied:32-sluice-gate-rag"
 
 
-def tried(browser: TestClient, course: str, late_s: float | None) -> dict[str, Any]:
-    """Make one try, coming in ``late_s`` late with all of the phrase; None plays nothing."""
+Moved = Callable[[float, float], float]
+
+
+def tried(browser: TestClient, course: str, late: float | Moved | None) -> dict[str, Any]:
+    """Make one try, coming in ``late`` seconds late with all of the phrase; None plays nothing.
+
+    Else ``late`` tells for the second of a note, and of the entry, when it is played.
+    """
     told = posted(browser, f"/api/entry/{course}/track")
     took = posted(browser, "/api/take", track=told["track"], source="keys", start_s=0.0)
     taps = []
-    if late_s is not None:
-        taps = [
-            [note["time_s"] + late_s, "Space", False, None]
-            for note in told["notes"]
-            if note["time_s"] >= min(told["entries_s"]) - 0.01
-        ]
+    if late is not None:
+        entry_s = min(told["entries_s"])
+        notes_s = [note["time_s"] for note in told["notes"] if note["time_s"] >= entry_s - 0.01]
+        moved = late if callable(late) else lambda time_s, _: time_s + late
+        taps = [[moved(time_s, entry_s), "Space", False, None] for time_s in notes_s]
     clock = [[at, at] for at in np.arange(0.5, told["duration_s"], 0.5).tolist()]
     posted(
         browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
@@ -32,7 +48,7 @@ def tried(browser: TestClient, course: str, late_s: float | None) -> dict[str, A
     return posted(browser, f"/api/entry/{course}/end", take=took["take"], stopped=False)
 
 
-@pytest.mark.parametrize(("passage", "recorded"), [(ENTRY, False), (RECORDED, True)])
+@pytest.mark.parametrize(("passage", "recorded"), [(ENTRY, False), (OVER_PIANO, True)])
 def test_help_thins_until_the_entry_is_learnt(
     browser: TestClient, passage: str, *, recorded: bool
 ) -> None:
@@ -103,3 +119,27 @@ def test_a_bar_without_an_entry_has_nothing_before_it(browser: TestClient) -> No
     answer = browser.get("/api/cue", params={"passage": "supplied:28-towpath-entry", "bar": 2})
     assert answer.status_code == 422
     assert "there is no entry in bar 2" in answer.json()["sentence"]
+
+
+@pytest.mark.parametrize("noted", [False, True])
+def test_who_followed_the_wrong_cue_is_told_so(
+    browser: TestClient, desk: Desk, *, noted: bool
+) -> None:
+    """As on the command line, from the recording's strokes or from its notes."""
+    folder = desk.sitting.folders.passages
+    make_recording(folder, 8)
+    score(folder, 8)
+    more = f'{RECORDED}\nnotes = "piano.mid"' if noted else RECORDED
+    (folder / "mill.toml").write_text(DRILL.format(more=more), encoding="utf-8")
+    begun = posted(browser, "/api/entry", passage="own:mill.toml", speed=1.0, recorded=True)
+    desk.courses.get(begun["course"]).coming = Try(4, 0)
+    told = tried(browser, begun["course"], two_bars_early)
+    assert told["went"] == "two bars early, after the wrong cue: the same one leads to bar 9 too"
+    assert told["wrong_cue"] == {"bar": 9}
+
+
+def two_bars_early(time_s: float, entry_s: float) -> float:
+    """Return when the piano plays what it plays two bars before ``time_s``; the entry is in bar 11."""
+    later_s = entry_s - BEATS_S[2 * (ENTRY_BAR - 1)]
+    beat = np.interp(time_s - later_s, BEATS_S, range(len(BEATS_S)))
+    return float(np.interp(beat - 4, range(len(BEATS_S)), BEATS_S) + later_s)

@@ -4,15 +4,14 @@ from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
-from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.assess.settings import Settings
-from rhythmtrain.capture.take import Take
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.checking.beside_recording import BesideWish, beside_recording
+from rhythmtrain.rehearsal.checking.by_cues import judged_by_cues
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked, document, judged
 from rhythmtrain.rehearsal.checking.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.checking.listening import hear_take
-from rhythmtrain.rehearsal.cueing.known import with_notes, with_strokes
+from rhythmtrain.rehearsal.cueing.known import with_notes
 from rhythmtrain.rehearsal.passages.from_scores import Say, unsaid
 from rhythmtrain.rehearsal.passages.passages import (
     Wish,
@@ -26,9 +25,6 @@ from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.take.text import check_text
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.timeline import Timeline, lay_out
-
-# Entries of which nothing more is asked: who came in at the right count followed the right cue.
-NEAR_ENOUGH = (Verdict.IN_TIME, Verdict.EARLY, Verdict.LATE, Verdict.NOT_CHECKED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,25 +110,7 @@ def check(
     for remark in take.remarks:
         say(remark)
     asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
-    checked = judged(timeline, take, settings, asked)
-    if recorded is None or timeline.cues or timeline.strokes:
-        return checked
-    return _after_which_cue(checked, take, (settings, asked), recorded)
-
-
-def _after_which_cue(
-    checked: Checked, take: Take, how: tuple[Settings, Asked], recorded: MappedRecording
-) -> Checked:
-    """Return the take judged with what is struck in the recording around entries that went amiss."""
-    findings, timeline = checked.findings, checked.timeline
-    amiss = [
-        entry
-        for entry, found in zip(timeline.entries, findings.entries, strict=True)
-        if found.verdict not in NEAR_ENOUGH
-    ]
-    if not amiss or findings.looks_like is False:
-        return checked
-    return judged(with_strokes(timeline, recorded, amiss), take, *how)
+    return judged_by_cues(lambda known: judged(known, take, settings, asked), timeline, recorded)
 
 
 def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings, MappedRecording | None]:

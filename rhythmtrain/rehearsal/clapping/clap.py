@@ -100,7 +100,9 @@ def _one(
         ear=Ear(wish.kind, aloud=aloud),
         before=before,
     )
-    checked = judged_live(performance, each.timeline, asked, timing=each.timing)
+    checked = judged_live(
+        performance, each.timeline, asked, timing=each.timing, recording=each.recording
+    )
     theirs = bool(each.called)
     kept = NOT_KEPT if wish.dry_run or theirs else keep_live(checked, wish)
     return _Done(each.called, performance, checked, kept)

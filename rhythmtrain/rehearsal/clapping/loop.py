@@ -30,7 +30,8 @@ class Rounds:
         A recording plays every time alike, so the first time tells the tempo of all.
         """
         once = lay_out(timeline.passage, replace(timeline.practice, repeats=1))
-        self._once = replace(once, tempo=timeline.tempo, doubts=timeline.doubts)
+        strokes = tuple((at, sure) for at, sure in timeline.strokes if at < once.stop)
+        self._once = replace(once, tempo=timeline.tempo, doubts=timeline.doubts, strokes=strokes)
         self._timing = timing
         self._source = source
         self._asked = asked

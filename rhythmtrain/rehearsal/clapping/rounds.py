@@ -7,9 +7,13 @@ from math import ceil
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.clapping.wish import ClapWish
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
+from rhythmtrain.rehearsal.cueing.known import part_known
 from rhythmtrain.rehearsal.live.recorded import sounding_on
 from rhythmtrain.rehearsal.live.take import Sounding
+from rhythmtrain.rehearsal.passages.from_scores import unsaid
 from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.recordings import accompanied
 from rhythmtrain.rehearsal.tracks.track import counted_in, wishes_of
 from rhythmtrain.score.passage import Passage
@@ -23,12 +27,13 @@ LONGEST_RECORDED_LOOP_S = 5 * 60.0
 
 @dataclass(frozen=True, slots=True)
 class Round:
-    """One take to be made: of which timeline, with what sounding, called what."""
+    """One take to be made: of which timeline, with what sounding, called what, on which recording."""
 
     timeline: Timeline
     sounding: Sounding
     called: str
     timing: str = "click"
+    recording: MappedRecording | None = None
 
 
 def rounds_of(wish: ClapWish, passage: Passage) -> list[Round]:
@@ -58,7 +63,8 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> Round:
         practice = replace(practice, repeats=rounds, between=1)
     timeline = lay_out(passage, practice)
     plan = plan_track(timeline, wishes_of(wish))
-    return Round(timeline, Sounding(plan, wish.language, wish.voice), called)
+    sounding = Sounding(plan, wish.language, wish.voice)
+    return Round(with_what_sounds(timeline, plan), sounding, called)
 
 
 def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> Round:
@@ -80,7 +86,9 @@ def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> Round:
         found = laid(replace(wish, repeats=_times(found.timeline, LONGEST_RECORDED_LOOP_S)))
     plan = plan_track(found.timeline, wishes_of(wish))
     sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
-    return Round(found.timeline, sounding, called, "recording")
+    part = part_known(wish.passage, None, unsaid, beside_too=not passage.cue)
+    timeline = with_what_sounds(found.timeline, sounding.plan, part)
+    return Round(timeline, sounding, called, "recording", found.found)
 
 
 def _times(once: Timeline, longest_s: float) -> int:

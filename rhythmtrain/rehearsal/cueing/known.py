@@ -70,6 +70,19 @@ def read_notes(path: Path, say: Say, part: str | None = None) -> WrittenPart:
     return written
 
 
+def part_known(
+    name: str, given: Path | None, say: Say, *, beside_too: bool = True
+) -> WrittenPart | None:
+    """Return the accompanist's notes: those ``given``, else those beside the drill; None without.
+
+    Raises:
+        RequestError: no such kind of file.
+        FileError: the file does not read.
+    """
+    path = given or (notes_beside(name) if beside_too else None)
+    return None if path is None else read_notes(path, say)
+
+
 def with_notes(timeline: Timeline, name: str, given: Path | None, say: Say) -> Timeline:
     """Return ``timeline`` with what the notes know: those ``given``, else those beside the drill.
 
@@ -79,20 +92,28 @@ def with_notes(timeline: Timeline, name: str, given: Path | None, say: Say) -> T
         RequestError: notes of no bar of the passage, or in another metre.
         FileError: the file does not read.
     """
-    path = given or (None if timeline.cues else notes_beside(name))
-    if path is None:
+    part = part_known(name, given, say, beside_too=not timeline.cues)
+    if part is None:
         return timeline
-    part = read_notes(path, say)
-    strokes = dict(_written(timeline, part))
-    if not any(strokes.values()):
-        if given is None:
-            return timeline
+    known = with_part(timeline, part)
+    if given is not None and known is timeline:
         numbers = [bar.number for bar in part.bars]
         raise RequestError(
-            f"{path.name} has bars {min(numbers)} to {max(numbers)} and nothing in the bars of the "
+            f"{given.name} has bars {min(numbers)} to {max(numbers)} and nothing in the bars of the "
             "passage: are they the notes of this piece?"
         )
-    return _with(timeline, strokes)
+    return known
+
+
+def with_part(timeline: Timeline, part: WrittenPart) -> Timeline:
+    """Return ``timeline`` with the strokes of ``part``; as it was where they have none of its bars."""
+    strokes = dict(_written(timeline, part))
+    return _with(timeline, strokes) if any(strokes.values()) else timeline
+
+
+def with_nothing(timeline: Timeline) -> Timeline:
+    """Return ``timeline`` as one in which nobody hears an accompanist: no bar is like another."""
+    return _with(timeline, {at: sure for bar in timeline.bars for at, sure in _unknown(bar)})
 
 
 def _written(timeline: Timeline, part: WrittenPart) -> Iterator[tuple[Fraction, bool]]:

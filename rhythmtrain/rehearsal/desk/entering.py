@@ -24,7 +24,6 @@ from rhythmtrain.report.take.entry_course import (
     advice,
     entry_in_words,
     lead_in_words,
-    went_in_words,
 )
 from rhythmtrain.report.take.text import tempo_in_words
 
@@ -96,7 +95,7 @@ def try_ended(courses: Lately[EntryCourse], asked: Asked, finished: Finished | N
     tried = Tried(begun.coming, found.came.good, found.came.late)
     begun.done.append(tried)
     begun.coming = next_try(begun.course, begun.done, begun.chance)
-    told = TryTold(len(begun.done), tried, went_in_words(found.came.verdict))
+    told = TryTold(len(begun.done), tried, found.words)
     return {
         "number": told.number,
         "lead_in": lead_in_words(tried),
@@ -104,6 +103,7 @@ def try_ended(courses: Lately[EntryCourse], asked: Asked, finished: Finished | N
         "good": tried.good,
         "offset_ms": None if found.offset_s is None else found.offset_s * 1000,
         "offset_beats": found.offset_beats,
+        "wrong_cue": None if found.wrong_cue is None else {"bar": found.wrong_cue},
         "advice": [] if begun.coming else list(advice(begun.done, begun.course)),
         "notes": [] if finished is None else list(finished.notes),
         **_next(begun),

@@ -7,6 +7,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Plan
+from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.track import TrackWish
 from rhythmtrain.timing.timeline import Timeline
 
@@ -27,6 +28,7 @@ class Made:
 
     ``values`` are what it can be made of again; "made_as" in them says by which room, where it is not
     a track as one asks for it.  ``helped`` names what helps in it, where that is for the history.
+    ``recording`` is the accompaniment that sounds in it.
     """
 
     wish: PageWish
@@ -35,6 +37,7 @@ class Made:
     plan: Plan
     stems: Mapping[str, Path]
     helped: str | None = None
+    recording: MappedRecording | None = None
 
     @property
     def timing(self) -> str:

@@ -10,12 +10,17 @@ from typing import Any
 
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
+from rhythmtrain.rehearsal.cueing.known import part_known
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
+from rhythmtrain.rehearsal.desk.own_voice import voice_for
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.track_told import track_document
+from rhythmtrain.rehearsal.passages.from_scores import unsaid
 from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.recordings import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.rehearsal.tracks.sound import RATE, worded
 from rhythmtrain.rehearsal.tracks.track import TrackWish, counted_in, layers_named, wishes_of
@@ -38,6 +43,7 @@ class _Laid:
     timeline: Timeline
     plan: Plan
     pieces: tuple[Played, ...]
+    recording: MappedRecording | None = None
 
 
 def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
@@ -47,6 +53,7 @@ def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
         RequestError: a value of the wrong kind, no such passage.
     """
     recorded = asked.truth("recorded")
+    language = asked.text("language", preferences().language)
     return PageWish(
         passage_path(sitting, asked.text("passage")),
         bars=asked.maybe_text("bars"),
@@ -64,7 +71,8 @@ def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
         subdivide=None if asked.values.get("subdivide") is None else asked.whole("subdivide"),
         counting=asked.text("counting", "numbers"),
         landmarks=asked.truth("landmarks"),
-        language=asked.text("language", preferences().language),
+        language=language,
+        voice=voice_for(sitting, language),
         steady=asked.truth("steady"),
         lead_in=asked.whole("lead_in", 2),
     )
@@ -89,8 +97,9 @@ def track_asked(sitting: Sitting, asked: Asked) -> tuple[Made, tuple[str, ...]]:
     """
     wish = wish_of(sitting, asked)
     laid = _laid(wish)
-    stems, unsaid = stems_written(sitting, laid.plan, laid.pieces, language=wish.language)
-    return Made(wish, dict(asked.values), laid.timeline, laid.plan, stems), unsaid
+    stems, wordless = stems_written(sitting, laid.plan, laid.pieces, language=wish.language)
+    made = Made(wish, dict(asked.values), laid.timeline, laid.plan, stems, recording=laid.recording)
+    return made, wordless
 
 
 def stems_written(
@@ -103,7 +112,7 @@ def stems_written(
     Raises:
         FileError: the disk is full.
     """
-    spoken, words, unsaid = worded(plan, language, None, RATE)
+    spoken, words, unsaid = worded(plan, language, voice_for(sitting, language), RATE)
     stems: dict[str, Path] = {}
     for layer, blocks in stem_blocks(spoken, pieces, words, RATE).items():
         path = sitting.passing / f"{Lately.fresh()}.flac"
@@ -116,12 +125,14 @@ def _laid(wish: TrackWish) -> _Laid:
     passage = wished_passage(wish)
     if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
         timeline = lay_out(passage, practice_of(counted_in(wish), passage))
-        return _Laid(timeline, plan_track(timeline, wishes_of(wish)), ())
+        plan = plan_track(timeline, wishes_of(wish))
+        return _Laid(with_what_sounds(timeline, plan), plan, ())
     whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
     found = accompanied(
         wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
     )
     laid = laid_pieces(found.timeline, found.found.mapped, Layer.ACCOMPANIMENT)
     pieces = played(laid, found.found.recording, rate=RATE)
-    plan = plan_track(found.timeline, wishes_of(wish))
-    return _Laid(found.timeline, with_bars(plan, laid, found.timeline), pieces)
+    plan = with_bars(plan_track(found.timeline, wishes_of(wish)), laid, found.timeline)
+    part = part_known(wish.passage, None, unsaid, beside_too=not passage.cue)
+    return _Laid(with_what_sounds(found.timeline, plan, part), plan, pieces, found.found)

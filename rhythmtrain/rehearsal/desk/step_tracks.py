@@ -9,6 +9,7 @@ from typing import Any
 
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Reason, Task
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_track import STEP, Made, PageWish
 from rhythmtrain.rehearsal.desk.shelf import passage_path
@@ -64,7 +65,9 @@ def step_track(
     bars = f"{min(task.bars)}-{max(task.bars)}" if task.bars else wish.bars
     page_wish = PageWish(wish.passage, bars=bars, part=wish.part, cue_part=wish.cue_part)
     again = {**values, "made_as": STEP, **_written(task)}
-    made = Made(page_wish, again, each.timeline, each.sounding.plan, stems, helped=each.helped)
+    plan = each.sounding.plan
+    timeline = with_what_sounds(each.timeline, plan)
+    made = Made(page_wish, again, timeline, plan, stems, helped=each.helped)
     return made, each, unsaid
 
 

@@ -114,7 +114,9 @@ def _finished(
     else:
         performance = _tapped(begun, later, made, gathered)
     asked = AskedOf(made.wish.passage, made.wish.bars, begun["kind"], part=made.wish.options)
-    checked = judged_live(performance, made.timeline, asked, timing=made.timing)
+    checked = judged_live(
+        performance, made.timeline, asked, timing=made.timing, recording=made.recording
+    )
     wish = replace(made.wish, kind=begun["kind"])
     kept = NOT_KEPT if performance.unjudged else keep_live(checked, wish, helped=made.helped)
     return Finished(performance, checked, kept)

@@ -9,7 +9,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from rhythmtrain.coach.entry_course import Try
-from rhythmtrain.prompts.plan import Layer, Plan
+from rhythmtrain.prompts.plan import Plan
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
+from rhythmtrain.rehearsal.cueing.known import part_known
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_track import TRY, Made, PageWish
 from rhythmtrain.rehearsal.desk.sitting import Sitting
@@ -24,8 +26,9 @@ from rhythmtrain.rehearsal.entering.one_try import (
 )
 from rhythmtrain.rehearsal.entering.recorded import fitted, layers_of
 from rhythmtrain.rehearsal.live.recorded import UnderTries, sounding_on
+from rhythmtrain.rehearsal.passages.from_scores import unsaid
 from rhythmtrain.rehearsal.passages.passages import speed_of, whole_passage, wished_passage
-from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
+from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES, MappedRecording
 from rhythmtrain.rehearsal.tracks.recordings import played
 from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.render.recorded import Played
@@ -54,24 +57,27 @@ def aim_of(sitting: Sitting, asked: Asked) -> Aim:
     passage = wished_passage(wish)
     bar = None if asked.values.get("bar") is None else asked.whole("bar")
     named = "accompaniment,click,count" if asked.truth("recorded") else "click,count,cue"
-    layers = layers_of(wish.passage, named, NO_FILES, say=_quietly)
+    layers = layers_of(wish.passage, named, NO_FILES, say=unsaid)
     if layers != WITH_RECORDING:
         goal, speed = goal_of(passage, bar, layers), speed_of(wish, passage) or 1.0
         return Aim(wish, asked.values, goal, speed, None)
     whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-    recorded = UnderTries(wish, whole, NO_FILES)
+    recorded = UnderTries(
+        wish, whole, NO_FILES, part_known(wish.passage, None, unsaid, beside_too=not passage.cue)
+    )
     goal, recorded, speed = fitted(goal_of(passage, bar, layers, mapped=recorded.bars), recorded)
     return Aim(wish, asked.values, goal, speed, recorded)
 
 
 def try_track(sitting: Sitting, aim: Aim, coming: Try) -> tuple[Made, tuple[str, ...]]:
     """Return the track of the try ``coming``, and what the voice has no words for."""
-    timeline, plan, pieces = _sounding(aim, coming)
-    stems, unsaid = stems_written(sitting, plan, pieces, language=aim.wish.language)
+    timeline, plan, pieces, recording = _sounding(aim, coming)
+    stems, wordless = stems_written(sitting, plan, pieces, language=aim.wish.language)
     which = {"lead": coming.lead, "help": coming.help, "from_top": coming.from_top}
     again = {**aim.values, "made_as": TRY, **which}
     helped = aim.goal.steps[coming.help].name
-    return Made(aim.wish, again, timeline, plan, stems, helped=helped), unsaid
+    made = Made(aim.wish, again, timeline, plan, stems, helped=helped, recording=recording)
+    return made, wordless
 
 
 def try_again(sitting: Sitting, asked: Asked) -> Made:
@@ -84,22 +90,17 @@ def try_again(sitting: Sitting, asked: Asked) -> Made:
     return try_track(sitting, aim_of(sitting, asked), coming)[0]
 
 
-def _sounding(aim: Aim, coming: Try) -> tuple[Timeline, Plan, tuple[Played, ...]]:
-    """Return the bars of one try in their time, what sounds, and the recording in it."""
+def _sounding(
+    aim: Aim, coming: Try
+) -> tuple[Timeline, Plan, tuple[Played, ...], MappedRecording | None]:
+    """Return the bars of one try in their time, what sounds, the recording's pieces, and itself."""
     goal = aim.goal
     if aim.recorded is None:
         timeline = try_timeline(goal, coming, speed=aim.speed, count_in=1)
-        return timeline, try_plan(goal, coming, timeline), ()
+        plan = try_plan(goal, coming, timeline)
+        return with_what_sounds(timeline, plan), plan, (), None
     found = aim.recorded.under(try_part(goal, coming), lead_in=1)
     sounding = sounding_on(found, try_plan(goal, coming, found.timeline))
-    if sounding.recording is None or Layer.ACCOMPANIMENT not in goal.layers:
-        return found.timeline, sounding.plan, ()
-    return (
-        found.timeline,
-        sounding.plan,
-        played(sounding.plan.laid, sounding.recording, rate=RATE),
-    )
-
-
-def _quietly(_words: str) -> None:
-    """Say it to nobody: the page says what sounds by itself."""
+    timeline = with_what_sounds(found.timeline, sounding.plan, aim.recorded.part)
+    pieces = played(sounding.plan.laid, found.found.recording, rate=RATE)
+    return timeline, sounding.plan, pieces, found.found

@@ -13,6 +13,8 @@ from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import DeviceError, TakeError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.checking.checked import Asked
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
+from rhythmtrain.rehearsal.cueing.known import part_known
 from rhythmtrain.rehearsal.entering.one_try import (
     NEVER_CAME,
     came_in,
@@ -39,12 +41,12 @@ from rhythmtrain.rehearsal.live.sound_delay import kept_delay
 from rhythmtrain.rehearsal.live.stage import NoStage, Stage
 from rhythmtrain.rehearsal.live.take import Sounding, perform
 from rhythmtrain.rehearsal.passages.passages import speed_of, whole_passage, wished_passage
+from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.take.entry_course import (
     TryTold,
     entry_in_words,
     lead_in_words,
-    went_in_words,
 )
 from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.timing.timeline import Timeline
@@ -69,7 +71,8 @@ class _Practice:
         self.recorded: UnderTries | None = None
         if Layer.ACCOMPANIMENT in layers:
             whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-            self.recorded = UnderTries(wish, whole, wish.files)
+            part = part_known(wish.passage, None, self.said.append, beside_too=not passage.cue)
+            self.recorded = UnderTries(wish, whole, wish.files, part)
             self.goal = goal_of(passage, wish.entry, layers, mapped=self.recorded.bars)
             self.goal, self.recorded, self.speed = fitted(self.goal, self.recorded)
         else:
@@ -111,7 +114,7 @@ class _Practice:
     def _make(self, coming: Try) -> Made | None:
         """Make one try; None where it was stopped before the entry."""
         wish, goal = self.wish, self.goal
-        timeline, sounding = self._sounding(coming)
+        timeline, sounding, recording = self._sounding(coming)
         performance = perform(
             self._rig(timeline),
             sounding,
@@ -129,24 +132,27 @@ class _Practice:
         if performance.take.heard:
             asked = Asked(wish.passage, wish.bars, wish.kind, live="", part=wish.options)
             timing = "click" if self.recorded is None else "recording"
-            checked = judged_live(performance, timeline, asked, timing=timing)
+            checked = judged_live(performance, timeline, asked, timing=timing, recording=recording)
             found = came_in(goal, checked, performance)
             if not wish.dry_run:
                 kept = keep_live(checked, wish, helped=goal.steps[coming.help].name)
         tried = Tried(coming, found.came.good, found.came.late)
-        told = TryTold(len(self.made) + 1, tried, went_in_words(found.came.verdict))
-        return Made(told, performance, timeline, found.offset_s, found.offset_beats, kept)
+        told = TryTold(len(self.made) + 1, tried, found.words)
+        return Made(told, performance, timeline, found, kept)
 
-    def _sounding(self, coming: Try) -> tuple[Timeline, Sounding]:
-        """Return the bars of one try in their time, and what sounds."""
+    def _sounding(self, coming: Try) -> tuple[Timeline, Sounding, MappedRecording | None]:
+        """Return the bars of one try in their time, what sounds, and the recording if any."""
         wish, goal = self.wish, self.goal
         if self.recorded is None:
             timeline = try_timeline(goal, coming, speed=self.speed, count_in=wish.count_in)
-            return timeline, Sounding(try_plan(goal, coming, timeline), wish.language, wish.voice)
+            plan = try_plan(goal, coming, timeline)
+            sounding = Sounding(plan, wish.language, wish.voice)
+            return with_what_sounds(timeline, plan), sounding, None
         found = self.recorded.under(try_part(goal, coming), lead_in=wish.count_in)
         plan = try_plan(goal, coming, found.timeline)
         sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
-        return found.timeline, sounding
+        timeline = with_what_sounds(found.timeline, sounding.plan, self.recorded.part)
+        return timeline, sounding, found.found
 
     def _rig(self, timeline: Timeline) -> Rig:
         if not self.wish.dry_run:

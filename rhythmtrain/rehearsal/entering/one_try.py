@@ -18,6 +18,7 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.live.performance import Performance
+from rhythmtrain.report.take.entry_course import went_in_words
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage, numbered
@@ -33,11 +34,20 @@ EVERY: Bars = (0, 99_999)
 
 @dataclass(frozen=True, slots=True)
 class Entered:
-    """How the player came in at the goal, and by how much late, in seconds and in beats."""
+    """How the player came in at the goal, and by how much late, in seconds and in beats.
+
+    ``wrong_cue`` is the bar after whose cue it was, where that is known.
+    """
 
     came: CameIn
     offset_s: float | None = None
     offset_beats: float | None = None
+    wrong_cue: int | None = None
+
+    @property
+    def words(self) -> str:
+        """Return how the player came in, as one says it."""
+        return went_in_words(self.came.verdict, self.wrong_cue)
 
 
 NEVER_CAME = Entered(CameIn("missed", good=False))
@@ -156,7 +166,7 @@ def came_in(goal: Goal, checked: Checked, performance: Performance) -> Entered:
         delay_error_s=performance.delay.error_s,
         least_s=_least_s(timeline, at) if Layer.ACCOMPANIMENT in goal.layers else 0.0,
     )
-    return Entered(came, found[0].offset_s, found[0].offset_beats)
+    return Entered(came, found[0].offset_s, found[0].offset_beats, found[0].wrong_cue)
 
 
 def _least_s(timeline: Timeline, at: Fraction) -> float:

@@ -5,7 +5,7 @@ from typing import Any, Protocol
 
 from rhythmtrain.coach.entry_course import Course, learnt
 from rhythmtrain.coach.ladder import next_mark
-from rhythmtrain.rehearsal.entering.one_try import Goal
+from rhythmtrain.rehearsal.entering.one_try import Entered, Goal
 from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.keeping import Kept
 from rhythmtrain.rehearsal.live.performance import Performance
@@ -23,8 +23,7 @@ class Made:
     told: TryTold
     performance: Performance
     timeline: Timeline
-    offset_s: float | None
-    offset_beats: float | None
+    found: Entered
     kept: Kept
 
 
@@ -72,7 +71,7 @@ def told_of(practice: Practised) -> Told:
 
 
 def _document(made: Made, steps: list[str]) -> dict[str, Any]:
-    tried = made.told.tried
+    tried, found = made.told.tried, made.found
     return {
         "lead_bars": tried.tried.lead,
         "from_top": tried.tried.from_top,
@@ -80,8 +79,9 @@ def _document(made: Made, steps: list[str]) -> dict[str, Any]:
         "went": made.told.went,
         "in_time": tried.good,
         "kept_as": made.kept.number,
-        "offset_ms": None if made.offset_s is None else made.offset_s * 1000,
-        "offset_beats": made.offset_beats,
+        "offset_ms": None if found.offset_s is None else found.offset_s * 1000,
+        "offset_beats": found.offset_beats,
+        "wrong_cue": None if found.wrong_cue is None else {"bar": found.wrong_cue},
     }
 
 

@@ -30,8 +30,10 @@ DELAY_ERROR_S = 0.001
 class Player:
     """How the invented player is: ``late_s`` behind everything, stopping after ``stop_s``.
 
-    In bar ``slips`` the notes come ``slip_s`` later still.  ``silent`` plays nothing; ``beside`` is how loud the loudspeaker is at the microphone (0: the
-    player wears headphones).
+    From the first entry on everything comes ``late_beats`` beats later, in time with what sounds, as of
+    one who followed another cue.  In bar ``slips`` the notes come ``slip_s`` later still.  ``silent``
+    plays nothing; ``beside`` is how loud the loudspeaker is at the microphone (0: the player wears
+    headphones).
     """
 
     late_s: float = -AHEAD_S
@@ -41,6 +43,7 @@ class Player:
     silent: bool = False
     slips: int | None = None
     slip_s: float = 0.25
+    late_beats: int = 0
     beside: float = 0.25
 
 
@@ -53,10 +56,12 @@ def played_times(timeline: Timeline, player: Player) -> list[float]:
     if player.silent:
         return []
     random = np.random.default_rng(player.seed)
+    entry = min((each.note for each in timeline.entries), default=len(timeline.notes))
+    later = player.late_beats * timeline.passage.metre.tempo_value
     aims = [
-        timeline.track_seconds(note.at)
+        timeline.track_seconds(note.at + later * (number >= entry))
         + player.slip_s * (timeline.bars[note.place].bar.number == player.slips)
-        for note in timeline.notes
+        for number, note in enumerate(timeline.notes)
         if note.expected
     ]
     off = random.normal(player.late_s, player.uneven_s, len(aims))

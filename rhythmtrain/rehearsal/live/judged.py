@@ -7,9 +7,11 @@ from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Take
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import TakeError
+from rhythmtrain.rehearsal.checking.by_cues import judged_by_cues
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.performance import Performance, gone
+from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 AFTER_LAST_S = 0.2
@@ -21,11 +23,17 @@ NOTHING = {
 
 
 def judged_live(
-    performance: Performance, timeline: Timeline, asked: Asked, *, timing: str = "click"
+    performance: Performance,
+    timeline: Timeline,
+    asked: Asked,
+    *,
+    timing: str = "click",
+    recording: MappedRecording | None = None,
 ) -> Checked:
     """Return what was played held against ``timeline``, which the track was laid along.
 
-    ``timing`` says what kept time in it, as in ``Settings``.
+    ``timing`` says what kept time in it, as in ``Settings``; ``recording`` is what it was laid on, of
+    which after an entry that went amiss is heard which cues can have been followed.
 
     Raises:
         TakeError: nothing was played, or it ended before there was anything to play.
@@ -43,7 +51,7 @@ def judged_live(
     settings = Settings(timing, start_s, reached.practice.speed)
     stopped = performance.gathered.ended.how is not How.FINISHED
     asked = replace(asked, delay_known=performance.delay.known, stopped=stopped)
-    return judged(reached, take, settings, asked)
+    return judged_by_cues(lambda known: judged(known, take, settings, asked), reached, recording)
 
 
 def begun(performance: Performance, timeline: Timeline) -> bool:
@@ -71,5 +79,10 @@ def as_far_as(timeline: Timeline, gathered: Gathered, take: Take) -> Timeline:
     shorter = lay_out(timeline.passage, replace(timeline.practice, repeats=max(runs, 1)))
     entries = tuple(each for each in shorter.entries if each.note < len(notes))
     return replace(
-        shorter, notes=notes, entries=entries, tempo=timeline.tempo, doubts=timeline.doubts
+        shorter,
+        notes=notes,
+        entries=entries,
+        tempo=timeline.tempo,
+        doubts=timeline.doubts,
+        strokes=timeline.strokes,
     )

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
+from rhythmtrain.notate.notes.written_part import WrittenPart
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.rehearsal.live.take import Sounding
 from rhythmtrain.rehearsal.passages.passages import Wish
@@ -25,11 +26,15 @@ from rhythmtrain.score.repeats import as_played
 
 @dataclass(frozen=True, slots=True)
 class UnderTries:
-    """The accompaniment of the tries at an entry: its files, the whole passage, how fast."""
+    """The accompaniment of the tries at an entry: its files, the whole passage, how fast.
+
+    ``part`` are the accompanist's notes, where they are known.
+    """
 
     wish: Wish
     whole: Passage
     files: RecordingFiles
+    part: WrittenPart | None = None
 
     @property
     def bars(self) -> tuple[int, int]:

@@ -9,6 +9,7 @@ from rhythmtrain.coach.task import Done, Task
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import TakeError
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.entering.enter import practise_entry
 from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.judged import begun, judged_live
@@ -102,7 +103,8 @@ def _heard(step: StepDone, performance: Performance, each: Round, doing: Doing) 
     bars = f"{min(task.bars)}-{max(task.bars)}" if task.bars else wish.bars
     live = as_typed(wish.source, each.kind, wish.loudspeaker)
     asked = Asked(wish.passage, bars, each.kind, live=live, part=wish.options)
-    checked = judged_live(performance, each.timeline, asked)
+    timeline = with_what_sounds(each.timeline, each.sounding.plan)
+    checked = judged_live(performance, timeline, asked)
     kept = NOT_KEPT
     if doing.machine.keeps:
         keep = replace(wish, bars=bars, kind=each.kind)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from rhythmtrain.coach.entry_course import Course, Tried, learnt, waits_to_hear
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.entry_told import wrong_cue_in_words
 from rhythmtrain.report.words import bar_in_words, beats_in_words, count_in_words, several
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.passage import Passage
@@ -30,9 +31,10 @@ class TryTold:
     went: str
 
 
-def went_in_words(verdict: str) -> str:
-    """Return how an entry came in, as one says it."""
-    return NOT_HEARD.get(verdict, LITTLE.get(verdict, verdict))
+def went_in_words(verdict: str, wrong_cue: int | None = None) -> str:
+    """Return how an entry came in, as one says it; ``wrong_cue`` is the bar after whose cue it came."""
+    went = NOT_HEARD.get(verdict, LITTLE.get(verdict, verdict))
+    return went if wrong_cue is None else f"{went}, {wrong_cue_in_words(wrong_cue)}"
 
 
 def entry_in_words(passage: Passage, entry: Entry) -> str:

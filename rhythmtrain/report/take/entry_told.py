@@ -41,6 +41,11 @@ def entries_told(heard: Heard) -> tuple[EntryTold, ...]:
     return (*_waiting_told(waiting), *told)
 
 
+def wrong_cue_in_words(bar: int) -> str:
+    """Return that an entry came after another cue, the one that leads to ``bar``."""
+    return f"after the wrong cue: the same one leads to {bar_in_words(bar)} too"
+
+
 def _waiting(heard: Heard) -> tuple[EntryFinding, ...]:
     """Return the late entries of a player who waits to hear the cue: all of them, two or more."""
     findings = heard.findings
@@ -87,8 +92,7 @@ def _came(entry: EntryFinding, *, alone: bool) -> str:
     if entry.verdict == DRIFTED:
         return f"you came in {entry.sentence}" if alone and entry.sentence else "the count drifted"
     if entry.wrong_cue is not None:
-        same = f"the same one leads to {bar_in_words(entry.wrong_cue)} too"
-        return f"you came in {entry.verdict}, after the wrong cue: {same}"
+        return f"you came in {entry.verdict}, {wrong_cue_in_words(entry.wrong_cue)}"
     return f"you came in {entry.verdict}"
 
 
