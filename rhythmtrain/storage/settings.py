@@ -2,7 +2,7 @@
 
 One JSON file in the user's folder, written whole::
 
-    {"language": "en", "british_note_names": false, "practice": {"slow": 0.6},
+    {"language": "en", "british_note_names": false, "own_voice": true, "practice": {"slow": 0.6},
      "sound_delays": {"device | rate | driver":
          {"delay_s": 0.031, "error_s": 0.002, "how": "tapped", "measured_at": "2026-03-01T19:30"}}}
 
@@ -24,6 +24,7 @@ FILE_NAME = "settings.json"
 DELAYS = "sound_delays"
 LANGUAGE = "language"
 BRITISH = "british_note_names"
+OWN_VOICE = "own_voice"
 PRACTICE = "practice"
 
 
@@ -67,10 +68,11 @@ class KeptDelay:
 
 @dataclass(frozen=True, slots=True)
 class Preferences:
-    """What a person set once: the language of the count, and crotchets or quarter notes."""
+    """What a person set once: the count's language, crotchets or quarter notes, one's own voice."""
 
     language: str = "en"
     british: bool = False
+    own_voice: bool = True
 
 
 def preferences(folder: Path | None = None) -> Preferences:
@@ -80,11 +82,12 @@ def preferences(folder: Path | None = None) -> Preferences:
         FileError: the file is damaged; it is set aside, and the next call begins anew.
     """
     settings = _read(_file(folder))
-    language, british = settings.get(LANGUAGE), settings.get(BRITISH)
+    language, british, own_voice = map(settings.get, (LANGUAGE, BRITISH, OWN_VOICE))
     usual = Preferences()
     return Preferences(
         language if isinstance(language, str) and language else usual.language,
         british if isinstance(british, bool) else usual.british,
+        own_voice if isinstance(own_voice, bool) else usual.own_voice,
     )
 
 
@@ -95,7 +98,8 @@ def keep_preferences(wanted: Preferences, folder: Path | None = None) -> None:
         FileError: the folder cannot be written to, or the file is damaged.
     """
     file = _file(folder)
-    _write(file, {**_read(file), LANGUAGE: wanted.language, BRITISH: wanted.british})
+    said = {LANGUAGE: wanted.language, BRITISH: wanted.british, OWN_VOICE: wanted.own_voice}
+    _write(file, {**_read(file), **said})
 
 
 def practice_numbers(folder: Path | None = None) -> dict[str, Any]:

@@ -31,6 +31,19 @@ LETTER = re.compile(r"letter ([A-Za-z])|([A-Z])")
 Word = tuple[NDArray[np.float32], float]
 
 
+@dataclass(frozen=True, slots=True)
+class KnownWords:
+    """The words of a language, and whose they are.
+
+    ``words`` are (key, words said, name of the person's own recording or None) in the order of the
+    language's table; ``others`` the names of recordings of words that stand in no table, such as a
+    landmark's.
+    """
+
+    words: tuple[tuple[str, str, str | None], ...]
+    others: tuple[str, ...]
+
+
 class _Entry(TypedDict):
     file: str
     text: str
@@ -80,6 +93,21 @@ def word_keys(language: str) -> tuple[str, ...]:
     return tuple(_cupboard(language, (), None).table)
 
 
+def known_words(language: str, *, voice: OwnVoice | None = None) -> KnownWords:
+    """Return what can be said in ``language``, and which of it ``voice`` has a recording of.
+
+    Raises RequestError for a language that is not there, FileError for a folder that is not.
+    """
+    cupboard = _within_reach(language, voice)
+    words = tuple(
+        (key, entry["text"], None if (path := cupboard.recording(key)) is None else path.stem)
+        for key, entry in cupboard.table.items()
+    )
+    used = {path for key in cupboard.table if (path := cupboard.recording(key)) is not None}
+    others = (path.stem for path in cupboard.own.values() if path not in used)
+    return KnownWords(words, tuple(others))
+
+
 def sayable(
     language: str, texts: Iterable[str], *, voice: OwnVoice | None = None
 ) -> frozenset[str]:
@@ -108,18 +136,22 @@ def load_words(
 
 
 def _cupboard(language: str, keys: Iterable[str], voice: OwnVoice | None) -> _Cupboard:
-    known = languages()
-    if language not in known:
-        raise RequestError(_not_there("language", language, known))
-    folder = samples_folder() / language
-    own = {} if voice is None else recordings(voice.folder)
-    cupboard = _Cupboard(folder, _table(folder / TABLE_NAME), own, voice)
+    cupboard = _within_reach(language, voice)
     if voice is not None and not any(map(cupboard.recording, [*keys, *cupboard.table])):
         raise FileError(
             f"no recorded words in {voice.folder}: name the files as the words, "
             'such as "1.wav" or "one.wav", "and.wav", "ready.wav"'
         )
     return cupboard
+
+
+def _within_reach(language: str, voice: OwnVoice | None) -> _Cupboard:
+    known = languages()
+    if language not in known:
+        raise RequestError(_not_there("language", language, known))
+    folder = samples_folder() / language
+    own = {} if voice is None else recordings(voice.folder)
+    return _Cupboard(folder, _table(folder / TABLE_NAME), own, voice)
 
 
 def _table(path: Path) -> dict[str, _Entry]:

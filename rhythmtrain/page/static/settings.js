@@ -5,6 +5,7 @@ import { applySize, sizeSet } from "./calm.js";
 import { choices, labelled, make, tick, trying } from "./parts.js";
 import { Track } from "./player.js";
 import { Stand } from "./stand.js";
+import { OwnVoice } from "./voice.js";
 
 const LANGUAGES = { en: "English", de: "German", fr: "French", es: "Spanish", nl: "Dutch" };
 const SIZES = [["1", "usual"], ["1.25", "large"], ["1.5", "very large"]];
@@ -22,6 +23,7 @@ class Settings {
   constructor(main) {
     this.main = main;
     this.source = "keys";
+    this.voice = new OwnVoice();
     this.stand = new Stand({
       asks: "Tap here with every click: any key, or touch", indexOf: () => null,
       onstate: (state) => this.showState(state), onend: (clapping, finished) => this.hear(clapping, finished),
@@ -32,11 +34,15 @@ class Settings {
     this.told = await get("/api/settings");
     this.begin = make("button", { onclick: () => (this.stand.playing ? this.stand.stop() : this.measure()) }, "Measure it");
     this.said = make("p", { role: "status" }, this.known());
-    this.main.replaceChildren(make("h1", {}, "Settings"), this.words(), this.looks(), this.delay());
+    this.main.replaceChildren(make("h1", {}, "Settings"), this.words(), this.looks(), this.delay(), this.voice.place);
+    await this.voice.open();
   }
 
   words() {
-    const set = (key) => trying(async (value) => { this.told = await post("/api/settings", { [key]: value }); });
+    const set = (key) => trying(async (value) => {
+      this.told = await post("/api/settings", { [key]: value });
+      await this.voice.open();
+    });
     const languages = this.told.languages.map((each) => [each, LANGUAGES[each] || each]);
     return make("fieldset", {}, make("legend", {}, "Words"), make("div", { class: "row" },
       labelled("Count in", choices(languages, this.told.language, set("language"))),

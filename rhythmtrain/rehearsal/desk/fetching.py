@@ -2,21 +2,20 @@
 
 import secrets
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_file import Fetched
-from rhythmtrain.rehearsal.desk.packs import pack_zipped
+from rhythmtrain.rehearsal.desk.packs import pack_wish, pack_zipped
 from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import wish_of
-from rhythmtrain.rehearsal.packing.wish import PackWish
 from rhythmtrain.rehearsal.passages.export import export_passage
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.rehearsal.tracks.track import make_track
-from rhythmtrain.storage.settings import preferences
 
 KINDS = {
     ".pdf": "application/pdf",
@@ -65,14 +64,13 @@ def _track(sitting: Sitting, asked: Asked, path: Path) -> str:
 
 def _pack(sitting: Sitting, asked: Asked, path: Path) -> str:
     name = passage_path(sitting, asked.text("passage"))
-    language = preferences().language
-    pack_zipped(PackWish((name,), bars=asked.maybe_text("bars"), language=language), path)
+    pack_zipped(replace(pack_wish(sitting, (name,)), bars=asked.maybe_text("bars")), path)
     return _title(name)
 
 
 def _entry(sitting: Sitting, asked: Asked, path: Path) -> str:
     name = passage_path(sitting, asked.text("passage"))
-    pack_zipped(PackWish((name,), entry=True, language=preferences().language), path)
+    pack_zipped(replace(pack_wish(sitting, (name,)), entry=True), path)
     return _title(name)
 
 

@@ -7,6 +7,7 @@ because a browser brings no folder.
 import secrets
 import shutil
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from zipfile import ZIP_STORED, ZipFile
@@ -14,6 +15,7 @@ from zipfile import ZIP_STORED, ZipFile
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_file import Fetched
+from rhythmtrain.rehearsal.desk.own_voice import voice_for
 from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem, shelf
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.packing.pack import make_pack
@@ -39,7 +41,7 @@ def pack_made(sitting: Sitting, packs: Lately[Fetched], asked: Asked) -> Documen
     titles = _titles(sitting, asked)
     path = sitting.passing / f"{secrets.token_hex(8)}.zip"
     try:
-        told = pack_zipped(_wish(tuple(titles), asked), path)
+        told = pack_zipped(_wish(sitting, tuple(titles), asked), path)
     except RhythmtrainError as error:
         raise RequestError(_told_by_title(str(error), titles)) from error
     failed = [
@@ -73,16 +75,21 @@ def pack_zipped(wish: PackWish, path: Path) -> Told:
     return told
 
 
-def _wish(paths: tuple[str, ...], asked: Asked) -> PackWish:
-    usual = PackWish(paths)
-    return PackWish(
-        paths,
+def pack_wish(sitting: Sitting, paths: tuple[str, ...]) -> PackWish:
+    """Return what is to be packed of ``paths``, in the language and the voice that are set."""
+    language = preferences().language
+    return PackWish(paths, language=language, voice=voice_for(sitting, language))
+
+
+def _wish(sitting: Sitting, paths: tuple[str, ...], asked: Asked) -> PackWish:
+    usual = pack_wish(sitting, paths)
+    return replace(
+        usual,
         slowest=asked.number("slowest", usual.slowest),
         rungs=None if asked.maybe_number("rungs") is None else asked.whole("rungs"),
         ending=asked.text("ending", usual.ending),
         layers=asked.maybe_text("layers"),
         entry=asked.truth("entry"),
-        language=preferences().language,
     )
 
 

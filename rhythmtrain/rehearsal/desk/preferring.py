@@ -38,12 +38,13 @@ def settings_told() -> Document:
         "language": set_now.language,
         "languages": list(languages()),
         "british": set_now.british,
+        "own_voice": set_now.own_voice,
         "delays": [_delay(source) for source in HEARD_FROM if source != MIC],
     }
 
 
 def settings_kept(asked: Asked) -> Document:
-    """Set "language" and "british" note names from now on, and return everything that is set.
+    """Set "language", "british" note names and "own_voice", and return everything that is set.
 
     Raises:
         RequestError: a language there are no words for.
@@ -55,7 +56,9 @@ def settings_kept(asked: Asked) -> Document:
             raise RequestError(
                 f"there is no count in {language[:20]!r}: choose {', '.join(languages())}"
             )
-        keep_preferences(Preferences(language, asked.truth("british", usual=before.british)))
+        british = asked.truth("british", usual=before.british)
+        own_voice = asked.truth("own_voice", usual=before.own_voice)
+        keep_preferences(Preferences(language, british, own_voice))
     return settings_told()
 
 
