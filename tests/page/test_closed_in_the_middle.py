@@ -1,5 +1,6 @@
 """A page that is closed, or a program that is killed, in the middle of a take."""
 
+import json
 from typing import Any
 
 import numpy as np
@@ -8,6 +9,8 @@ from starlette.testclient import TestClient
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.page.desk import Desk
+from rhythmtrain.rehearsal.desk.arriving import last_came, sound_came
+from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.storage.history.history import open_history
 
 RAG = "supplied:29-towpath-rag"
@@ -144,6 +147,37 @@ def test_what_was_not_sent_yet_goes_with_the_farewell(browser: TestClient) -> No
     browser.post(f"/api/take/{take}/on", json={"parts": parts[:3]})
     heard = ended(browser, take, parts=parts[3:])
     assert len(heard["document"]["take"]["onsets"]) == len(parts)
+
+
+def farewell(runs: list[tuple[int, bytes]], **told: Any) -> bytes:
+    """Return what a page that closes before a microphone leaves: what it says, then its samples."""
+    rows = [[frame, len(data) // 2] for frame, data in runs]
+    return json.dumps({"sound": rows, **told}).encode() + b"\n" + b"".join(data for _, data in runs)
+
+
+def test_the_last_sound_comes_with_the_farewell_where_it_belongs(desk: Desk) -> None:
+    """One body for all that is left: nothing of it can cross the end of the take and be refused."""
+    name = desk.sitting.journals.begin({"source": "mic"})
+    come = Asked({"take": name, "frame": 0}, np.array([1, 2], "<i2").tobytes())
+    sound_came(desk.sitting, come)
+    runs = [(1, np.array([2, 3], "<i2").tobytes()), (5, np.array([6, 7], "<i2").tobytes())]
+    parts = [{"part": 4, "taps": [], "clock": [[1.0, 2.0]], "levels": []}]
+    journal = last_came(desk.sitting, Asked({"take": name}, farewell(runs, parts=parts)))
+    assert (journal.sound(0, 44_100) * 32_767).tolist() == [1, 2, 3, 0, 0, 6, 7]
+    assert [line.get("part") for line in journal.lines()] == [None, 4]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [b"\n", b"[]\n", b"{", b"\xff\xfe\n", b'{"sound": [[0, 2]]}\n123', b'{"sound": [[1e300, 2]]}\n1234',
+     b'{"sound": [7]}\n', b'{"parts": 3}\n', b"[" * 100_000],
+)  # fmt: skip
+def test_a_farewell_of_rubbish_ends_nothing(desk: Desk, browser: TestClient, body: bytes) -> None:
+    """One sentence, and the take is still there to be found."""
+    name = desk.sitting.journals.begin({"source": "mic"})
+    answer = browser.post(f"/api/take/{name}/end?stopped=true", content=body)
+    assert answer.status_code == 422, answer.text
+    assert [journal.name for journal in desk.sitting.journals.unfinished()] == [name]
 
 
 def test_a_part_that_comes_twice_is_one_clap(browser: TestClient) -> None:

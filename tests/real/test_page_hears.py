@@ -8,15 +8,35 @@ import numpy as np
 import pytest
 import soundfile
 from numpy.typing import NDArray
-from playwright.sync_api import Page, Request
+from playwright.sync_api import Page, Request, Route
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.storage.history.history import open_history
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import SHOWN, Served, chromium, opened, served
 from tests.simulate.sounds import clap
 
 RATE = 44_100
 BEGINS_S = 0.9
+MOST_BYTES = 64 * 1024
+# Keeps what the page says as it closes, and lets the clock be seen that it goes by.
+LEFT = """
+    window.AudioContext = class extends AudioContext {
+        constructor(...told) { super(...told); window.context = this; }
+    };
+    const send = navigator.sendBeacon.bind(navigator);
+    const Parts = window.Blob;
+    window.Blob = class extends Parts {
+        constructor(parts, ...more) { super(parts, ...more); this.parts = parts; }
+    };
+    const said = (parts) => (typeof parts[0] === "string" ? parts[0] : said(parts[0].parts));
+    navigator.sendBeacon = (path, body) => {
+        const left = JSON.parse(localStorage.getItem("left") || "[]");
+        const took = send(path, body);
+        left.push([body.size, took, JSON.parse(said(body.parts)), context.currentTime * context.sampleRate]);
+        localStorage.setItem("left", JSON.stringify(left));
+        return took;
+    };
+"""
 Sound = NDArray[np.float32]
 
 
@@ -81,7 +101,7 @@ def heard_by_the_page(sent: list[Request]) -> Sound:
     for each in sent:
         if "/sound" in each.url:
             frame = int(parse_qs(urlsplit(each.url).query)["frame"][0]) - start
-            samples = np.frombuffer(each.post_data_buffer or b"", "<f4")
+            samples = np.frombuffer(each.post_data_buffer or b"", "<i2") / 32_767
             kept = samples[max(0, -frame) :]
             whole[max(0, frame) : max(0, frame) + len(kept)] = kept
     return whole
@@ -122,42 +142,99 @@ def test_the_loudspeaker_tells_the_sound_delay(here: Served, tmp_path: Path) -> 
     assert answer["document"]["tally"]["missed"] == 0
 
 
+def leaving(page: Page) -> list[Any]:
+    """Clap before the microphone, leave the page after some seconds; return what it left behind.
+
+    That is: how much it sent, whether the browser took it, what it said of it, and the frame that
+    the page's clock showed.
+    """
+    page.add_init_script(LEFT)
+    page.reload()
+    page.wait_for_selector(SHOWN)
+    before_microphone(page)
+    page.get_by_role("button", name="Clap along").click()
+    page.get_by_role("button", name="Stop").wait_for()
+    page.wait_for_function("() => context.currentTime > 7")
+    page.goto(page.url.split("#")[0] + "?again")
+    page.wait_for_function("() => localStorage.getItem('left')")
+    left: list[Any] = page.evaluate("JSON.parse(localStorage.getItem('left'))")
+    return left
+
+
+def finished(page: Page) -> list[Request]:
+    """Return where the requests come to stand that brought sound and were answered."""
+    arrived: list[Request] = []
+    page.on(
+        "requestfinished", lambda asked: arrived.append(asked) if "/sound?" in asked.url else None
+    )
+    return arrived
+
+
+def came_until(arrived: list[Request], rows: list[list[int]]) -> int:
+    """Return the frame up to which sound came: the farewell goes on where the last request ended."""
+    ends = []
+    for each in arrived:
+        frame = int(parse_qs(urlsplit(each.url).query)["frame"][0])
+        ends.append(frame + len(each.post_data_buffer or b"") // 2)
+    assert rows[0][0] <= max(ends)
+    return sum(rows[-1])
+
+
+@pytest.fixture
+def microphone(tmp_path: Path) -> tuple[list[float], str]:
+    """Return when a player claps, and the flag that puts him before the microphone."""
+    file = tmp_path / "player.wav"
+    times = player(file, bleed=0.0)
+    return times, f"--use-file-for-fake-audio-capture={file}%noloop"
+
+
 def test_a_page_that_closes_leaves_its_last_sound_with_the_farewell(
-    here: Served, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    here: Served, microphone: tuple[list[float], str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """What the microphone heard since the last time still arrives, and the take is in the history."""
     monkeypatch.setenv("RHYTHMTRAIN_HOME", str(here.home))
-    file = tmp_path / "player.wav"
-    times = player(file, bleed=0.0)
-    flag = f"--use-file-for-fake-audio-capture={file}%noloop"
-    watched = """
-        const send = navigator.sendBeacon.bind(navigator);
-        navigator.sendBeacon = (path, body) => {
-          const took = send(path, body);
-          localStorage.setItem("left", JSON.stringify([...JSON.parse(localStorage.getItem("left") || "[]"), [path, body.size, took]]));
-          return took;
-        };
-    """
+    times, flag = microphone
     with chromium([flag]) as browser, opened(browser, here) as page:
-        page.add_init_script(watched)
-        page.reload()
-        page.wait_for_selector("h1")
-        before_microphone(page)
-        page.get_by_role("button", name="Clap along").click()
-        page.wait_for_selector("button:text-is('Stop')")
-        page.wait_for_timeout(7000)
-        page.goto(page.url.split("#")[0] + "?again")
-        left = page.evaluate("JSON.parse(localStorage.getItem('left'))")
+        arrived = finished(page)
+        (size, took, told, frame), *more = leaving(page)
         journals = here.home / "page" / "takes"
-        for _ in range(200):
+        for _ in range(600):
             if not list(journals.iterdir()):
                 break
             page.wait_for_timeout(50)
-    assert not list(journals.iterdir())
-    path, size, took = left[-1]
-    assert "/end?stopped=true&frame=" in path
-    assert 0 < size < 64 * 1024
+    assert not more
     assert took
+    assert 0 < size <= MOST_BYTES
+    assert frame - came_until(arrived, told["sound"]) < 0.4 * RATE
+    assert not list(journals.iterdir())
     with open_history() as history:
         (take,) = history.takes()
     assert 3 <= len(take.record.onsets) <= len(times)
+
+
+def test_a_farewell_takes_along_what_fits_where_the_program_is_slow(
+    here: Served, microphone: tuple[list[float], str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nothing was answered for seconds: two thirds of a second still come, the oldest ones."""
+    monkeypatch.setenv("RHYTHMTRAIN_HOME", str(here.home))
+    _, flag = microphone
+    with chromium([flag]) as browser, opened(browser, here) as page:
+        arrived = finished(page)
+        held: list[Route] = []
+
+        def slow(route: Route) -> None:
+            """Let the first seconds through, and leave the rest without an answer."""
+            if len(arrived) < 30:
+                route.continue_()
+            else:
+                held.append(route)
+
+        page.route("**/sound?*", slow)
+        (size, took, told, frame), *more = leaving(page)
+    assert not more
+    assert held
+    assert took
+    assert MOST_BYTES - 64 < size <= MOST_BYTES
+    end = came_until(arrived, told["sound"])
+    assert sum(many for _, many in told["sound"]) > 0.6 * RATE
+    assert end < frame

@@ -38,11 +38,29 @@ export function bring(path, values, body) {
   return sent(`${path}?${query(values)}`, { method: "POST", headers: { "content-type": "application/octet-stream" }, body });
 }
 
-// What is sent while the page closes: it does not wait for an answer.  False where it is too much.
+// What is sent while the page closes: it does not wait for an answer.  False where it is too much: a
+// browser takes 64 KiB of all that is on its way then (W3C Beacon, WHATWG Fetch).
+const MOST_BYTES = 64 * 1024;
+
 export function leave(path, values) {
   return navigator.sendBeacon(path, new Blob([JSON.stringify(values)], { type: "application/json" }));
 }
 
-export function leaveSound(path, values, samples) {
-  return navigator.sendBeacon(`${path}?${query(values)}`, new Blob([samples], { type: "application/octet-stream" }));
+// One farewell with a document and sound, `runs` of {frame, samples}: all of it arrives or nothing does,
+// and nothing of it crosses the rest.  What does not fit any more, the last of the sound, is lost.
+export function leaveSound(path, values, told, runs) {
+  const sound = [];
+  const pieces = [];
+  const words = () => new Blob([`${JSON.stringify({ ...told, sound })}\n`]);
+  let room = MOST_BYTES - words().size;
+  for (const { frame, samples } of runs) {
+    const row = [frame, samples.length];
+    room -= JSON.stringify(row).length + 1;
+    row[1] = Math.min(samples.length, Math.floor(room / samples.BYTES_PER_ELEMENT));
+    if (row[1] <= 0) break;
+    sound.push(row);
+    pieces.push(samples.subarray(0, row[1]));
+    room -= row[1] * samples.BYTES_PER_ELEMENT;
+  }
+  return navigator.sendBeacon(`${path}?${query(values)}`, new Blob([words(), ...pieces], { type: "application/octet-stream" }));
 }

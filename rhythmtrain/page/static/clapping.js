@@ -8,7 +8,6 @@ import { MidiIn } from "./midi.js";
 import { say } from "./parts.js";
 import { audio } from "./player.js";
 
-// So often, that what a microphone heard since the last time still goes into one farewell (64 KiB).
 const SEND_EVERY_MS = 300;
 const READ_EVERY_MS = 60;
 const TAIL_S = 0.5;
@@ -48,6 +47,7 @@ export class Clapping {
     this.take = told.take;
     this.changes = this.player.changes.length;
     this.listen();
+    if (this.microphone) this.microphone.begin(this.take);
     this.sending = setInterval(() => this.send(), SEND_EVERY_MS);
     this.reading = setInterval(() => this.read(), READ_EVERY_MS);
     this.on(window, "pagehide", () => this.abandon());
@@ -117,7 +117,6 @@ export class Clapping {
     if (this.busy) return;
     this.busy = true;
     try {
-      if (this.microphone) await this.microphone.send(this.take);
       const parts = this.pack();
       if (parts.length) await post(`/api/take/${this.take}/on`, { parts });
       this.parts = this.parts.filter((each) => !parts.includes(each));
@@ -141,7 +140,7 @@ export class Clapping {
   async end(stopped, way = `/api/take/${this.take}/end`) {
     this.read();
     this.close();
-    if (this.microphone) await this.microphone.send(this.take);
+    if (this.microphone) await this.microphone.send();
     return post(way, { take: this.take, stopped, parts: this.pack() });
   }
 
@@ -152,12 +151,7 @@ export class Clapping {
     this.close();
     if (!this.take) return;
     const parts = this.pack();
-    const end = `/api/take/${this.take}/end`;
-    if (!this.microphone) {
-      leave(end, { stopped: true, parts });
-      return;
-    }
-    leave(`/api/take/${this.take}/on`, { parts });
-    if (!this.microphone.leave(this.take)) leave(end, { stopped: true });
+    if (this.microphone && this.microphone.leave(parts)) return;
+    leave(`/api/take/${this.take}/end`, { stopped: true, parts });
   }
 }

@@ -7,6 +7,8 @@ import { audio } from "./player.js";
 // The browser's own clearing cuts claps away; the program takes the loudspeaker out itself.
 const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 };
 const REFUSED = "The microphone was not allowed, or there is none: allow it for this page in the browser’s address bar, or plug one in; or clap on keys.";
+// So often, that little is left when the page closes, also where the program takes its time.
+const SEND_EVERY_MS = 100;
 
 export class Microphone {
   constructor() {
@@ -29,25 +31,42 @@ export class Microphone {
     input.connect(this.recorder);
   }
 
+  // From now on what is heard belongs to `take`.
+  begin(take) {
+    this.take = take;
+    this.sending = setInterval(() => this.sendSome(), SEND_EVERY_MS);
+  }
+
   close() {
+    clearInterval(this.sending);
     if (this.stream) this.stream.getTracks().forEach((each) => each.stop());
     if (this.recorder) this.recorder.disconnect();
   }
 
-  async send(take) {
+  async sendSome() {
+    if (this.busy) return;
+    this.busy = true;
+    try {
+      await this.send();
+    } catch {
+      // It is all here still, and goes with the next.
+    } finally {
+      this.busy = false;
+    }
+  }
+
+  // A batch stays here until the program has it; it may arrive twice, and its frame says where it belongs.
+  async send() {
     for (const { frame, samples, batches } of runsOf(this.batches)) {
-      await bring(`/api/take/${take}/sound`, { frame }, samples.buffer);
+      await bring(`/api/take/${this.take}/sound`, { frame }, samples.buffer);
       this.batches = this.batches.filter((each) => !batches.includes(each));
     }
   }
 
-  // While the page closes: what is left goes along, the last of it as the farewell that ends the take.
-  // False where nothing was left, or it was too much for one farewell.
-  leave(take) {
-    const runs = runsOf(this.batches);
-    const last = runs.pop();
-    runs.forEach(({ frame, samples }) => leaveSound(`/api/take/${take}/sound`, { frame }, samples));
-    return Boolean(last) && leaveSound(`/api/take/${take}/end`, { stopped: true, frame: last.frame }, last.samples);
+  // While the page closes: what is left, with `parts` of the take, as the farewell that ends it.  False
+  // where that could not be sent.
+  leave(parts) {
+    return leaveSound(`/api/take/${this.take}/end`, { stopped: true }, { parts }, runsOf(this.batches));
   }
 }
 
@@ -61,7 +80,7 @@ function runsOf(batches) {
     next = each.frame + each.samples.length;
   }
   return runs.map((run) => {
-    const samples = new Float32Array(run.reduce((sum, each) => sum + each.samples.length, 0));
+    const samples = new Int16Array(run.reduce((sum, each) => sum + each.samples.length, 0));
     run.forEach((each) => samples.set(each.samples, each.frame - run[0].frame));
     return { frame: run[0].frame, samples, batches: run };
   });

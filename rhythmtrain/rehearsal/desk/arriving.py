@@ -4,12 +4,13 @@ The page sends what happened and when by its own clocks, in parts; a part stays 
 it was taken here, so it may come twice.  Nothing is judged here.
 """
 
+import json
 from datetime import UTC, datetime
 from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.journal import Journal
+from rhythmtrain.rehearsal.desk.journal import SAMPLE, Journal
 from rhythmtrain.rehearsal.desk.made_track import Made
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 
@@ -73,17 +74,35 @@ def sound_came(sitting: Sitting, asked: Asked) -> Document:
 def last_came(sitting: Sitting, asked: Asked) -> Journal:
     """Add what came with the end of the take "take", and return its journal: it is over.
 
-    The end may bring "parts" and, from "frame" on, the microphone's last samples.
+    The end may bring "parts".  Where it comes with bytes, it is the farewell of a page that closed
+    before a microphone: these are a line of JSON with "parts" and "sound", rows of [frame, how many
+    samples], and then the samples of every row.
 
     Raises:
-        RequestError: there is no such take, or it is over.
+        RequestError: there is no such take, it is over, or what came is none of this.
     """
     name = asked.text("take")
-    for part in _parts(asked):
+    told, samples = _farewell(asked.data) if asked.data else (asked, b"")
+    parts, runs = _parts(told), [pair(row) for row in told.rows("sound", MOST_PARTS)]
+    for part in parts:
         sitting.journals.add(name, part)
-    if asked.data:
-        sitting.journals.add_sound(name, asked.whole("frame"), asked.data)
+    for frame, many in runs:
+        size = max(0, round(many)) * SAMPLE.itemsize
+        sitting.journals.add_sound(name, round(frame), samples[:size])
+        samples = samples[size:]
     return sitting.journals.end(name)
+
+
+def _farewell(data: bytes) -> tuple[Asked, bytes]:
+    """Return what the farewell of a page says, and the samples that follow."""
+    line, _, samples = data.partition(b"\n")
+    try:
+        told = json.loads(line)
+    except (ValueError, RecursionError):
+        told = None
+    if not isinstance(told, dict):
+        raise RequestError("the page sent a farewell that is none: reload it")
+    return Asked(told), samples
 
 
 def _parts(asked: Asked) -> list[Document]:

@@ -2,7 +2,7 @@
 
 A line of JSON for the beginning, then one for every second or so (taps, clock readings, levels),
 and beside it the microphone's samples, each batch at its frame.  So neither a closed page nor a
-program that is killed loses what was played until then: what was never ended is found here.
+program that is killed loses what came until then: what was never ended is found here.
 
 Requests may cross on their way: a line may come twice (its part's number tells), and none is taken
 once the take was ended.
@@ -24,10 +24,10 @@ from numpy.typing import NDArray
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.storage.safely import told_plainly
 
-LINES, SOUND = ".jsonl", ".f32"
-LONGEST_S = 45 * 60
-MOST_BYTES = 64_000_000
-SAMPLE = np.dtype("<f4")
+LINES, SOUND = ".jsonl", ".i16"
+LONGEST_S, FARTHEST = 45 * 60, 2**52
+MOST_BYTES, MOST_SOUND = 64_000_000, 256_000_000
+SAMPLE, LOUDEST = np.dtype("<i2"), np.float32(32_767)
 # A batch of sound begins with its frame, as a whole number of eight bytes, and how many samples follow.
 HEAD = np.dtype([("frame", "<i8"), ("many", "<i8")])
 OVER = "that take is over: begin a new one"
@@ -67,11 +67,13 @@ class Journal:
         self._append(self.lines_path, f"{text}\n".encode())
 
     def add_sound(self, frame: int, data: bytes) -> None:
-        """Add the microphone's samples from ``frame`` of the audio context on, floats of four bytes."""
-        if len(data) % SAMPLE.itemsize:
-            raise RequestError(f"sound comes in samples of 4 bytes, got {len(data)} bytes")
+        """Add the microphone's samples from ``frame`` of the audio context on, of 16 bits."""
+        if len(data) % SAMPLE.itemsize or abs(frame) > FARTHEST:
+            raise RequestError(
+                f"sound comes in samples of 2 bytes from a frame on, got {len(data)} from {frame:.9g}"
+            )
         head = np.array([(frame, len(data) // SAMPLE.itemsize)], HEAD)
-        self._append(self.sound_path, head.tobytes() + data, most=MOST_BYTES * 8)
+        self._append(self.sound_path, head.tobytes() + data, most=MOST_SOUND)
 
     def lines(self) -> list[dict[str, Any]]:
         """Return all lines that are whole, the beginning first; a part that came twice counts once.
@@ -123,7 +125,7 @@ class Journal:
             frame, many = (int(each) for each in np.frombuffer(data, HEAD, 1, at)[0])
             at += HEAD.itemsize
             whole = min(many, (len(data) - at) // SAMPLE.itemsize)
-            yield frame, np.frombuffer(data, SAMPLE, whole, at).astype(np.float32)
+            yield frame, np.frombuffer(data, SAMPLE, whole, at).astype(np.float32) / LOUDEST
             at += whole * SAMPLE.itemsize
 
 
