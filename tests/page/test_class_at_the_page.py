@@ -186,6 +186,41 @@ def test_everything_is_taken_away_as_one_file(browser: TestClient, told: dict[st
     assert "write here" in file.read(told["heard"]["students"][0]["page"]).decode("utf-8")
 
 
+def test_a_student_who_is_renamed_keeps_recordings_page_and_line(
+    browser: TestClient, told: dict[str, Any]
+) -> None:
+    """Nothing is heard anew; the same folder brought again is hers, and everything has her new name."""
+    way = f"/api/class/{told['class']}"
+    posted(browser, f"{way}/line", student=ZOE, line="See me.")
+    assert posted(browser, f"{way}/rename", student=ZOE, name=" Abel  &  Z\u00e9 ") == {
+        "student": "Abel & Z\u00e9",
+        "before": ZOE,
+    }
+    after = browser.get(way).json()
+    rows = after["heard"]["students"]
+    assert [row["name"] for row in rows] == ["Abel & Z\u00e9", "Ay\u015fe"]
+    assert (rows[0]["note"], rows[0]["page"]) == ("See me.", "Abel & Z\u00e9.html")
+    assert rows[0]["bars"] == told["heard"]["students"][1]["bars"]
+    assert after["heard"]["right"]["Abel & Z\u00e9"]
+    assert not after["heard"]["changed"]
+    whose = {each["called"]: each["student"] for each in after["recordings"]}
+    assert whose[f"{ZOE}/try one.flac"] == "Abel & Z\u00e9"
+    page = browser.get(f"{way}/page/{rows[0]['page']}").text
+    assert "<h1>Abel &amp; Z\u00e9</h1>" in page
+    assert "See me." in page
+    assert "Dell" not in page.replace(rows[0]["recording"], "").partition("</title>")[0]
+    assert browser.get(f"{way}/page/{told['heard']['students'][1]['page']}").status_code == 422
+    assert "Abel &amp; Z\u00e9" in browser.get(f"{way}/page/class.html").text
+    answer = browser.get(f"{way}/zip")
+    file = zipfile.ZipFile(io.BytesIO(answer.content))
+    assert "Abel & Z\u00e9.html" in file.namelist()
+    assert '"Abel & Z\u00e9" = "See me."' in file.read("notes.toml").decode("utf-8")
+    posted(browser, f"{way}/line", student="Abel & Z\u00e9", line="Well done.")
+    assert browser.get(way).json()["heard"]["students"][0]["note"] == "Well done."
+    again = brought(browser, told["class"], f"{ZOE}/try one.flac", b"x").json()
+    assert again == {"student": "Abel & Z\u00e9", "called": f"{ZOE}/try one.flac", "instead": True}
+
+
 def test_a_class_is_still_there_after_the_program_was_killed(
     browser: TestClient, told: dict[str, Any]
 ) -> None:
@@ -278,6 +313,34 @@ def test_whose_a_recording_is_stands_in_what_it_is_called(
     (file,) = (top / "recordings").iterdir()
     assert file.stem.isalnum()
     assert {path.name for path in top.iterdir()} == {"class.json", "recordings.jsonl", "recordings"}
+
+
+def test_a_name_that_is_taken_is_refused_and_one_can_be_given_back(
+    browser: TestClient, tuesday: str
+) -> None:
+    """Nobody is mixed up with anybody; a slip is one sentence."""
+    way = f"/api/class/{tuesday}"
+    for called in ("Anna/one.wav", "Bela.wav"):
+        brought(browser, tuesday, called, b"x")
+
+    def answer(student: str, name: str) -> Any:
+        return browser.post(f"{way}/rename", json={"student": student, "name": name})
+
+    assert "there is Bela in this class already" in refused(answer("Anna", "bela"))
+    assert "1 to 120 letters" in refused(answer("Anna", "  "))
+    assert "1 to 120 letters" in refused(answer("Anna", "x" * 121))
+    assert "not in this class" in refused(answer("Carla", "Dora"))
+    for before, name in (("Anna", "Anna K."), ("Anna K.", "anna k."), ("anna k.", "Kira")):
+        assert answer(before, name).json()["student"] == name
+    assert brought(browser, tuesday, "Anna/two.wav", b"x").json()["student"] == "Kira"
+    assert brought(browser, tuesday, "Kira.wav", b"x").json()["student"] == "Kira"
+    assert answer("Bela", "Anna").status_code == 200
+    assert brought(browser, tuesday, "Anna/three.wav", b"x").json()["student"] == "Kira"
+    assert "there is Anna in this class" in refused(answer("Kira", "Anna"))
+    assert answer("Anna", "Bela").status_code == 200
+    assert answer("Kira", "Anna").status_code == 200
+    students = [each["student"] for each in browser.get(way).json()["recordings"]]
+    assert students == ["Anna", "Bela", "Anna", "Anna", "Anna"]
 
 
 def test_a_recording_that_does_not_come_whole_leaves_nothing(

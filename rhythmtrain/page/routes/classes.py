@@ -70,6 +70,7 @@ CLASSES: Routes = {
     ("POST", "/api/class/{class}/hear"): lambda desk, asked: desk.classroom.heard(asked),
     ("GET", "/api/class/{class}/hear"): lambda desk, asked: desk.classroom.state(asked),
     ("POST", "/api/class/{class}/stop"): lambda desk, asked: desk.classroom.stopped(asked),
+    ("POST", "/api/class/{class}/rename"): lambda desk, asked: desk.classroom.renamed(asked),
     ("POST", "/api/class/{class}/line"): lambda desk, asked: desk.classroom.line(asked),
     ("GET", "/api/class/{class}/page/{page}"): _page,
     ("GET", "/api/class/{class}/zip"): _zipped,

@@ -2,6 +2,7 @@
 // student's own page.  The teacher's line is kept while it is typed.
 
 import { post } from "./ask.js";
+import { renaming } from "./class_rename.js";
 import { labelled, make, trying } from "./parts.js";
 
 export const classLink = (name, student = null) => `#class//${new URLSearchParams(student ? { class: name, student } : { class: name })}`;
@@ -74,6 +75,7 @@ export function studentPage(one, students, chosen) {
     make("h1", {}, each.name),
     line(one, each, () => { frame.src = src; }),
     frame,
+    renaming(one.way, [each.name], (name) => one.renamed(name)),
     make("div", { class: "row" }, beside(chosen - 1, "Before"), beside(chosen + 1, "Next"),
       make("a", { class: "go", href: src, target: "_blank", rel: "noopener" }, "This page in a tab of its own"))];
 }

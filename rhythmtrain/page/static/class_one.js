@@ -2,7 +2,8 @@
 
 import { get, post } from "./ask.js";
 import { Going, lately } from "./class_bring.js";
-import { heardOfClass, studentPage } from "./class_heard.js";
+import { classLink, heardOfClass, studentPage } from "./class_heard.js";
+import { renaming } from "./class_rename.js";
 import { Hearing } from "./class_wish.js";
 import { make, say, trying } from "./parts.js";
 
@@ -65,7 +66,18 @@ export class OneClass {
       make("div", { class: "row" }, this.hear), this.going,
       make("h2", {}, told.recordings.length ? "Bring more" : "Bring recordings"),
       this.bringing(),
-      this.recordings());
+      this.recordings(), this.naming());
+  }
+
+  naming() {
+    const students = [...new Set(this.told.recordings.map((each) => each.student))].sort((one, other) => one.localeCompare(other));
+    return students.length ? renaming(this.way, students, async (name) => { await this.open(null); say(`${name} it is.`); }) : "";
+  }
+
+  // The page of a student has the student's name.
+  async renamed(name) {
+    const { heard } = await get(this.way);
+    location.hash = classLink(this.name, heard.students.find((each) => each.name === name).page);
   }
 
   // What the last hearing came to, where that is not what is shown below.

@@ -13,6 +13,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any, Self
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.rehearsal.desk.classes.naming import came_as, names_in
 from rhythmtrain.rehearsal.desk.classes.recordings import LINES, Brought, brought
 from rhythmtrain.rehearsal.desk.classes.shelf import LONGEST_NAME, SOUNDS, Classes, shown
 from rhythmtrain.storage.class_folder import TAKES
@@ -41,7 +42,7 @@ class Arriving:
         """
         self._classes, self._folder = classes, folder
         self._called = "/".join(each for each in map(shown, called.split("/")) if each)
-        self._student = _student(self._called)
+        self._student = came_as(names_in(folder), _student(self._called))
         file = f"{secrets.token_hex(8)}{PurePosixPath(self._called).suffix.lower()}"
         self._path = folder / SOUNDS / file
         self._beside = self._path.with_name(f".{file}")
@@ -74,7 +75,8 @@ class Arriving:
             older = [each for each in before if each.called == self._called]
             for each in older:
                 (self._folder / SOUNDS / each.file).unlink(missing_ok=True)
-        return {"student": self._student, "called": self._called, "instead": bool(older)}
+        name = names_in(self._folder).get(self._student, self._student)
+        return {"student": name, "called": self._called, "instead": bool(older)}
 
     def __exit__(self, *_: object) -> None:
         """Take away what was not kept."""

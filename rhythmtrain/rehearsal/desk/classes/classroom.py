@@ -10,6 +10,8 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.check_wishes import check_wish_of
 from rhythmtrain.rehearsal.desk.classes.arriving import MOST_BYTES, MOST_RECORDINGS, Arriving
 from rhythmtrain.rehearsal.desk.classes.hearing import Hearings
+from rhythmtrain.rehearsal.desk.classes.kept import hear_kept, names_that_came
+from rhythmtrain.rehearsal.desk.classes.naming import student_renamed
 from rhythmtrain.rehearsal.desk.classes.recordings import recording_gone, students_of, swept
 from rhythmtrain.rehearsal.desk.classes.shelf import (
     Classes,
@@ -22,7 +24,6 @@ from rhythmtrain.rehearsal.desk.classes.telling import (
     class_in_short,
     class_told,
     class_zipped,
-    hear_kept,
     line_kept,
     page_of,
 )
@@ -96,7 +97,8 @@ class Classroom:
         students = students_of(folder)
         if not students:
             raise RequestError("there is no recording in this class: bring a folder or files first")
-        keep_about(folder, about(folder) | {"asked": wishes_said(asked)})
+        with self._classes.lock:
+            keep_about(folder, about(folder) | {"asked": wishes_said(asked)})
 
         def work(progress: Progress) -> None:
             hear_kept(folder, students, wish, title, progress)
@@ -116,6 +118,12 @@ class Classroom:
         folder = self._folder(asked)
         with self._classes.lock:
             return line_kept(folder, asked)
+
+    def renamed(self, asked: Asked) -> Document:
+        """Call a student of the class "class" by another name; as ``student_renamed``."""
+        folder = self._folder(asked)
+        with self._classes.lock:
+            return student_renamed(folder, names_that_came(folder), asked)
 
     def page(self, asked: Asked) -> tuple[str, bool]:
         """Return the page "page" of the class "class", and whether it is a student's."""
