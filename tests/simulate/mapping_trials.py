@@ -2,7 +2,8 @@
 
 *Right* is the share of beats with the right number within 70 ms: stricter than an F-measure, which
 a map that is on the beat but miscounts still scores.  *Found* is the share of wrong beats among
-the fifth of which the map is least sure.
+the fifth of which the map is least sure.  *Named* are the bars that a person is told to hear first;
+they *hold* so many of the wrong beats.
 """
 
 from collections.abc import Callable, Mapping, Sequence
@@ -17,7 +18,11 @@ from rhythmtrain.hearing.recording.chroma import pitch_levels
 from rhythmtrain.hearing.recording.spectra import LOWEST_PITCH, Spectra, SpectraFinder
 from rhythmtrain.notate.beats.decoding import SolvedBeat
 from rhythmtrain.notate.beats.marked_lattice import Curves
-from rhythmtrain.notate.beats.solver import least_certain_downbeat, solve_beats
+from rhythmtrain.notate.beats.solver import (
+    UNSURE_CHANCE,
+    least_certain_downbeat,
+    solve_beats,
+)
 from rhythmtrain.notate.notes.aligned_beats import aligned_beats
 from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.chord_places import Sounding
@@ -35,11 +40,15 @@ BLOCK = 65_536
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """Errors of all beats (s), how sure each was, and F by mir_eval; and the same, joined."""
+    """Errors of all beats (s), how sure each was, and F by mir_eval; and the same, joined.
+
+    ``named`` are the beats of bars that are to be heard first.
+    """
 
     errors_s: Floats
     chance: Floats
     f_measure: float
+    named: NDArray[np.bool_]
 
     @property
     def median_ms(self) -> float:
@@ -55,6 +64,17 @@ class Outcome:
     def right(self) -> float:
         """Return the share of beats with the right number within 70 ms."""
         return float(np.mean(np.abs(self.errors_s) < RIGHT_S))
+
+    @property
+    def share_named(self) -> float:
+        """Return the share of beats in bars that are to be heard first."""
+        return float(np.mean(self.named))
+
+    @property
+    def hold(self) -> float:
+        """Return the share of wrong beats in the bars to be heard first."""
+        wrong = np.abs(self.errors_s) >= RIGHT_S
+        return float((wrong & self.named).sum() / max(int(wrong.sum()), 1))
 
     @property
     def found(self) -> float:
@@ -77,6 +97,7 @@ def joined(outcomes: Sequence[Outcome]) -> Outcome:
         np.concatenate([each.errors_s for each in outcomes]),
         np.concatenate([each.chance for each in outcomes]),
         float(np.mean([each.f_measure for each in outcomes])),
+        np.concatenate([each.named for each in outcomes]),
     )
 
 
@@ -105,12 +126,14 @@ def notes_of(piece: Piece) -> WrittenNotes:
     return WrittenNotes(piece.onset, piece.pitch, piece.length)
 
 
-def outcome(beats: Beats, truth: Floats) -> Outcome:
+def outcome(beats: Beats, truth: Floats, beats_a_bar: int = 1) -> Outcome:
     """Return how far ``beats`` are from ``truth``."""
     times = np.array([beat.time_s for beat in beats])
     chance = np.array([beat.chance for beat in beats])
     f_measure = float(mir_eval.beat.f_measure(truth, np.maximum.accumulate(times)))
-    return Outcome(times - truth, chance, f_measure)
+    bars = np.arange(times.size) // beats_a_bar
+    unsure = np.unique(bars[chance < UNSURE_CHANCE])
+    return Outcome(times - truth, chance, f_measure, np.isin(bars, unsure))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -6,7 +6,7 @@ quarter of the highest onset of the second around.  Some beats have no onset: th
 knows the beats around, keeps its word there.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -65,15 +65,6 @@ def decode(posterior: Posterior, frame_s: float, peaks_s: Floats) -> SolvedBeat:
         spread = float(np.hypot(np.sqrt(max(spread**2 - inside**2, 0.0)), SNAPPED_SD_S))
         time = snapped
     return SolvedBeat(time, max(spread, SNAPPED_SD_S), min(sure, 1.0))
-
-
-def doubted(beat: SolvedBeat, wary: Posterior, frame_s: float) -> SolvedBeat:
-    """Return ``beat`` with the certainty that a more careful posterior, ``wary``, gives it."""
-    times = (wary.start + np.arange(wary.chance.size)) * frame_s
-    sure = min(float(wary.chance[np.abs(times - beat.time_s) <= RIGHT_S].sum()), 1.0)
-    away = np.maximum(np.abs(times - beat.time_s) - DENSE_S, 0.0)
-    spread = float(np.sqrt(np.average(away**2, weights=wary.chance)))
-    return replace(beat, uncertainty_s=float(np.hypot(beat.uncertainty_s, spread)), chance=sure)
 
 
 def going_forward(beats: list[SolvedBeat]) -> tuple[SolvedBeat, ...]:

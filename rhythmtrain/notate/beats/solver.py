@@ -3,10 +3,9 @@
 One engine for every way of helping: taps on the first bars and a mark at the end, a mark every few
 bars, a tap on every beat.  Marks and the recording's evidence meet in ``lattice``; each beat
 is read from its posterior (``decoding``); how freely the tempo moves and how far the recording
-is to be believed is found from both (``beliefs``).  How sure a beat is, is read from a second
-posterior that believes the recording only half as much: neighbouring frames say much the same, and
-taken at their word they make a miscount look certain.  Nothing is ever filled in linearly: between marks
-four bars apart a straight line is wrong by 70 to 150 ms on real accompanists.
+is to be believed is found from both (``beliefs``).  How sure a beat is, is read from a second,
+more careful posterior (``doubts``).  Nothing is ever filled in linearly: between marks four bars
+apart a straight line is wrong by 70 to 150 ms on real accompanists.
 
 Without any help no map is made: on expressive playing, guessing by sound alone is more often wrong
 than right, and a miscount looks sure of itself.
@@ -21,13 +20,8 @@ from numpy.typing import NDArray
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.beats.bar_counts import Miscount, miscounts
 from rhythmtrain.notate.beats.beliefs import believed_lattices
-from rhythmtrain.notate.beats.decoding import (
-    SolvedBeat,
-    decode,
-    doubted,
-    going_forward,
-    onset_peaks,
-)
+from rhythmtrain.notate.beats.decoding import SolvedBeat, decode, going_forward, onset_peaks
+from rhythmtrain.notate.beats.doubts import doubted, wary_posteriors
 from rhythmtrain.notate.beats.lattice import posteriors
 from rhythmtrain.notate.beats.marked_lattice import FRAMES_A_SECOND, Curves, hop_for, marked_lattice
 from rhythmtrain.notate.beats.marks import Mark, in_order, mean_interval
@@ -108,7 +102,7 @@ def _solved(
     frame_s = hop / FRAMES_A_SECOND
     bare = marked_lattice(curves, ordered, count, (mean_s, hop))
     believed, wary = believed_lattices(bare, curves.phases, hop)
-    found, doubting = posteriors(believed)[0], posteriors(wary)[0]
+    found, doubting = posteriors(believed)[0], wary_posteriors(wary)
     peaks_s, _ = onset_peaks(curves.onsets, FRAMES_A_SECOND)
     beats = [decode(each, frame_s, peaks_s) for each in found]
     both = zip(beats, doubting, strict=True)
