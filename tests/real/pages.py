@@ -22,8 +22,15 @@ FLAGS = (
     "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
     "--autoplay-policy=no-user-gesture-required",
 )  # fmt: skip
+# A busy machine takes its time; what does not come at all is found out as surely.
+PATIENCE_MS = 90_000
 # The place that was asked for is there whole.
 SHOWN = "main:not([aria-busy]) h1"
+# What the thing that has the focus says, if it is one to press.
+PRESSED = """() => {
+    const here = document.activeElement;
+    return here.matches("button, a, summary") ? here.innerText : "";
+}"""
 # Goes to a place, and comes back once the page has heard of it.
 GO = """(place) => new Promise((done) => {
     const before = location.hash;
@@ -102,6 +109,7 @@ def opened(
     """
     asked = {"permissions": ["microphone"], **more}
     context = browser.new_context(viewport={"width": size[0], "height": size[1]}, **asked)
+    context.set_default_timeout(PATIENCE_MS)
     if script:
         context.add_init_script(script)
     page = context.new_page()

@@ -9,16 +9,11 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, go, opened, served
+from tests.real.pages import PRESSED, Served, go, opened, served
 from tests.simulate.class_takes import RATE, clapped, write_m4a
 
 PASSAGE = "10-off-beats"
 ZOE = "Zo\u00eb O\u2019Dell"
-# What the thing that has the focus says, if it is one to press.
-PRESSED = """() => {
-    const here = document.activeElement;
-    return here.matches("button, a, summary") ? here.innerText : "";
-}"""
 SIZES = {"a phone": (390, 844), "a tablet": (820, 1180), "a desk": (1440, 900)}
 
 
@@ -63,7 +58,7 @@ def address(browser: Browser, here: Served, tuesday: Path) -> str:
         choose(page)
         page.get_by_label("Beats a minute").fill("72")
         page.get_by_role("button", name="Hear them all").click()
-        page.wait_for_selector("table.cells", timeout=120_000)
+        page.wait_for_selector("table.cells")
         return page.url.split("#")[1]
 
 
@@ -144,7 +139,7 @@ def test_a_folder_is_dropped_and_heard_with_the_keyboard_alone_until_it_is_stopp
         page.wait_for_selector("progress")
         reach(page, "Stop")
         page.keyboard.press("Enter")
-        page.wait_for_selector("text=You stopped the hearing", timeout=30_000)
+        page.wait_for_selector("text=You stopped the hearing")
         reach(page, "Hear them all")
 
 
@@ -197,7 +192,7 @@ def test_two_pages_look_on_and_a_kill_in_the_middle_leaves_what_was_brought(
         page.wait_for_selector("text=3 students, 4 recordings here.")
         choose(page)
         page.get_by_role("button", name="Hear them all").click()
-        page.wait_for_selector("table.cells", timeout=120_000)
+        page.wait_for_selector("table.cells")
         assert page.locator("table.cells tbody th").all_inner_texts() == ["Ay\u015fe", ZOE]
 
 
