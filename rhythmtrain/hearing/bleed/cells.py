@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
 from rhythmtrain.hearing.bleed.delay import Sound
-from rhythmtrain.hearing.onsets.onsets import Onset
+from rhythmtrain.hearing.onsets.onset import Onset
 
 LOWEST_HZ = 500.0
 CELL_S = 0.005

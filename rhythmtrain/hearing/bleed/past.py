@@ -34,7 +34,9 @@ from rhythmtrain.hearing.bleed.cells import (
 from rhythmtrain.hearing.bleed.delay import Sound
 from rhythmtrain.hearing.onsets.bands import Energies, band_energies, bands_for, frame_centres
 from rhythmtrain.hearing.onsets.kinds import kind_named
-from rhythmtrain.hearing.onsets.onsets import Candidate, Onset, OnsetFinder, own_strokes
+from rhythmtrain.hearing.onsets.onset import Onset
+from rhythmtrain.hearing.onsets.onsets import OnsetFinder
+from rhythmtrain.hearing.onsets.own_strokes import Candidate, own_strokes
 
 LIFT = 3.0
 HELD_FRAMES = 6

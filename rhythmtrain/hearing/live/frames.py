@@ -21,7 +21,7 @@ from rhythmtrain.hearing.onsets.bands import (
 from rhythmtrain.hearing.onsets.flux import Floor, band_flux, excess, floor_factor, page_floor
 from rhythmtrain.hearing.onsets.kinds import Kind
 from rhythmtrain.hearing.onsets.level import Mono, as_mono
-from rhythmtrain.hearing.onsets.onsets import PAGE, START_LIFT
+from rhythmtrain.hearing.onsets.pages import PAGE, START_LIFT
 
 PAGES = 6
 LEAST, RENEWED = 30, 10

@@ -21,7 +21,8 @@ from rhythmtrain.hearing.onsets.bands import frame_centres
 from rhythmtrain.hearing.onsets.flux import least_excess, least_flux, usual_flux
 from rhythmtrain.hearing.onsets.kinds import kind_named
 from rhythmtrain.hearing.onsets.level import Mono, checked_rate
-from rhythmtrain.hearing.onsets.onsets import PAGE, stands_out
+from rhythmtrain.hearing.onsets.onset import stands_out
+from rhythmtrain.hearing.onsets.pages import PAGE
 from rhythmtrain.hearing.onsets.sorting import stacked
 from rhythmtrain.hearing.onsets.strokes import LONGEST_S, UPPER, strokes_near
 

@@ -7,7 +7,8 @@ import numpy as np
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
 from rhythmtrain.hearing.held import HeldNotes
-from rhythmtrain.hearing.onsets.onsets import Onset, OnsetFinder
+from rhythmtrain.hearing.onsets.onset import Onset
+from rhythmtrain.hearing.onsets.onsets import OnsetFinder
 from rhythmtrain.rehearsal.told import Progress, quietly
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, checked_file, open_recording
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take, read_text_take

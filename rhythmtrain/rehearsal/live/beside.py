@@ -14,7 +14,9 @@ from rhythmtrain.devices.ports import Block
 from rhythmtrain.hearing.bleed.delay import BRIEF, EVEN, SoundDelay, delay_near, measured_delay
 from rhythmtrain.hearing.gaps.finding import Hint, found_gaps
 from rhythmtrain.hearing.gaps.gaps import Mended, mended
-from rhythmtrain.hearing.onsets.onsets import Candidate, Onset, OnsetFinder
+from rhythmtrain.hearing.onsets.onset import Onset
+from rhythmtrain.hearing.onsets.onsets import OnsetFinder
+from rhythmtrain.hearing.onsets.own_strokes import Candidate
 from rhythmtrain.rehearsal.live.beside_words import (
     BRIEFLY,
     CLICKS_ALONE,

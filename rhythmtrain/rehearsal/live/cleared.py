@@ -13,7 +13,7 @@ from rhythmtrain.hearing.bleed.bleed import Cleared, cleared
 from rhythmtrain.hearing.bleed.delay import SoundDelay
 from rhythmtrain.hearing.bleed.past import PastBleed
 from rhythmtrain.hearing.gaps.gaps import Mended
-from rhythmtrain.hearing.onsets.onsets import Onset
+from rhythmtrain.hearing.onsets.onset import Onset
 from rhythmtrain.rehearsal.live.lost_sound import LostSound
 
 # A response is fitted to the take it is taken out of, which flatters short takes: by 3 dB in 12 s,

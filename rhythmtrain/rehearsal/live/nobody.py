@@ -11,7 +11,9 @@ import numpy as np
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.hearing.bleed.echoes import only_the_track
 from rhythmtrain.hearing.onsets.clapped import plainly_heard
-from rhythmtrain.hearing.onsets.onsets import Candidate, Onset, find_onsets
+from rhythmtrain.hearing.onsets.onset import Onset
+from rhythmtrain.hearing.onsets.onsets import find_onsets
+from rhythmtrain.hearing.onsets.own_strokes import Candidate
 from rhythmtrain.rehearsal.live.beside_words import LOUDSPEAKER_ALONE, TALK
 
 SILENT, COMPARED_S = 1e-4, 60.0

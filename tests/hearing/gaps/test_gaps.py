@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from rhythmtrain.hearing.gaps.finding import Hint, found_gaps
 from rhythmtrain.hearing.gaps.gaps import Gap, mended
-from rhythmtrain.hearing.onsets.onsets import Onset
+from rhythmtrain.hearing.onsets.onset import Onset
 from tests.simulate.small_room import RATE, heard_in_it, uneven_track
 
 AT = 5 * RATE

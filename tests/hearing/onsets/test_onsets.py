@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.hearing.onsets.kinds import KINDS
-from rhythmtrain.hearing.onsets.onsets import Onset, OnsetFinder, find_onsets
+from rhythmtrain.hearing.onsets.onset import Onset
+from rhythmtrain.hearing.onsets.onsets import OnsetFinder, find_onsets
 from tests.simulate.onset_score import Score, scored
 from tests.simulate.scenes import HELD_OUT, SETS, takes
 from tests.simulate.sounds import (
