@@ -11,14 +11,18 @@ silent player gives, and how long after a clap its mark comes at the latest.  Ta
 import sys
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
 
 from rhythmtrain.hearing.bleed.bleed import cleared
-from rhythmtrain.hearing.bleed.delay import Sound, measured_delay
+from rhythmtrain.hearing.bleed.delay import measured_delay
 from rhythmtrain.hearing.live.way import Way, way_of
 from rhythmtrain.rehearsal.live.beside import Ear
 from rhythmtrain.rehearsal.live.ear import LiveEar
 from tests.simulate.clap_counts import ClapCounts
 from tests.simulate.rooms import CASES, Case, Recorded, mixed, scene_of
+
+if TYPE_CHECKING:
+    from rhythmtrain.hearing.bleed.correlation import Sound
 
 BLEEDS_DB = (0.0, 12.0)
 BLOCK_S = 0.02

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import Sound, SoundDelay
+from rhythmtrain.hearing.bleed.correlation import Sound
+from rhythmtrain.hearing.bleed.delay import SoundDelay
 from rhythmtrain.hearing.bleed.gain import gained
 from rhythmtrain.hearing.bleed.piece import Piece
 from rhythmtrain.hearing.bleed.room import RESPONSE_S, inputs_of, predicted, response

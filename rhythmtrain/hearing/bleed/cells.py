@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.signal import butter, sosfilt
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.onsets.onset import Onset
 
 LOWEST_HZ = 500.0

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from scipy.fft import irfft, rfft
 from scipy.ndimage import gaussian_filter1d
 
-from rhythmtrain.hearing.bleed.delay import Real, Sound
+from rhythmtrain.hearing.bleed.correlation import Real, Sound
 
 WINDOW_S = 0.023
 BANDS = 24

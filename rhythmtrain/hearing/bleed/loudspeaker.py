@@ -21,7 +21,7 @@ from scipy.fft import irfft, next_fast_len, rfft
 from scipy.linalg import solveh_banded
 from scipy.ndimage import maximum_filter1d, uniform_filter1d
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.bleed.room import (
     LEAST_POWER,
     RIDGE,

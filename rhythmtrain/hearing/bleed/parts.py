@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.bleed.piece import Piece
 from rhythmtrain.hearing.bleed.room import Inputs, inputs_of, predicted, response, usual_power
 

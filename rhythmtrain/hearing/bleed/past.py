@@ -31,7 +31,7 @@ from rhythmtrain.hearing.bleed.cells import (
     soon,
     told_of,
 )
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.onsets.bands import Energies, band_energies, bands_for, frame_centres
 from rhythmtrain.hearing.onsets.kinds import kind_named
 from rhythmtrain.hearing.onsets.onset import Onset

@@ -4,7 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import Sound, SoundDelay
+from rhythmtrain.hearing.bleed.correlation import Sound
+from rhythmtrain.hearing.bleed.delay import SoundDelay
 from rhythmtrain.hearing.bleed.room import AHEAD_S, trust
 from rhythmtrain.hearing.bleed.skew import warped
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from scipy.fft import irfft, next_fast_len, rfft
 from scipy.ndimage import uniform_filter1d
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 
 RESPONSE_S = 0.32
 AHEAD_S = 0.003

@@ -13,7 +13,8 @@ from functools import cache
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.bleed.delay import Real, Sound, robust_line
+from rhythmtrain.hearing.bleed.correlation import Real, Sound
+from rhythmtrain.hearing.bleed.delay_lines import robust_line
 
 REACH = 16
 PHASES = 1024

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.bleed.loudspeaker import Driven, driven_by, moves, steady
 from rhythmtrain.hearing.bleed.parts import changed
 from rhythmtrain.hearing.bleed.piece import Piece

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import solveh_banded
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 from rhythmtrain.hearing.bleed.loudspeaker import every_other_third
 from rhythmtrain.hearing.bleed.skew import read_at
 

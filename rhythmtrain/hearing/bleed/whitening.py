@@ -14,7 +14,7 @@ from scipy.fft import irfft, next_fast_len, rfft
 from scipy.linalg import solve_toeplitz
 from scipy.signal import lfilter
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 
 ORDER = 24
 NOISE = 1e-4

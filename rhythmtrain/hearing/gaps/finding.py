@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import LATEST_S, SHORT, Sound, SoundDelay, measured_delay
+from rhythmtrain.hearing.bleed.correlation import LATEST_S, Sound
+from rhythmtrain.hearing.bleed.delay import SHORT, SoundDelay, measured_delay
 from rhythmtrain.hearing.gaps.gaps import Gap, mended
 from rhythmtrain.hearing.gaps.lags_along import lags_along
 from rhythmtrain.hearing.gaps.place import placed

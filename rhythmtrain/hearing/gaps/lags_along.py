@@ -7,7 +7,7 @@ minute by minute and pooled at once, so that an hour needs no more of them than 
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.bleed.delay import APART_S, LATEST_S, Sound, likeness
+from rhythmtrain.hearing.bleed.correlation import APART_S, LATEST_S, Sound, likeness
 
 POOL_S = 0.0005
 POOLED, STANDS_OUT = 3, 1.5

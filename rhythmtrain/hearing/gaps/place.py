@@ -13,7 +13,8 @@ from dataclasses import replace
 import numpy as np
 
 from rhythmtrain.hearing.bleed.bleed import cleared
-from rhythmtrain.hearing.bleed.delay import Sound, SoundDelay
+from rhythmtrain.hearing.bleed.correlation import Sound
+from rhythmtrain.hearing.bleed.delay import SoundDelay
 from rhythmtrain.hearing.gaps.gaps import Gap
 from rhythmtrain.hearing.live.way import Way, Window, likest, way_of
 

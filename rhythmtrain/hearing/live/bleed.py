@@ -12,7 +12,7 @@ from functools import partial
 import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
 
-from rhythmtrain.hearing.bleed.delay import LATEST_S, Sound
+from rhythmtrain.hearing.bleed.correlation import LATEST_S, Sound
 from rhythmtrain.hearing.bleed.room import AHEAD_S, RESPONSE_S, with_cube
 from rhythmtrain.hearing.bleed.skew import REACH
 from rhythmtrain.hearing.live.learning import LOST_DB, Learned, learned

@@ -14,7 +14,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from rhythmtrain.hearing.bleed.bleed import QUIET
-from rhythmtrain.hearing.bleed.delay import Sound, measured_delay
+from rhythmtrain.hearing.bleed.correlation import Sound
+from rhythmtrain.hearing.bleed.delay import measured_delay
 from rhythmtrain.hearing.bleed.room import RESPONSE_S, Inputs, response, trust, usual_power
 from rhythmtrain.hearing.bleed.skew import drift_left
 from rhythmtrain.hearing.live.way import Way, Window, likest, softer_db

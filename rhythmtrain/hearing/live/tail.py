@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from rhythmtrain.hearing.bleed.delay import Sound
+from rhythmtrain.hearing.bleed.correlation import Sound
 
 SMALLEST = 1024
 

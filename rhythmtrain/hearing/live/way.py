@@ -11,7 +11,7 @@ import numpy as np
 from scipy.fft import irfft, next_fast_len, rfft
 
 from rhythmtrain.hearing.bleed.bleed import QUIET, Cleared
-from rhythmtrain.hearing.bleed.delay import HIGH_HZ, LOW_HZ, Sound
+from rhythmtrain.hearing.bleed.correlation import HIGH_HZ, LOW_HZ, Sound
 from rhythmtrain.hearing.bleed.room import AHEAD_S, Inputs, inputs_of, predicted, with_cube
 from rhythmtrain.hearing.bleed.skew import warped
 

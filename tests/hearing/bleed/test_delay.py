@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.bleed.delay import EVEN, evenness, measured_delay, sound_delay
+from rhythmtrain.hearing.bleed.correlation import evenness
+from rhythmtrain.hearing.bleed.delay import EVEN, measured_delay, sound_delay
 from rhythmtrain.prompts.plan import Layer
 from tests.simulate.plans import prompt
 from tests.simulate.rooms import CASES, HALVES, mixed, recorded, rendered, scene_of
