@@ -16,7 +16,8 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rhythmtrain.hearing.live.frames import LiveFrames
-from rhythmtrain.hearing.onsets.attack import AFTER_S, BEFORE_S, attack_near
+from rhythmtrain.hearing.onsets.attack import attack_near
+from rhythmtrain.hearing.onsets.attack_bins import AFTER_S, BEFORE_S
 from rhythmtrain.hearing.onsets.bands import frame_centres
 from rhythmtrain.hearing.onsets.flux import least_excess, least_flux, usual_flux
 from rhythmtrain.hearing.onsets.kinds import kind_named

@@ -1,8 +1,8 @@
 """The moment of an attack, found in the wave itself.
 
-Around a rise in the bands the wave is split into four bands of causal filters (so nothing rings
-ahead of the attack), and told as energy in bins of a quarter millisecond.  In each band the
-background before is Gaussian noise of one variance.  Two steps follow.
+Around a rise in the bands the wave is told as energy in four bands and bins of a quarter
+millisecond (``attack_bins``).  In each band the background before is Gaussian noise of one variance.
+Two steps follow.
 
 1. *Change point.*  The moment that best splits the bins into two variances, summed over the
    bands: the picker of Maeda (1985), "A method for reading and checking phase times".  A band
@@ -11,7 +11,8 @@ background before is Gaussian noise of one variance.  Two steps follow.
    amplitude ``0.05 + 0.95 * u / rise`` of a sound ``u`` seconds old: the start of the best one
    is the 5 % point even where noise hides it.  A rise is believed the less the slower it is (to
    the power -0.6: in noise a slow rise explains anything and begins too early; chosen on
-   the sets of tests/simulate/scenes.py that are not held out and on recorded claps).  The width of the likelihood over the starts is the uncertainty.
+   the sets of tests/simulate/scenes.py that are not held out and on recorded claps).  The width of
+   the likelihood over the starts is the uncertainty.
 """
 
 from dataclasses import dataclass
@@ -19,14 +20,16 @@ from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.fft import irfft, next_fast_len, rfft
 
+from rhythmtrain.hearing.onsets.attack_bins import (
+    AFTER_S,
+    BEFORE_S,
+    BIN_S,
+    band_bins,
+    bin_samples,
+)
 from rhythmtrain.hearing.onsets.level import Mono
 
-BIN_S = 0.00025
-BEFORE_S = 0.042
-AFTER_S = 0.036
-CUTS_HZ = ((80.0, 350.0), (350.0, 1200.0), (1200.0, 3600.0), (3600.0, 16000.0))
 RISES_S = (0.00025, 0.0005, 0.001, 0.002, 0.004, 0.008, 0.016)
 SETTLE = 24
 SMOOTH = 8
@@ -34,10 +37,6 @@ NEAR = 48
 CALM = 48
 DIED_AWAY = 4.0
 SLOW_PRIOR = 0.6
-QUIET = 1e-10
-CLEAR_S = 0.015
-WRAP_S = 0.006
-TINY = 1e-30
 START_REACH = (20, 8)
 
 Array = NDArray[np.float64]
@@ -67,9 +66,9 @@ def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
     unless the place is so near that the recording may begin with the attack.
     """
     bins, weights = band_bins(segment, rate)
-    width = _bin_samples(rate) / rate
+    width = bin_samples(rate) / rate
     here = round(BEFORE_S / width)
-    gap = -(-missing // _bin_samples(rate)) + 4
+    gap = -(-missing // bin_samples(rate)) + 4
     if missing > 0 and gap < here - NEAR:
         bins[:, :gap] = bins[:, gap : gap + 24].mean(axis=1, keepdims=True)
     bins, here = bins[:, SETTLE:], here - SETTLE
@@ -83,67 +82,6 @@ def attack_near(segment: Mono, rate: int, *, missing: int = 0) -> Attack:
         evidence,
         _strength(bins, weights, step, top),
     )
-
-
-def band_bins(segment: Mono, rate: int) -> tuple[Array, Array]:
-    """Return mean energies, shape (bands, bins), and how many free numbers each bin of a band holds.
-
-    Noise of bandwidth B is told by 2B numbers a second.  The bandwidth is that of the background
-    before the attack, ``(sum of power)**2 / sum of power**2``: in a room that rumbles, a band holds
-    fewer numbers than its edges promise.  (The factor 2 is that of a periodogram of noise.)
-    """
-    filters = _filters(segment.size, rate)
-    waves = irfft(rfft(segment, filters.length) * filters.responses, filters.length, axis=1)
-    m = _bin_samples(rate)
-    count = segment.size // m
-    used = waves[:, : count * m]
-    np.square(used, out=used)
-    energy = used.reshape(len(waves), count, m) @ np.full(m, 1 / m, np.float32)
-    ahead = rfft(segment[: filters.taper.size] * filters.taper, filters.ahead_length)
-    power = (ahead.real**2 + ahead.imag**2) * filters.gains
-    even_hz = 2 * power.sum(axis=1) ** 2 / np.maximum((power**2).sum(axis=1), TINY)
-    even_hz *= rate / filters.ahead_length
-    used_hz = np.where(even_hz > 0, np.minimum(even_hz, filters.widths_hz), filters.widths_hz)
-    return energy.astype(np.float64) + QUIET, np.minimum(m, 2 * used_hz * m / rate)
-
-
-def _bin_samples(rate: int) -> int:
-    return max(1, round(BIN_S * rate))
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class _Filters:
-    """Causal bands on the grid of an FFT, and their power gains on that of a shorter one."""
-
-    length: int
-    ahead_length: int
-    responses: NDArray[np.complex64]
-    gains: NDArray[np.float32]
-    widths_hz: Array
-    taper: NDArray[np.float32]
-
-
-@lru_cache(maxsize=8)
-def _filters(size: int, rate: int) -> _Filters:
-    """Return the bands of a segment of ``size`` samples: Butterworth, two poles a side, bilinear."""
-    length = next_fast_len(size + round(WRAP_S * rate), real=True)
-    taper = np.hanning(round((BEFORE_S - CLEAR_S) * rate)).astype(np.float32)
-    ahead_length = next_fast_len(taper.size, real=True)
-    cuts = [(low, high) for low, high in CUTS_HZ if low <= 0.4 * rate]
-    responses = np.array([_response(cut, length, rate) for cut in cuts], dtype=np.complex64)
-    gains = np.abs([_response(cut, ahead_length, rate) for cut in cuts]) ** 2
-    widths_hz = np.array([min(high, 0.5 * rate) - low for low, high in cuts])
-    return _Filters(length, ahead_length, responses, gains.astype(np.float32), widths_hz, taper)
-
-
-def _response(cut_hz: tuple[float, float], length: int, rate: int) -> NDArray[np.complex128]:
-    """Return one band's causal response on the grid of an FFT; above 0.42 of the rate it is open."""
-    s = 1j * np.tan(np.minimum(np.pi * np.arange(length // 2 + 1) / length, 1.5707))
-    low, high = np.tan(np.pi * np.minimum(cut_hz, 0.49 * rate) / rate)
-    response: NDArray[np.complex128] = s**2 / (s**2 + np.sqrt(2) * low * s + low**2)
-    if cut_hz[1] < 0.42 * rate:
-        response *= high**2 / (s**2 + np.sqrt(2) * high * s + high**2)
-    return response
 
 
 def _calm_down(bins: Array, stop: int) -> None:

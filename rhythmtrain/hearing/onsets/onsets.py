@@ -18,7 +18,8 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rhythmtrain.hearing.onsets.attack import AFTER_S, BEFORE_S, Attack, attack_near
+from rhythmtrain.hearing.onsets.attack import Attack, attack_near
+from rhythmtrain.hearing.onsets.attack_bins import AFTER_S, BEFORE_S
 from rhythmtrain.hearing.onsets.bands import HOP_S, frame_centres
 from rhythmtrain.hearing.onsets.kinds import kind_named
 from rhythmtrain.hearing.onsets.level import Mono, as_mono, check_audible, checked_rate

@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from rhythmtrain.hearing.onsets.attack import AFTER_S, BEFORE_S, Attack, attack_near, band_bins
+from rhythmtrain.hearing.onsets.attack import Attack, attack_near
+from rhythmtrain.hearing.onsets.attack_bins import AFTER_S, BEFORE_S, band_bins
 
 RATE = 44100
 PLACE = round(BEFORE_S * RATE)
