@@ -6,16 +6,17 @@ the rest before the entry and for some bars after it; what has the same rhythm, 
 the same part of a beat is the same cue.  Where it comes all the time, or overlaps itself, it is no
 cue but an accompaniment, and says nothing.
 
-The notes are the passage's cue, or what is known otherwise of where the accompanist plays.  Of what
-was heard in a recording one stroke may be unsure; with more in doubt nothing is said.  Of 46 cues that
-come twice before 96 entries of held-out simulated performances 13 are found in the recording alone, and
-4 places that differ by one note (tests/simulate/cue_table.py).
+The notes are the passage's cue, or what is known otherwise of where the accompanist plays: each stroke
+with the chance that there is one.  Two places are alike by the product, over all strokes before them, of
+the chances that both are there or neither is; from even odds on they are called the same.  How many cues
+that come twice are so found in a recording alone, tests/simulate/cue_table.py shows.
 """
 
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import prod
 
 from rhythmtrain.timing.timeline import PlayedEntry, Timeline
 
@@ -24,7 +25,9 @@ MOST_PLACES = 3
 BARS_AFTER = 4
 MOST_BARS_BACK = 32
 MOST_BARS_OF_CUE = 2
-MOST_UNSURE = 1
+SAME = 0.5
+RATHER = 0.5
+SURE = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,21 +40,28 @@ class SameCue:
 
 @dataclass(frozen=True, slots=True)
 class _Heard:
-    """Where the accompanist plays, in quarters of the timeline, and where that is not sure."""
+    """Where the accompanist plays, in quarters of the timeline, in order, with the chance of each."""
 
-    struck: Sequence[Fraction]
-    unsure: Sequence[Fraction]
+    at: Sequence[Fraction]
+    chances: Sequence[float]
 
-    def figure(self, place: Fraction, span: Fraction) -> frozenset[Fraction]:
-        """Return how far before ``place`` the notes of ``span`` quarters before it lie (negative)."""
-        return _before(self.struck, place, span)
+    def figure(self, place: Fraction, span: Fraction) -> dict[Fraction, float]:
+        """Return how far before ``place`` the strokes of ``span`` quarters before it lie (negative)."""
+        inside = slice(bisect_left(self.at, place - span), bisect_left(self.at, place))
+        rows = zip(self.at[inside], self.chances[inside], strict=True)
+        return {at - place: chance for at, chance in rows}
+
+    def is_figure(self, place: Fraction, span: Fraction) -> bool:
+        """Tell whether enough is played in the ``span`` quarters before ``place`` to be followed."""
+        chances = self.figure(place, span).values()
+        return sum(chance > RATHER for chance in chances) >= FEWEST_NOTES
 
     def alike(self, place: Fraction, other: Fraction, span: Fraction) -> bool:
         """Tell whether the same is played in the ``span`` quarters before both places."""
-        doubt = _before(self.unsure, place, span) | _before(self.unsure, other, span)
-        here = self.figure(place, span) - doubt
-        there = self.figure(other, span) - doubt
-        return here == there and len(here) >= FEWEST_NOTES and len(doubt) <= MOST_UNSURE
+        here, there = self.figure(place, span), self.figure(other, span)
+        pairs = [(here.get(at, 0.0), there.get(at, 0.0)) for at in here.keys() | there.keys()]
+        same = prod(one * two + (1 - one) * (1 - two) for one, two in pairs)
+        return same >= SAME and self.is_figure(other, span)
 
 
 def same_cues(timeline: Timeline) -> dict[int, tuple[SameCue, ...]]:
@@ -74,9 +84,8 @@ def searched(timeline: Timeline, entry: PlayedEntry) -> tuple[Fraction, Fraction
 
 def _heard(timeline: Timeline) -> _Heard:
     if timeline.strokes:
-        struck = [place for place, sure in timeline.strokes if sure]
-        return _Heard(struck, [place for place, sure in timeline.strokes if not sure])
-    return _Heard([cue.at for cue in timeline.cues], ())
+        return _Heard(*zip(*timeline.strokes, strict=True))
+    return _Heard([cue.at for cue in timeline.cues], [SURE] * len(timeline.cues))
 
 
 def _elsewhere(timeline: Timeline, entry: PlayedEntry, heard: _Heard) -> Iterator[SameCue]:
@@ -95,16 +104,10 @@ def _elsewhere(timeline: Timeline, entry: PlayedEntry, heard: _Heard) -> Iterato
             yield SameCue(float(each), _bar_at(timeline, note.at + each * beat))
 
 
-def _before(places: Sequence[Fraction], end: Fraction, span: Fraction) -> frozenset[Fraction]:
-    """Return how far before ``end`` those of ``places`` (in order) in ``span`` quarters before it lie."""
-    inside = places[bisect_left(places, end - span) : bisect_left(places, end)]
-    return frozenset(place - end for place in inside)
-
-
 def _span(heard: _Heard, place: Fraction, bar: Fraction) -> Fraction | None:
     """Return how far back from ``place`` its cue goes: as many bars as it needs, or None."""
     spans = (bars * bar for bars in range(1, MOST_BARS_OF_CUE + 1))
-    return next((span for span in spans if len(heard.figure(place, span)) >= FEWEST_NOTES), None)
+    return next((span for span in spans if heard.is_figure(place, span)), None)
 
 
 def _bar_length(timeline: Timeline, entry: PlayedEntry) -> Fraction:

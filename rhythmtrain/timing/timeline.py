@@ -50,8 +50,8 @@ class Timeline:
     """A passage laid out for practice, with the tempo map that gives every place its time.
 
     ``doubts`` are (place, standard error in seconds) of beats whose times are known only so well,
-    in order; none where the times are made and not heard.  ``strokes`` are (place, sure) at which the
-    accompanist is known to play, where that is known otherwise than from the passage's own cue.
+    in order; none where the times are made and not heard.  ``strokes`` are (place, chance) at which the
+    accompanist may play, in order, where that is known otherwise than from the passage's own cue.
     """
 
     passage: Passage
@@ -62,7 +62,7 @@ class Timeline:
     entries: tuple[PlayedEntry, ...]
     tempo: TempoMap
     doubts: tuple[tuple[Fraction, float], ...] = ()
-    strokes: tuple[tuple[Fraction, bool], ...] = ()
+    strokes: tuple[tuple[Fraction, float], ...] = ()
 
     @property
     def start(self) -> Fraction:

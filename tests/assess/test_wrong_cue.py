@@ -12,7 +12,7 @@ from tests.simulate.passages import bar, passage
 ENTRY_BAR = 11
 FIGURE = (Fraction(0), Fraction(1, 2), Fraction(2))
 OTHER = (Fraction(0), Fraction(1), Fraction(3))
-Strokes = tuple[tuple[Fraction, bool], ...]
+Strokes = tuple[tuple[Fraction, float], ...]
 
 
 def timeline(strokes: Strokes = ()) -> Timeline:
@@ -27,13 +27,13 @@ def strokes(*cues: int) -> Strokes:
     found = []
     for number in range(1, 13):
         figure = FIGURE if number in cues else tuple(at + Fraction(number, 24) for at in OTHER)
-        found += [(4 * (number - 1) + at, True) for at in figure]
+        found += [(4 * (number - 1) + at, 1.0) for at in figure]
     return tuple(found)
 
 
 def unsure_in(number: int, known: Strokes, count: int) -> Strokes:
     """Return ``known`` with ``count`` more strokes in bar ``number`` that may be none."""
-    more = [(4 * (number - 1) + 3 + Fraction(each, 7), False) for each in range(count)]
+    more = [(4 * (number - 1) + 3 + Fraction(each, 7), 0.5) for each in range(count)]
     return tuple(sorted((*known, *more)))
 
 
@@ -62,14 +62,21 @@ def test_of_what_is_heard_one_stroke_may_be_unsure(number: int) -> None:
 
 def test_a_stroke_in_doubt_makes_nothing_the_same() -> None:
     """Bar 7 has a note more than bar 10, and one that may be none."""
-    more = tuple(sorted((*strokes(7, 10), (Fraction(4 * 6 + 1), True))))
+    more = tuple(sorted((*strokes(7, 10), (Fraction(4 * 6 + 1), 1.0))))
     assert places(more) == []
     assert places(unsure_in(7, more, 1)) == []
 
 
+def test_chances_add_up() -> None:
+    """Many strokes that are a little unsure are as much in doubt as one that is very unsure."""
+    for chance, found in ((0.95, [(8, -12.0)]), (0.75, [])):
+        known = tuple((at, chance if at < 4 * 9 else sure) for at, sure in strokes(7, 10))
+        assert places(known) == found
+
+
 def test_an_accompaniment_that_goes_on_and_on_is_no_cue() -> None:
     """Even quarters lead to every beat, though the piece ends before they have come often."""
-    even = tuple((Fraction(at), True) for at in range(4 * (ENTRY_BAR - 2) - 1, 4 * ENTRY_BAR - 3))
+    even = tuple((Fraction(at), 1.0) for at in range(4 * (ENTRY_BAR - 2) - 1, 4 * ENTRY_BAR - 3))
     assert places(even) == []
 
 

@@ -23,7 +23,7 @@ from tests.simulate.performances import HELD_OUT, Performed, perform
 
 BARS, REST, FIRST = 20, 6, 8
 SEED = 300
-Strokes = tuple[tuple[Fraction, bool], ...]
+Strokes = tuple[tuple[Fraction, float], ...]
 
 
 def before(entry_bar: int, beats: int) -> Timeline:
@@ -75,7 +75,7 @@ def _parts(played: Performed) -> int:
 def _written(played: Performed, low: Fraction, high: Fraction) -> Strokes:
     parts = _parts(played)
     at = {Fraction(round(parts * onset), parts) for onset in played.piece.onset.tolist()}
-    return tuple((place, True) for place in sorted(at) if low <= place < high)
+    return tuple((place, 1.0) for place in sorted(at) if low <= place < high)
 
 
 def _heard(played: Performed, spectra: Spectra, low: Fraction, high: Fraction) -> Strokes:
@@ -83,9 +83,7 @@ def _heard(played: Performed, spectra: Spectra, low: Fraction, high: Fraction) -
     asked = [Fraction(number, parts) for number in range(parts * (beats - 1))]
     asked = [place for place in asked if low <= place < high]
     seconds = np.interp([float(place) for place in asked], np.arange(beats), played.beats_s)
-    found = struck_at(spectra, seconds)
-    rows = zip(asked, found.struck, found.unsure, strict=True)
-    return tuple((place, not unsure) for place, struck, unsure in rows if struck or unsure)
+    return tuple(zip(asked, struck_at(spectra, seconds).chances, strict=True))
 
 
 def _differ(timeline: Timeline, written: Strokes, beats: float) -> int:

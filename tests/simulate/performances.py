@@ -46,13 +46,15 @@ Runs = tuple[tuple[int, int], ...]
 class Around:
     """What stands around the music: silence before, applause after, noise; None is any.
 
-    ``jump`` is a bar and how many times as long beats last from there on: a new section.
+    ``jump`` is a bar and how many times as long beats last from there on: a new section.  ``piano`` is
+    the instrument, None the one that the seed takes.
     """
 
     before_s: float | None = None
     applause_s: float = 0.0
     noise_db: float | None = None
     jump: tuple[int, float] | None = None
+    piano: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,12 @@ def perform_with_jump(
     return _performed(rng, seed, make_piece(rng, bars), expressive, Around(jump=jump))
 
 
+def perform_on(piano: int, seed: int, *, bars: int) -> Performed:
+    """Return an expressive performance of ``seed`` on an instrument that is not the seed's own."""
+    rng = np.random.default_rng(seed)
+    return _performed(rng, seed, make_piece(rng, bars), True, Around(piano=piano))
+
+
 def _performed(
     rng: Random,
     seed: int,
@@ -147,7 +155,7 @@ def _performed(
     sound = mixed(
         (onsets, piece.pitch, piece.loud, lengths),
         length_s=seconds[-1] + 2.5,
-        which=int(seed >= HELD_OUT),
+        which=int(seed >= HELD_OUT) if around.piano is None else around.piano,
         room=rng,
     )
     if around.applause_s:

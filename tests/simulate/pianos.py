@@ -2,7 +2,8 @@
 
 A string sounds partials f_n = n f_0 √(1 + B n²) (Fletcher 1964), weighted by where the hammer
 strikes, each dying at two rates; a hammer adds a short thud.  Harder strokes are brighter.  The
-second instrument, kept for held-out performances, has other slopes, decays and thuds.  Notes are
+second instrument, kept for held-out performances, has other slopes, decays and thuds; those after
+it are for methods that are to know several.  Notes are
 made once for each pitch and mixed at their samples.
 """
 
@@ -33,7 +34,11 @@ class Instrument:
 INSTRUMENTS = (
     Instrument(1.5, 0.8, 3.0, 0.06, 0.002),
     Instrument(1.1, 0.5, 1.8, 0.12, 0.004),
+    Instrument(1.3, 0.65, 2.3, 0.09, 0.003),
+    Instrument(1.8, 1.0, 3.5, 0.03, 0.002),
+    Instrument(0.9, 0.4, 1.5, 0.15, 0.005),
 )
+HELD_OUT_PIANO = 1
 
 
 @cache

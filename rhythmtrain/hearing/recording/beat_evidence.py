@@ -114,7 +114,7 @@ def normalised(curve: Curve) -> Curve:
 
 def band_rises(bands: Energies) -> Energies:
     """Return the rise of each band in dB over 20 ms, the time of the middle between the frames."""
-    level = _level_db(bands)
+    level = band_levels(bands)
     widest = level.copy()
     widest[:, 1:] = np.maximum(widest[:, 1:], level[:, :-1])
     widest[:, :-1] = np.maximum(widest[:, :-1], level[:, 1:])
@@ -124,7 +124,7 @@ def band_rises(bands: Energies) -> Energies:
     return rise
 
 
-def _level_db(bands: Energies) -> Energies:
+def band_levels(bands: Energies) -> Energies:
     """Return levels in dB over a floor 65 dB below the loudest bands, at least 0."""
     loud = float(np.percentile(bands.max(axis=1), 95)) or 1e-12
     floor = np.float32(loud * 10 ** (FLOOR_DB / 10))

@@ -10,7 +10,7 @@ from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
-from rhythmtrain.assess.wrong_cue import MOST_UNSURE, searched
+from rhythmtrain.assess.wrong_cue import RATHER, SURE, searched
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.notes.cue_line import line_by_bar
 from rhythmtrain.notate.notes.written_part import WrittenPart
@@ -25,7 +25,11 @@ from rhythmtrain.storage.scores import is_score
 from rhythmtrain.timing.beside_recording import placed_bars
 from rhythmtrain.timing.timeline import PlayedBar, PlayedEntry, Timeline
 
-Strokes = dict[Fraction, bool]
+Strokes = dict[Fraction, float]
+# A bar of which nothing is known has so many strokes that may be none: it is like no other.
+UNKNOWN, EVEN = 4, 0.5
+# Strokes less likely than this are none.
+LEAST = 0.001
 
 
 def notes_beside(name: str) -> Path | None:
@@ -108,15 +112,16 @@ def with_notes(timeline: Timeline, name: str, given: Path | None, say: Say) -> T
 def with_part(timeline: Timeline, part: WrittenPart) -> Timeline:
     """Return ``timeline`` with the strokes of ``part``; as it was where they have none of its bars."""
     strokes = dict(_written(timeline, part))
-    return _with(timeline, strokes) if any(strokes.values()) else timeline
+    heard = any(chance > RATHER for chance in strokes.values())
+    return _with(timeline, strokes) if heard else timeline
 
 
 def with_nothing(timeline: Timeline) -> Timeline:
     """Return ``timeline`` as one in which nobody hears an accompanist: no bar is like another."""
-    return _with(timeline, {at: sure for bar in timeline.bars for at, sure in _unknown(bar)})
+    return _with(timeline, {at: even for bar in timeline.bars for at, even in _unknown(bar)})
 
 
-def _written(timeline: Timeline, part: WrittenPart) -> Iterator[tuple[Fraction, bool]]:
+def _written(timeline: Timeline, part: WrittenPart) -> Iterator[tuple[Fraction, float]]:
     """Yield every stroke of the notes; a bar that they lack is unsure."""
     lines = line_by_bar(part)
     lengths = {bar.number: bar.metre.length for bar in part.bars}
@@ -129,7 +134,7 @@ def _written(timeline: Timeline, part: WrittenPart) -> Iterator[tuple[Fraction, 
             continue
         for inside in lines[number]:
             if bar.bar.begins <= inside < bar.bar.ends:
-                yield bar.nominal + inside, True
+                yield bar.nominal + inside, SURE
 
 
 def with_strokes(
@@ -162,22 +167,21 @@ def _heard(timeline: Timeline, found: MappedRecording, low: Fraction, high: Frac
             if found.mapped.covers(at - later):
                 asked.append((at, at - later))
             else:
-                strokes[at] = False
+                strokes[at] = EVEN
     if not asked:
         return strokes
     try:
         answer = struck_in(found, [found.mapped.second(recorded) for _, recorded in asked])
     except TakeError:
         return strokes
-    rows = zip(asked, answer.struck, answer.unsure, strict=True)
-    heard = {at: not unsure for (at, _), struck, unsure in rows if struck or unsure}
-    return strokes | heard
+    rows = zip(asked, answer.chances, strict=True)
+    return strokes | {at: round(chance, 3) for (at, _), chance in rows if chance >= LEAST}
 
 
-def _unknown(bar: PlayedBar) -> Iterator[tuple[Fraction, bool]]:
+def _unknown(bar: PlayedBar) -> Iterator[tuple[Fraction, float]]:
     """Yield so many unsure strokes of a bar that it is like no other."""
-    for number in range(MOST_UNSURE + 1):
-        yield bar.start + bar.bar.length * number / (MOST_UNSURE + 1), False
+    for number in range(UNKNOWN):
+        yield bar.start + bar.bar.length * number / UNKNOWN, EVEN
 
 
 def _with(timeline: Timeline, strokes: Strokes) -> Timeline:

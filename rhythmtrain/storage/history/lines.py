@@ -11,7 +11,7 @@ Each line is one object::
      "conditions": {"practice": {"speed", "repeats", "count_in", "echo", "between"}, "start_s",
                     "speed_known", "delay_known", "stopped", "reached", and of a take played with a
                     recording "anchors": [["5/4" quarters, second], …], "doubts", "meet", and
-                    of one whose accompanist was known "strokes": [["5/4" quarters, sure], …]},
+                    of one whose accompanist was known "strokes": [["5/4" quarters, chance], …]},
      "document": what ``rhythmtrain check --json`` told}
 
 ``hidden``, ``drill``, ``bar_numbers``, ``conditions``, ``help`` and ``document`` may be missing.

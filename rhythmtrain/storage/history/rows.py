@@ -156,7 +156,7 @@ def conditions_of(told: dict[str, Any], bar_numbers: Iterable[int]) -> Condition
         bar_numbers=tuple(int(number) for number in bar_numbers),
         anchors=_laid_of(told.get("anchors") or ()),
         doubts=_laid_of(told.get("doubts") or ()),
-        strokes=tuple((Fraction(str(at)), bool(sure)) for at, sure in told.get("strokes") or ()),
+        strokes=_strokes_of(told.get("strokes") or ()),
         meet=None if told.get("meet") is None else tuple(int(bar) for bar in told["meet"]),
         **_typed(told, CONDITIONS),
     )
@@ -169,6 +169,13 @@ def conditions_table(conditions: Conditions) -> dict[str, Any]:
     for name in LAID:
         table[name] = [[str(at), known] for at, known in table[name]]
     return table
+
+
+def _strokes_of(rows: Iterable[Any]) -> Laid:
+    """Return the accompanist's strokes; an early version kept whether each was sure, not its chance."""
+    sure = {True: 1.0, False: 0.5}
+    told = ((at, sure[known] if isinstance(known, bool) else known) for at, known in rows)
+    return _laid_of(told)
 
 
 def _laid_of(rows: Iterable[Any]) -> Laid:

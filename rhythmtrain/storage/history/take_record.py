@@ -49,7 +49,7 @@ class Conditions:
     anchors: Laid = ()
     doubts: Laid = ()
     meet: tuple[int, ...] | None = None
-    strokes: tuple[tuple[Fraction, bool], ...] = ()
+    strokes: Laid = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be judged again."""

@@ -1,7 +1,9 @@
 """Came in after the wrong cue: known from the accompanist's notes, or heard in the recording."""
 
 import json
+from collections import Counter
 from dataclasses import replace
+from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
@@ -10,13 +12,17 @@ import pytest
 import soundfile
 
 from rhythmtrain.assess.findings import EntryFinding
+from rhythmtrain.assess.settings import Settings
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.checking.check import CheckWish, check, check_file
+from rhythmtrain.rehearsal.checking.checked import Asked, judged
 from rhythmtrain.rehearsal.checking.keeping import judged_again, record_of
-from rhythmtrain.storage.history.history import KeptTake
+from rhythmtrain.storage.history.history import Conditions, KeptTake
 from rhythmtrain.storage.history.rows import conditions_of, conditions_table
 from tests.rehearsal.checking.test_keeping import NOW
+from tests.simulate.cue_table import counted
 from tests.simulate.midi_bytes import midi, note, track
+from tests.simulate.performances import HELD_OUT
 from tests.simulate.pianos import RATE, hiss, mixed
 
 DRILL = """
@@ -146,6 +152,31 @@ def test_a_take_that_is_kept_is_judged_again_with_its_cues(tmp_path: Path) -> No
     again = judged_again(KeptTake(1, replace(record, conditions=conditions)))
     assert again.findings.entries == checked.findings.entries
     assert again.findings.entries[0].wrong_cue == 9
+
+
+def test_a_take_kept_by_an_early_version_knows_its_cues_still(tmp_path: Path) -> None:
+    """It kept of each stroke whether it was sure; one unsure stroke was allowed, two were not."""
+    rows = [["0", True], ["1/2", False]]
+    table = conditions_table(Conditions()) | {"strokes": rows}
+    assert conditions_of(table, ()).strokes == ((Fraction(0), 1.0), (Fraction(1, 2), 0.5))
+    score(tmp_path, 8)
+    checked = check(take(tmp_path, early_beats=4, recorded=False), wished(tmp_path, recorded=False))
+    for unsure, bar in ((1, 9), (2, None)):
+        strokes = list(checked.timeline.strokes)
+        for place in range(unsure):
+            at = [number for number, (where, _) in enumerate(strokes) if where >= 2 * 9][place]
+            strokes[at] = (strokes[at][0], 0.5)
+        timeline = replace(checked.timeline, strokes=tuple(strokes))
+        settings = Settings("click", 0.0, 1.0)
+        (entry,) = judged(timeline, checked.take, settings, Asked("mill")).findings.entries
+        assert entry.wrong_cue == bar
+
+
+def test_most_cues_that_come_twice_are_heard_in_the_sound_alone() -> None:
+    """On performances of a piano that nothing was fitted on; few others may be named."""
+    found = sum((counted(HELD_OUT + 7300 + number) for number in range(5)), Counter())
+    assert found["found"] >= 0.5 * found["there"] > 4
+    assert found["wrong"] <= 0.1 * found["entries"]
 
 
 def test_notes_that_are_given_are_said_in_words(tmp_path: Path) -> None:
