@@ -9,7 +9,9 @@ after a 27 that ends what was read a few milliseconds are waited for the rest.
 
 **Restoring.**  The settings are put back when the port is left: at its end, by an exception, by
 Ctrl-C, by SIGTERM and SIGHUP (which are turned into SystemExit while the port is open, in the main
-thread) and by ``atexit``.  SIGKILL cannot be seen by anyone: ``stty sane`` mends it.
+thread) and by ``atexit``.  SIGKILL cannot be seen by anyone: ``stty sane`` mends it.  A signal may
+come at any step of Python: an ``Event`` that is left just when its lock was taken keeps it for ever,
+and who sets it then waits as long.  So the reader rings a queue, which has no such step.
 """
 
 import atexit
@@ -24,6 +26,8 @@ import time
 import tty
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
+from queue import Empty, SimpleQueue
 from types import FrameType
 from typing import Any, Self
 
@@ -52,8 +56,8 @@ class TerminalKeys:
         self._before: list[Any] | None = None
         self._handlers: dict[signal.Signals, Any] = {}
         self._taps: deque[Tap] = deque()
-        self._come = threading.Event()
-        self._leaving = threading.Event()
+        self._bell: SimpleQueue[None] = SimpleQueue()
+        self._leaving = False
         self._ended: Ended | None = None
         self._reader = threading.Thread(target=self._read, name="keys", daemon=True)
 
@@ -68,9 +72,11 @@ class TerminalKeys:
 
     def poll(self, wait_s: float = 0.0) -> tuple[Tap, ...]:
         """Return the taps since the last time, waiting up to ``wait_s`` seconds for one."""
-        self._come.wait(wait_s)
-        if self._ended is None:
-            self._come.clear()
+        if wait_s and not self._taps and self._ended is None:
+            with suppress(Empty):
+                self._bell.get(timeout=wait_s)
+        while not self._bell.empty():
+            self._bell.get_nowait()
         return tuple(self._taps.popleft() for _ in range(len(self._taps)))
 
     def __enter__(self) -> Self:
@@ -114,14 +120,14 @@ class TerminalKeys:
 
     def _end(self, ended: Ended) -> None:
         self._ended = self._ended or ended
-        self._leaving.set()
-        self._come.set()
+        self._leaving = True
+        self._bell.put(None)
 
     def _read(self) -> None:
         """Read keys until told to leave; the only thing the thread does."""
         go_first()
         decode = codecs.getincrementaldecoder("utf-8")("replace").decode
-        while not self._leaving.is_set():
+        while not self._leaving:
             if not self._waited(LOOK_ROUND_S):
                 continue
             time_s = time.perf_counter()
@@ -139,7 +145,7 @@ class TerminalKeys:
                 end(Ended(How.STOPPED))
                 return
             self._taps.append(Tap(time_s, key))
-        self._come.set()
+        self._bell.put(None)
 
     def _waited(self, wait_s: float) -> bool:
         return bool(select.select([self._fd], [], [], wait_s)[0])

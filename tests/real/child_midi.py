@@ -16,14 +16,16 @@ from rhythmtrain.errors import DeviceError
 
 API = "UNIX_JACK"
 NOTES = 60
-WAIT_S = 4.0
+WAIT_S, LAST_S = 30.0, 3.0
 
 
 def main() -> None:
     """Send, listen, compare, unplug."""
     sender = rtmidi.MidiOut(rtmidi.API_UNIX_JACK, name="pad")
     sender.open_virtual_port("out")
-    time.sleep(0.2)
+    end_s = time.perf_counter() + WAIT_S
+    while not any("pad" in name for name in midi_names(API)) and time.perf_counter() < end_s:
+        time.sleep(0.05)
     sent: list[float] = []
     chance = np.random.default_rng(1)
     with open_midi("pad", api=API) as source:
@@ -35,7 +37,7 @@ def main() -> None:
             sent.append(time.perf_counter())
             note = 60 + number // 2 % 12
             sender.send_message([0x90, note, 0 if number % 2 else 64])
-        end_s = time.perf_counter() + 1.0
+        end_s = time.perf_counter() + LAST_S
         while len(taps) < NOTES and time.perf_counter() < end_s:
             taps += source.poll(0.05)
         sender.close_port()

@@ -1,5 +1,6 @@
 """Private servers for the tests on real parts, a browser and a page."""
 
+import signal
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -18,6 +19,16 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     for item in items:
         if item.path.is_relative_to(Path(__file__).parent):
             item.add_marker(pytest.mark.xdist_group("real"))
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _interruptible() -> None:
+    """Let the programs that are started here hear Ctrl-C, also where the tests themselves do not.
+
+    A shell lets what it runs in the background ignore it, and whatever that starts inherits it.
+    """
+    if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
 
 
 @pytest.fixture(scope="module")

@@ -20,24 +20,27 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rhythmtrain.devices.keys import REST_OF_SEQUENCE_S
+
 ROOT = Path(__file__).parents[2]
-WAIT_S = 20.0
-KEYS, KNOWN_S = 200, 0.0005
-MEDIAN_MS, P99_MS, ATTEMPTS = 1.0, 8.0, 3
+WAIT_S = 180.0
+KEYS, KNOWN_S, MOST_KNOWN = 200, 0.0005, 0.9
+MEDIAN_MS, P99_MS, ATTEMPTS, NEVER_MS = 1.0, 8.0, 5, 1e9
 
 
 class Terminal:
     """A pseudo-terminal with a child in it."""
 
-    def __init__(self, how: str) -> None:
-        """Start the child and wait until it listens."""
+    def __init__(self, how: str, *, listens: bool = True) -> None:
+        """Start the child and wait until it ``listens``."""
         self.master, self.slave = pty.openpty()
         self.before = termios.tcgetattr(self.slave)
         self.child = subprocess.Popen(
             [sys.executable, "-m", "tests.real.child_keys", how], cwd=ROOT, stdin=self.slave,
             stdout=self.slave, stderr=subprocess.PIPE, text=True, start_new_session=True,
         )  # fmt: skip
-        assert self.row() == {"listening": True}
+        if listens:
+            assert self.row() == {"listening": True}
 
     def type(self, keys: bytes) -> None:
         """Send keys at once."""
@@ -61,9 +64,9 @@ class Terminal:
 
 
 @contextmanager
-def terminal(how: str) -> Iterator[Terminal]:
+def terminal(how: str, *, listens: bool = True) -> Iterator[Terminal]:
     """Open a terminal in which the child runs, and close it when the child is gone."""
-    opened = Terminal(how)
+    opened = Terminal(how, listens=listens)
     try:
         yield opened
     finally:
@@ -79,7 +82,8 @@ def terminal(how: str) -> Iterator[Terminal]:
 def _late_ms() -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
     """Type keys at known times, and return how late each was stamped.
 
-    The sender may be held up between its clock and the key; such a key tells nothing of the driver.
+    The sender may be held up between its clock and the key; such a key tells nothing of the driver,
+    and a sender who is held up at more than one in ten tells nothing at all.
     """
     chance = np.random.default_rng(1)
     before, after = np.zeros(KEYS), np.zeros(KEYS)
@@ -96,7 +100,8 @@ def _late_ms() -> "np.ndarray[tuple[int], np.dtype[np.float64]]":
     placed = np.array([tap["time_s"] for tap in taps])
     assert (placed >= before).all()
     known = after - before < KNOWN_S
-    assert known.mean() > 0.9
+    if known.mean() <= MOST_KNOWN:
+        return np.full(KEYS, NEVER_MS)
     return np.asarray((placed - before)[known] * 1e3)
 
 
@@ -121,16 +126,36 @@ def test_escape_stops_and_cursor_keys_do_not() -> None:
     with terminal("taps") as opened:
         opened.type(b"\x1b[A")
         assert opened.row()["what"] == "up"
-        opened.type(b"\x1b")
-        time.sleep(0.005)
-        opened.type(b"[B")
-        assert opened.row()["what"] == "down"
         opened.type(b"\x1bOP")
         assert opened.row()["what"] == "key OP"
         opened.type(b" ")
         assert opened.row()["what"] == "space"
         opened.type(b"\x1b")
         assert opened.rows() == [{"ended": "stopped", "reason": ""}]
+        assert opened.settings == opened.before
+
+
+def test_a_cursor_key_that_comes_in_two_pieces_does_not_stop() -> None:
+    """As over a slow connection; a sender who is held up in between for long is asked again."""
+    for _ in range(ATTEMPTS):
+        with terminal("taps") as opened:
+            begun_s = time.perf_counter()
+            opened.type(b"\x1b")
+            time.sleep(REST_OF_SEQUENCE_S / 5)
+            opened.type(b"[B")
+            took_s = time.perf_counter() - begun_s
+            row = opened.row()
+        if took_s < REST_OF_SEQUENCE_S * 0.8:
+            assert row["what"] == "down"
+            return
+    pytest.skip("the sender was held up each time: nothing is known of the keys")
+
+
+def test_however_a_signal_comes_the_terminal_is_given_back() -> None:
+    """Ctrl-C at any step of waiting: nothing is left locked that leaving would wait for."""
+    with terminal("interrupted", listens=False) as opened:
+        told = opened.rows()
+        assert told[-1]["steps"] > 10
         assert opened.settings == opened.before
 
 

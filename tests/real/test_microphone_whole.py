@@ -9,8 +9,8 @@ from typing import Any
 from tests.real.servers import RATE, Server
 
 ROOT = Path(__file__).parents[2]
-WAIT_S = 60.0
-ATTEMPTS = 3
+WAIT_S = 300.0
+ATTEMPTS = 5
 NOBODY = ("nothing was played: is the microphone on", "No clap was heard that stands out")
 LOOP = ("--loudspeaker", "loopback", "--from", "mic:loopback", "--json")
 
@@ -23,9 +23,13 @@ def _run(server: Server, home: Path, *words: str) -> "subprocess.CompletedProces
 
 
 def _truth_ms(server: Server, home: Path) -> float:
-    """Return the way round, counted in samples."""
-    done = _run(server, home, "-m", "tests.real.child_take", "loopback", "3", "low")
-    told: dict[str, Any] = json.loads(done.stdout.splitlines()[-1])
+    """Return the way round, counted in samples, of a take that came back whole."""
+    told: dict[str, Any] = {}
+    for _ in range(ATTEMPTS):
+        done = _run(server, home, "-m", "tests.real.child_take", "loopback", "3", "low")
+        told = json.loads(done.stdout.splitlines()[-1])
+        if told["same"]:
+            break
     return 1e3 * float(told["delay"]) / RATE
 
 
@@ -38,13 +42,17 @@ def test_the_delay_of_a_loopback_is_measured_to_a_tenth_of_a_millisecond_and_kep
     """
     truth_ms = _truth_ms(jack_server, tmp_path)
     told: dict[str, Any] = {}
+    said = ""
     for _ in range(ATTEMPTS):
         done = _run(jack_server, tmp_path, "-m", "rhythmtrain", "latency", *LOOP)
-        assert done.returncode == 0, done.stderr
+        said = done.stderr
+        if done.returncode:
+            continue
         told = json.loads(done.stdout)
         print(f"{told['delay_ms']:.4f} ms, truly {truth_ms:.4f} ms")
         if abs(told["delay_ms"] - truth_ms) <= 0.1:
             break
+    assert told, said
     assert abs(told["delay_ms"] - truth_ms) <= 0.1
     assert told["error_ms"] < 1
     assert (told["how"], told["kept"], told["rate"]) == ("heard", True, RATE)

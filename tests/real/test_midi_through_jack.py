@@ -13,13 +13,13 @@ from tests.real.servers import RATE, Server
 
 pytest.importorskip("rtmidi", reason="python-rtmidi is not installed (there is none for 3.13)")
 ROOT = Path(__file__).parents[2]
-NOTES, ATTEMPTS = 60, 3
+NOTES, ATTEMPTS, WAIT_S = 60, 5, 240
 
 
 def _told(server: Server) -> dict[str, Any]:
     done = subprocess.run(
         [sys.executable, "-m", "tests.real.child_midi"], cwd=ROOT, env=dict(server.env),
-        capture_output=True, text=True, check=False, timeout=40,
+        capture_output=True, text=True, check=False, timeout=WAIT_S,
     )  # fmt: skip
     assert done.returncode == 0, done.stderr[-800:]
     told: dict[str, Any] = json.loads(done.stdout.splitlines()[-1])

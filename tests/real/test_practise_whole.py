@@ -39,10 +39,7 @@ def test_a_session_page_by_page_until_escape(
             begun_s = player.until(
                 lambda seen, n=time_through: f"your answer, time {n + 1}" in seen  # type: ignore[misc]
             )
-            for beat in range(4):
-                while time.perf_counter() < begun_s + beat * BEAT_S:
-                    player.look(0.003)
-                player.tap()
+            player.tap_at(begun_s + beat * BEAT_S for beat in range(4))
         player.until(lambda seen: "What was heard" in seen)
         page = "\n".join(player.screen.rows)
         player.tap(b"\x1b")

@@ -5,7 +5,6 @@ hands here play where the pianist's beats fall.
 """
 
 import json
-import time
 from pathlib import Path
 from typing import Any
 
@@ -15,14 +14,14 @@ import pytest
 from rhythmtrain.rehearsal.passages.passages import Wish, find_passage
 from rhythmtrain.rehearsal.tracks.recordings import accompanied
 from rhythmtrain.timing.timeline import Timeline
-from tests.real.player import Player, playing
+from tests.real.player import best_of, playing
 from tests.real.servers import Server
 
 DRILL = "32-sluice-gate-rag"
 BARS, ENTRY = "5-7", 5
 LAYERS = "accompaniment,click,count"
 SERVERS = {"jack": ("own_jack_server", "loopback"), "pulse": ("pulse_server", "pulse")}
-ATTEMPTS, KEY_ERROR_S = 3, 0.012
+KEY_ERROR_S, MOST_LATE_MS = 0.012, 150
 Told = dict[str, Any]
 
 
@@ -31,14 +30,6 @@ def bars_timed() -> Timeline:
     """Return three bars of the clarinet laid on the piano, one bar of the piano before."""
     part, whole = find_passage(DRILL, BARS), find_passage(DRILL)
     return accompanied(Wish(DRILL), part, whole, lead_in=1).timeline
-
-
-def _tapped(player: Player, begun_s: float, after_s: "list[float]") -> None:
-    """Tap each of ``after_s`` seconds after ``begun_s``, reading the screen meanwhile."""
-    for each_s in after_s:
-        while time.perf_counter() < begun_s + each_s:
-            player.look(0.003)
-        player.tap()
 
 
 def _notes_s(timeline: Timeline) -> "list[float]":
@@ -51,7 +42,7 @@ def _clapped(server: Server, home: Path, timed: Timeline, loudspeaker: str) -> T
     words = ["clap", DRILL, "--bars", BARS, "--layers", LAYERS, "--lead-in", "1", "--json"]
     with playing(words, server, home, loudspeaker=loudspeaker) as player:
         begun_s = player.until(lambda seen: f"Bar {ENTRY}" in seen)
-        _tapped(player, begun_s, _notes_s(timed))
+        player.tap_at(begun_s + each_s for each_s in _notes_s(timed))
         code, answer = player.ended()
         assert code == 0
         assert player.restored
@@ -59,7 +50,8 @@ def _clapped(server: Server, home: Path, timed: Timeline, loudspeaker: str) -> T
     told: Told = json.loads(answer)
     assert told["timing"] == "recording"
     assert told["live"]["ended"] == "finished"
-    off = np.array(told["take"]["onsets"]) - told["take"]["onsets"][0] - (sent - sent[0])
+    onsets = np.array(told["take"]["onsets"])
+    off = onsets - onsets[0] - (sent[: len(onsets)] - sent[0])
     return told | {"off_s": np.abs(off - np.median(off))}
 
 
@@ -73,18 +65,21 @@ def test_clap_with_the_recording_whole_through_a_server(
     """
     fixture, loudspeaker = SERVERS[which]
     server: Server = request.getfixturevalue(fixture)
-    told: Told = {}
-    for number in range(1, ATTEMPTS + 1):
-        told = _clapped(server, tmp_path, bars_timed, loudspeaker)
-        assert told["kept_as"] == number
-        if {note["verdict"] for note in told["notes"]} == {"in time"}:
-            break
-    assert (told["tally"]["matched"], told["tally"]["missed"]) == (len(bars_timed.notes), 0)
+    notes = len(bars_timed.notes)
+
+    def good(told: Told) -> bool:
+        in_time = {note["verdict"] for note in told["notes"]} == {"in time"}
+        late_ms = abs(told["offset_ms"]["median"])
+        return in_time and told["tally"]["matched"] == notes and late_ms < MOST_LATE_MS
+
+    told = best_of(lambda: _clapped(server, tmp_path, bars_timed, loudspeaker), good)
+    assert told["kept_as"] >= 1
+    assert (told["tally"]["matched"], told["tally"]["missed"]) == (notes, 0)
     assert {note["verdict"] for note in told["notes"]} == {"in time"}
     assert np.median(told["off_s"]) < KEY_ERROR_S
     if which == "jack" and not told["live"]["lost"]:
         assert np.max(told["off_s"]) < KEY_ERROR_S
-    assert abs(told["offset_ms"]["median"]) < 150
+    assert abs(told["offset_ms"]["median"]) < MOST_LATE_MS
 
 
 @pytest.mark.parametrize("which", ["jack", "pulse"])
@@ -97,17 +92,26 @@ def test_enter_with_the_recording_whole_through_a_server(
     words = ["enter", DRILL, "--entry", str(ENTRY), "--tries", "1", "--json"]
     last_s = bars_timed.seconds(bars_timed.bars[-1].stop)
     due_s = [each_s for each_s in _notes_s(bars_timed) if each_s < last_s]
-    with playing(words, server, tmp_path, loudspeaker=loudspeaker) as player:
-        begun_s = player.until(lambda seen: f"   Bar {ENTRY}" in seen)
-        _tapped(player, begun_s, due_s)
-        code, answer = player.ended()
-        assert code == 0
-        assert player.restored
-    told = json.loads(answer)
+
+    def once() -> Told:
+        with playing(words, server, tmp_path, loudspeaker=loudspeaker) as player:
+            begun_s = player.until(lambda seen: f"   Bar {ENTRY}" in seen)
+            player.tap_at(begun_s + each_s for each_s in due_s)
+            code, answer = player.ended()
+            assert code == 0
+            assert player.restored
+        told: Told = json.loads(answer)
+        return told
+
+    told = best_of(once, lambda told: _came_in(told["tries"][0]))
     (tried,) = told["tries"]
     assert told["timing"] == "recording"
     assert told["entry"] == {"bar": ENTRY, "count": "1"}
     assert tried["lead_bars"] in {2, 4}
-    assert tried["in_time"] is True
-    assert abs(tried["offset_ms"]) < 150
-    assert tried["kept_as"] == 1
+    assert _came_in(tried)
+    assert tried["kept_as"] >= 1
+
+
+def _came_in(tried: Told) -> bool:
+    """Return whether a try was in time, and not late by more than a screen and a hand are."""
+    return tried["in_time"] is True and abs(tried["offset_ms"]) < MOST_LATE_MS

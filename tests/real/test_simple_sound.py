@@ -14,7 +14,7 @@ from tests.real.child_simple import CLICKS_S
 from tests.real.servers import RATE, Server
 
 ROOT = Path(__file__).parents[2]
-WAIT_S = 40.0
+WAIT_S = 240.0
 if find_spec("simpleaudio") is None:
     pytest.skip(
         "simpleaudio is not installed: pip install '.[simpleaudio]' (Python 3.11, with a compiler "

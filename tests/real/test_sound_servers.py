@@ -14,8 +14,10 @@ from tests.real.servers import PERIOD, RATE, Server
 from tests.real.witness import watched
 
 ROOT = Path(__file__).parents[2]
-WAIT_S = 40.0
-ATTEMPTS = 4
+WAIT_S = 240.0
+ATTEMPTS = 6
+STILL_S = 60.0  # a take of 3.5 s through a server that has come to a standstill
+LONG_S, SOON_S = "90", 60  # a take that would go on, and when it is over at the latest
 TEN_MINUTES_S, BEFORE_S = 600, 8
 # A server's client hears of a late turn from a thread that waits like any other: 22 ms were seen.
 NOTICED_S = 0.05
@@ -79,7 +81,7 @@ def test_a_take_through_pulseaudio_keeps_one_delay(pulse_server: Server) -> None
     moved: list[float | None] = []
     for _ in range(ATTEMPTS):
         try:
-            told = _told(_child(pulse_server, "pulse", "3.5", "low"), wait_s=20)
+            told = _told(_child(pulse_server, "pulse", "3.5", "low"), wait_s=STILL_S)
         except subprocess.TimeoutExpired:
             moved.append(None)
             continue
@@ -93,7 +95,7 @@ def test_a_take_through_pulseaudio_keeps_one_delay(pulse_server: Server) -> None
 
 def test_a_server_that_goes_away_leaves_the_take_so_far(pulse_server: Server) -> None:
     """Somebody pulls the plug: what was played is kept, and one line says what happened."""
-    child = _child(pulse_server, "pulse", "20", "low")
+    child = _child(pulse_server, "pulse", LONG_S, "low")
     assert child.stdout is not None
     assert child.stdout.readline().strip() == "playing"
     pulse_server.process.terminate()
@@ -101,7 +103,7 @@ def test_a_server_that_goes_away_leaves_the_take_so_far(pulse_server: Server) ->
     assert told["ended"] == "went away"
     assert told["recorded"] > RATE / 2
     assert told["reason"]
-    assert told["took_s"] < 15
+    assert told["took_s"] < SOON_S
 
 
 @pytest.mark.parametrize("signal_name", ["SIGTERM", "SIGKILL"])
@@ -109,7 +111,7 @@ def test_a_jack_server_that_is_stopped_or_killed_leaves_the_take_so_far(
     own_jack_server: Server, signal_name: str
 ) -> None:
     """A client of a dead JACK server would hang for ever when it is closed; the program may not."""
-    child = _child(own_jack_server, "loopback", "20", "low")
+    child = _child(own_jack_server, "loopback", LONG_S, "low")
     assert child.stdout is not None
     assert child.stdout.readline().strip() == "playing"
     own_jack_server.process.send_signal(signal.Signals[signal_name])
@@ -117,7 +119,7 @@ def test_a_jack_server_that_is_stopped_or_killed_leaves_the_take_so_far(
     assert told["ended"] == "went away"
     assert told["recorded"] > RATE / 2
     assert "loopback" in told["reason"]
-    assert told["took_s"] < 10
+    assert told["took_s"] < SOON_S
 
 
 def test_a_device_that_is_not_there_is_named(jack_server: Server) -> None:
