@@ -12,7 +12,7 @@ from playwright.sync_api import Page, Request, Route
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.storage.history.history import open_history
-from tests.real.pages import SHOWN, Served, chromium, opened, served
+from tests.real.pages import SHOWN, Served, chromium, go, opened, served
 from tests.simulate.sounds import clap
 
 RATE = 44_100
@@ -74,8 +74,7 @@ def player(file: Path, bleed: float) -> list[float]:
 
 def before_microphone(page: Page) -> None:
     """Choose bars 1 and 2, and the microphone."""
-    page.goto(page.url.split("#")[0] + "#practise/supplied:29-towpath-rag")
-    page.wait_for_selector("svg.system")
+    go(page, "practise/supplied:29-towpath-rag")
     page.get_by_label("to", exact=True).fill("2")
     page.get_by_role("button", name="Take these").click()
     page.get_by_role("button", name="All bars").wait_for()
@@ -87,7 +86,7 @@ def clapped(page: Page) -> tuple[dict[str, Any], list[Request]]:
     before_microphone(page)
     sent: list[Request] = []
     page.on("request", lambda asked: sent.append(asked) if "/api/take" in asked.url else None)
-    with page.expect_response("**/end", timeout=30_000) as ended:
+    with page.expect_response("**/end") as ended:
         page.get_by_role("button", name="Clap along").click()
     page.wait_for_selector("dl.said, .trouble")
     return ended.value.json(), sent

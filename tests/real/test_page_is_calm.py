@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import Served, opened
+from tests.real.pages import Served, go, opened
 
 MOST_A_SECOND = 3
 # Counts and frames of a passage at a steady tempo, every screen's step of sixty seconds: how often
@@ -49,6 +49,14 @@ WATCH = """() => {
     };
     look();
 }"""
+# Comes back once something has sounded for so many seconds.
+SOUNDS = """async (seconds) => {
+    const { audio } = await import("/static/player.js");
+    const wait = () => new Promise((done) => setTimeout(done, 20));
+    while (![...document.querySelectorAll("button")].some((each) => each.innerText === "Stop")) await wait();
+    const until = audio().currentTime + 0.3 + seconds;
+    while (audio().currentTime < until) await wait();
+}"""
 FASTEST = (
     'title = "Too fast"\nmetre = "1/8"\ntempo = 300\nbeat = "eighth"\nrhythm = "'
     + "1 | " * 39
@@ -59,8 +67,7 @@ FASTEST = (
 def listening(page: Page, here: Served, text: str) -> None:
     """Keep the passage ``text`` and go where it is practised."""
     name = page.request.post(f"{here.origin}/api/passage/write", data={"text": text}).json()["name"]
-    page.goto(f"{here.origin}/#practise/{name}")
-    page.wait_for_selector("svg.system")
+    go(page, f"practise/{name}")
 
 
 def test_at_no_tempo_does_anything_light_up_more_than_three_times_a_second(
@@ -82,13 +89,10 @@ def test_what_really_plays_at_the_fastest_speed_stays_calm(browser: Browser, her
     """Bars of a sixth of a second: neither the frame nor the number runs after them."""
     with opened(browser, here) as page:
         listening(page, here, FASTEST)
-        page.get_by_label("How fast").evaluate(
-            "(field) => { field.value = 1.2; field.dispatchEvent(new Event('input')); }"
-        )
+        page.get_by_label("How fast").fill("1.2")
         page.evaluate(WATCH)
         page.get_by_role("button", name="Play", exact=True).click()
-        page.get_by_role("button", name="Stop").wait_for()
-        page.wait_for_timeout(1800)
+        page.evaluate(SOUNDS, 2)
         seen: list[Any] = page.evaluate("lit")
         page.keyboard.press("Escape")
     for what in ("number", "frame"):
@@ -101,15 +105,13 @@ def test_what_really_plays_at_the_fastest_speed_stays_calm(browser: Browser, her
 def test_who_wants_neither_frame_nor_number_gets_none(browser: Browser, here: Served) -> None:
     """Set once, it holds in every place."""
     with opened(browser, here) as page:
-        page.goto(f"{here.origin}/#settings")
+        go(page, "settings")
         page.get_by_label("no frame and no number while it plays").check()
-        page.goto(f"{here.origin}/#practise/supplied:29-towpath-rag")
-        page.wait_for_selector("svg.system")
+        go(page, "practise/supplied:29-towpath-rag")
         page.get_by_label("Count-in").select_option("0")
         page.evaluate(WATCH)
         page.get_by_role("button", name="Play", exact=True).click()
-        page.get_by_role("button", name="Stop").wait_for()
-        page.wait_for_timeout(2000)
+        page.evaluate(SOUNDS, 2)
         assert page.locator(".frame").is_hidden()
         assert page.locator(".count .number").inner_text() == ""
         assert page.evaluate("lit.filter(([what]) => what === 'number').length") == 0
@@ -121,8 +123,7 @@ def test_who_wants_less_motion_sees_the_line_and_nothing_that_moves(
 ) -> None:
     """The frame holds a whole line, and stays while its bars go by; nothing is animated."""
     with opened(browser, here, reduced_motion="reduce") as page:
-        page.goto(f"{here.origin}/#practise/supplied:29-towpath-rag")
-        page.wait_for_selector("svg.system")
+        go(page, "practise/supplied:29-towpath-rag")
         page.get_by_label("Count-in").select_option("0")
         page.evaluate(WATCH)
         page.get_by_role("button", name="Play", exact=True).click()
@@ -132,7 +133,7 @@ def test_who_wants_less_motion_sees_the_line_and_nothing_that_moves(
         assert wide is not None
         assert line is not None
         assert wide["width"] == pytest.approx(line["width"], abs=8)
-        page.wait_for_timeout(3500)
+        page.evaluate(SOUNDS, 3.5)
         assert page.evaluate("lit.filter(([what]) => what === 'frame').length") <= 2
         assert page.evaluate("document.getAnimations().length") == 0
         page.evaluate("document.body.style.transition = 'opacity 9s'")

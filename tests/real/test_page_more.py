@@ -9,7 +9,7 @@ from axe_playwright_python.sync_playwright import Axe
 
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
-from tests.real.pages import chromium, opened, served
+from tests.real.pages import chromium, go, opened, served
 from tests.simulate.performances import perform
 from tests.simulate.piece_midi import midi_of
 from tests.simulate.sounds import clap
@@ -36,25 +36,23 @@ def test_what_the_command_line_does_besides_is_done_on_the_page(tmp_path: Path) 
     file = tmp_path / "me.wav"
     recorded(file)
     with chromium() as browser, served(tmp_path / "home") as here, opened(browser, here) as page:
-        base = page.url.split("#")[0]
-        page.goto(f"{base}#practise/{RAG}")
-        page.wait_for_selector("svg.system")
+        go(page, f"practise/{RAG}")
         page.get_by_label("to", exact=True).fill("4")
         page.get_by_role("button", name="Take these").click()
         page.get_by_role("button", name="All bars").wait_for()
         page.get_by_text("Have a recording of yourself heard").click()
         page.get_by_label("the recording", exact=True).set_input_files(file)
-        page.wait_for_selector("dl.said", timeout=20_000)
+        page.wait_for_selector("dl.said")
         assert page.locator(".mark", has_text="▶").count() == 1
         assert "late" in page.locator("[aria-label='What was heard']").inner_text()
-        page.goto(f"{base}#days")
+        go(page, "days")
         page.get_by_role("button", name="judge again").click()
         page.locator("pre.told", has_text="as it was told then").wait_for()
         page.get_by_text("Keep the takes elsewhere").click()
         with page.expect_download() as saved:
             page.get_by_role("link", name="all takes as one file").click()
         assert saved.value.suggested_filename == "takes.jsonl"
-        page.goto(f"{base}#entry/supplied:28-towpath-entry")
+        go(page, "entry/supplied:28-towpath-entry")
         page.get_by_role("button", name="What is played before it").click()
         page.get_by_text("you come in on the and of 2").wait_for()
         sound = page.locator("audio")
@@ -75,9 +73,7 @@ def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(tmp_path: Pat
     soundfile.write(sound, played.sound, played.rate)
     notes.write_bytes(midi_of(played.piece))
     with chromium() as browser, served(tmp_path / "home") as here, opened(browser, here) as page:
-        base = page.url.split("#")[0]
-        page.goto(f"{base}#practise/{RAG}")
-        page.wait_for_selector("svg.system")
+        go(page, f"practise/{RAG}")
         page.get_by_text("Finer: the count, the click").click()
         page.get_by_label("The click is on").select_option("4")
         found = Axe().run(page).response["violations"]
@@ -85,11 +81,11 @@ def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(tmp_path: Pat
         with page.expect_request("**/api/track") as asked:
             page.get_by_role("button", name="Play", exact=True).click()
         assert json.loads(asked.value.post_data or "")["subdivide"] == 4
-        page.goto(f"{base}#choose")
+        go(page, "choose")
         page.get_by_label("Bring a score or a recording").set_input_files(sound)
         page.locator("summary", has_text="I have the accompanist").click()
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
         page.get_by_label("the notes", exact=True).set_input_files(notes)
-        page.get_by_text("beats are in their place").wait_for(timeout=30_000)
+        page.get_by_text("beats are in their place").wait_for()
         assert page.get_by_label("bars", exact=True).input_value() == "1-8"

@@ -3,19 +3,18 @@
 import pytest
 from playwright.sync_api import Page, Response
 
-from tests.real.pages import Served, chromium, opened, served
+from tests.real.pages import chromium, go, opened, served
 
 RAG, WALK = "supplied:29-towpath-rag", "supplied:01-steady-quarters"
 
 
-def ready(page: Page, here: Served, passage: str) -> None:
-    """Go where two bars of ``passage`` are practised, and set everything up."""
-    page.goto(f"{here.origin}/#practise/{passage}")
-    page.wait_for_selector("svg.system")
+def ready(page: Page, passage: str) -> None:
+    """Go where two bars of ``passage`` are practised, slowly, and set everything up."""
+    go(page, f"practise/{passage}")
     page.get_by_label("to", exact=True).fill("2")
     page.get_by_role("button", name="Take these").click()
     page.get_by_role("button", name="All bars").wait_for()
-    page.get_by_label("How fast").fill("1.2")
+    page.get_by_label("How fast").fill("0.3")
 
 
 def answers(page: Page) -> list[Response]:
@@ -36,22 +35,23 @@ def test_two_who_clap_at_once_are_told_each_of_their_own(
         opened(browser, here) as other,
     ):
         for page, passage in ((one, RAG), (other, WALK)):
-            ready(page, here, passage)
+            ready(page, passage)
         one.get_by_label("Count-in").select_option("2")
         told = [answers(one), answers(other)]
         for page in (one, other):
             page.get_by_role("button", name="Clap along").click()
         for page in (one, other):
-            page.wait_for_selector(".pad:not([hidden])")
+            page.wait_for_selector(".frame:not([hidden])")
         for _ in range(4):
             one.keyboard.press("j")
             other.keyboard.press("k")
-            one.wait_for_timeout(150)
+            one.wait_for_timeout(100)
             one.keyboard.press("j")
-            one.wait_for_timeout(450)
+            one.wait_for_timeout(200)
         assert other.get_by_label("Count-in").input_value() == "1"
         for page in (one, other):
-            page.wait_for_selector("dl.said, .trouble", timeout=20_000)
+            page.keyboard.press("Escape")
+            page.wait_for_selector("dl.said, .trouble")
         rag, walk = (each[0].json()["document"] for each in told)
     assert (rag["passage"], walk["passage"]) == ("Towpath Rag, second strain", "Morning Walk")
     assert (len(rag["take"]["onsets"]), len(walk["take"]["onsets"])) == (8, 4)
