@@ -8,6 +8,7 @@ import av
 import numpy as np
 import pytest
 import soundfile
+from numpy.typing import NDArray
 from starlette.testclient import TestClient
 
 from rhythmtrain.page.desk import Desk
@@ -82,12 +83,14 @@ def test_a_track_is_counted_as_the_command_counts_with_the_same_folder(
 
     def fetched() -> np.ndarray:
         answer = browser.get("/api/fetch/track.flac", params=asked)
-        return soundfile.read(io.BytesIO(answer.content), dtype="int16")[0]
+        sound: np.ndarray = soundfile.read(io.BytesIO(answer.content), dtype="int16")[0]
+        return sound
 
-    def written(voice: Path | None) -> np.ndarray:
+    def written(voice: Path | None) -> NDArray[np.int16]:
         file = tmp_path / "track.flac"
         make_track(TrackWish(WALK, bars="1-1", count_in=1, voice=voice, layers=LAYERS), file)
-        return soundfile.read(file, dtype="int16")[0]
+        sound: np.ndarray = soundfile.read(file, dtype="int16")[0]
+        return sound
 
     supplied = fetched()
     for name in ("one.wav", "3.wav"):
