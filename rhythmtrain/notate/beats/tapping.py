@@ -7,6 +7,7 @@ distances from the solved beats are laid as a line over the change of the interv
 Smoothing taps instead makes expressive playing worse.
 """
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
@@ -18,7 +19,7 @@ from rhythmtrain.notate.beats.marks import TAP_FLOOR, Mark
 
 TAP_SD_S = 0.05
 CHANGE_SHARE = 0.3
-BIAS_REACH_S, BIAS_STEP_S = 0.16, 0.005
+BIAS_REACH_S, BIAS_STEP_S, NEAREST_SHARE = 0.16, 0.005, 0.25
 AHEAD_S, AHEAD_SD_S = 0.035, 0.05
 CURVE_SD_S = 0.02
 FEWEST_FOR_LAG = 12
@@ -74,8 +75,16 @@ def agreeing(
 
 
 def tap_bias(taps_s: Sequence[float], onsets: Floats, frames_a_second: int) -> float:
-    """Return how many seconds the taps lie after the onsets they mean (negative: ahead)."""
-    shifts = np.arange(-BIAS_REACH_S, BIAS_REACH_S + 1e-9, BIAS_STEP_S)
+    """Return how many seconds the taps lie after the onsets they mean (negative: ahead).
+
+    It is looked for within a quarter of a beat of what people do: beyond that the off-beats are
+    nearer, and where these are struck harder many taps would outvote what people do.  (Of 24
+    held-out steady accompanists, seeds 9000 to 9023 of ``tests.simulate.performances``, one was mapped
+    half a beat away in every bar before this.)
+    """
+    beat_s = float(np.median(np.diff(taps_s))) if len(taps_s) > 1 else math.inf
+    reach_s = min(BIAS_REACH_S, NEAREST_SHARE * beat_s)
+    shifts = np.arange(AHEAD_S - reach_s, AHEAD_S + reach_s + 1e-9, BIAS_STEP_S)
     reach = np.arange(-3 * CURVE_SD_S, 3 * CURVE_SD_S + 1e-9, 1 / frames_a_second)
     kernel = np.exp(-0.5 * (reach / CURVE_SD_S) ** 2)
     smooth = np.convolve(onsets, kernel / kernel.sum(), "same")
@@ -83,7 +92,17 @@ def tap_bias(taps_s: Sequence[float], onsets: Floats, frames_a_second: int) -> f
     moved = np.asarray(taps_s)[:, None] + shifts[None, :]
     found = np.log(0.1 + np.interp(moved, frames, smooth)).sum(axis=0)
     prior = -0.5 * ((shifts - AHEAD_S) / AHEAD_SD_S) ** 2
-    return -float(shifts[np.argmax(found + prior)])
+    return -_highest_top(shifts, found + prior)
+
+
+def _highest_top(shifts: Floats, worth: Floats) -> float:
+    """Return the shift of the highest peak of ``worth``; without one, what people do.
+
+    A slope that still rises at the edge belongs to the off-beat beyond it.
+    """
+    inner = worth[1:-1]
+    tops = np.flatnonzero((inner >= worth[:-2]) & (inner >= worth[2:])) + 1
+    return float(shifts[tops[np.argmax(worth[tops])]]) if tops.size else AHEAD_S
 
 
 def tap_marks(taps: Sequence[tuple[int, float]]) -> tuple[Mark, ...]:

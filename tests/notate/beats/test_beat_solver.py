@@ -210,6 +210,22 @@ def test_the_taps_bias_is_found(early: float) -> None:
     assert tap_bias(taps.tolist(), onsets, 100) == pytest.approx(-early, abs=0.012)
 
 
+def test_hard_off_beats_do_not_outvote_a_whole_piece_of_taps() -> None:
+    """In quick music that is struck between the beats, the map stays where the person tapped."""
+    rng = np.random.default_rng(6)
+    beats = np.arange(200) * 0.41 + 1.0
+    onsets = np.zeros(8500)
+    onsets[np.rint(beats * 100).astype(int)] = 0.1
+    onsets[np.rint((beats + 0.205) * 100).astype(int)] = 1.0
+    taps = beats + 0.03 + rng.normal(0, 0.02, beats.size)
+    assert abs(tap_bias(taps.tolist(), onsets, 100)) < 0.1
+
+
+def test_one_tap_is_as_early_as_people_are() -> None:
+    """Where nothing sounds nothing is known but what people do."""
+    assert tap_bias([2.0], np.zeros(400), 100) == pytest.approx(-0.035, abs=0.003)
+
+
 def test_the_lag_after_a_change_of_tempo_is_taken_out() -> None:
     """One goes on for a beat in the old tempo; the map does not."""
     rng = np.random.default_rng(5)
