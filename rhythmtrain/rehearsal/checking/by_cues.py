@@ -32,7 +32,7 @@ def judged_by_cues(judge: Judge, timeline: Timeline, recording: MappedRecording 
         for entry, found in zip(timeline.entries, checked.findings.entries, strict=True)
         if found.verdict not in NEAR_ENOUGH
     ]
-    if not amiss or checked.findings.looks_like is False:
+    if not amiss:
         return checked
     try:
         return judge(with_strokes(timeline, recording, amiss))
