@@ -8,6 +8,10 @@ steady earliness beside a click is how people clap, not a fault.
 from dataclasses import dataclass
 from enum import StrEnum
 
+# Fewer notes than a dozen: what is said of them may be luck, and so nothing may be said to be done.
+THIN_NOTES = 12
+FEW_NOTES = "with so few notes little can be told for certain"
+
 
 class Verdict(StrEnum):
     """What is said of a single note."""

@@ -2,19 +2,17 @@
 
 from collections.abc import Sequence
 
-from rhythmtrain.assess.findings import EntryFinding, Try, Verdict
+from rhythmtrain.assess.findings import FEW_NOTES, THIN_NOTES, EntryFinding, Try, Verdict
 from rhythmtrain.assess.free.lines import Read
 from rhythmtrain.timing.timeline import Timeline
 
-THIN_NOTES = 12
 NUMBERED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
 FREE = "nothing kept time, so each note was held against its neighbours and not against a clock"
-FEW = "with so few notes little can be told for certain"
 
 
 def remarks_on(timeline: Timeline, read: Read, tries: Sequence[Try], shown: int) -> tuple[str, ...]:
     """Return the sentences, without full stops, the most important first."""
-    few = (FEW,) if len(read.notes) < THIN_NOTES else ()
+    few = (FEW_NOTES,) if len(read.notes) < THIN_NOTES else ()
     return (*_tries(tries, shown), *_breaks(timeline, read), FREE, *few)
 
 

@@ -3,10 +3,9 @@
 import numpy as np
 
 from rhythmtrain.assess.entries import class_words
-from rhythmtrain.assess.findings import Try
+from rhythmtrain.assess.findings import FEW_NOTES, THIN_NOTES, Try
 from rhythmtrain.assess.judging.judging import Judging
 
-THIN_NOTES = 12
 BY_PLAYING = "where bar 1 begins was found from the playing, so"
 FOUND = f"{BY_PLAYING} a steady earliness or lateness cannot be told"
 NUMBERED = ("no", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten")
@@ -102,5 +101,5 @@ def _unsure(judging: Judging, *, given: bool) -> tuple[str, ...]:
         entries = {entry.note for entry in judging.timeline.entries}
         said.append(found_by(judging.timeline.notes[first].note.bar) if first in entries else FOUND)
     if int(np.sum(judging.rendition.clap >= 0)) < THIN_NOTES:
-        said.append("with so few notes little can be told for certain")
+        said.append(FEW_NOTES)
     return tuple(said)

@@ -5,7 +5,7 @@ The rest of what was heard stands in the table.  Nothing here is in milliseconds
 
 from dataclasses import dataclass
 
-from rhythmtrain.assess.findings import Verdict
+from rhythmtrain.assess.findings import FEW_NOTES, Verdict
 from rhythmtrain.report.take.commands import again, look, next_tempo, onward
 from rhythmtrain.report.take.praise import Heard, praise
 from rhythmtrain.report.take.troubles import troubles
@@ -18,6 +18,7 @@ TOO_LITTLE = (
     "whatever happens."
 )
 AT_TEMPO = "It stands at its tempo"
+NOT_SURE = "It was right at its tempo, but these were too few notes to be sure"
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +91,8 @@ def _another_piece(heard: Heard) -> str:
 def _onward(heard: Heard) -> str:
     if heard.findings.speed < FULL_SPEED:
         return f"Try it a little faster: {next_tempo(heard):g} beats a minute."
+    if FEW_NOTES in heard.findings.remarks:
+        return f"{NOT_SURE}: {heard.playing.verb} it four times in a row."
     if heard.playing.verb == "clap":
         return f"{AT_TEMPO}: clap it once with nothing sounding, then take your instrument."
     verb = heard.playing.verb

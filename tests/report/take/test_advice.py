@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rhythmtrain.assess.findings import Extra, Mistake, Verdict
+from rhythmtrain.assess.findings import FEW_NOTES, Extra, Mistake, Verdict
 from rhythmtrain.report.take.advice import MOST_OTHERS, Advice, advice
 from rhythmtrain.report.take.playing import Playing
 from rhythmtrain.report.take.praise import Heard
@@ -74,6 +74,15 @@ def test_a_good_take_at_tempo_goes_on_in_a_teachers_order(playing: Playing, end:
     assert said.first == f"It stands at its tempo: {end}"
     assert "--bars 1-4" in said.command
     assert "--tempo 72" in said.command
+
+
+def test_a_dozen_notes_do_not_make_it_stand_at_its_tempo() -> None:
+    """What is said to be uncertain below is not called done above; the track repeats it."""
+    heard = heard_of(RAG)[0]
+    said = _said(_with(heard, remarks=("nothing kept time", FEW_NOTES)))
+    assert "stands" not in said.first
+    assert said.first.endswith("too few notes to be sure: play it four times in a row.")
+    assert "--tempo 72 --repeats 4" in said.command
 
 
 def test_another_piece_is_asked_about_and_not_judged() -> None:

@@ -74,7 +74,7 @@ def test_what_is_to_be_held_longer_is_said_to_do_first_where_all_else_was_right(
     told = advice(heard(length(2.0, HeldAs.CUT_SHORT)), name="long.toml")
     assert told.first == "Bar 2, beat 1: held two of three beats, before the rest."
     assert "--bars 2 " in told.command
-    assert "stands at its tempo" in advice(heard(), name="long.toml").first
+    assert "was right at its tempo" in advice(heard(), name="long.toml").first
 
 
 def test_what_was_not_measured_is_said_not_to_be() -> None:
