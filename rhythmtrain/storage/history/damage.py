@@ -18,9 +18,10 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from rhythmtrain.storage.history.days import sum_up
+from rhythmtrain.storage.history.day_sums import sum_up
 from rhythmtrain.storage.history.errors import told_of
-from rhythmtrain.storage.history.rows import record_of, seconds_of
+from rhythmtrain.storage.history.plain_json import seconds_of
+from rhythmtrain.storage.history.rows import record_of
 from rhythmtrain.storage.history.schema import migrate
 from rhythmtrain.storage.history.table import (
     NOT_A_RECORD,

@@ -2,35 +2,29 @@
 
 Each take is one transaction that is on the disk before ``keep`` returns; whatever stops the
 program, a take is there whole or not at all.  Several processes may use the file at once: readers
-see whole takes, writers wait for each other.  A damaged file is mended when it is met (see
-``damage``), ``say`` is told so in one sentence, and what was asked is done all the same.
+see whole takes, writers wait for each other (see ``opened``).
 """
 
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from collections.abc import Iterable, Iterator
 from datetime import date, datetime
 from functools import partial
 from itertools import islice
 from pathlib import Path
-from typing import Self, TypeVar
+from typing import Self
 
-from rhythmtrain.errors import TakeError
 from rhythmtrain.storage.history import days as history_days
-from rhythmtrain.storage.history.damage import mend
+from rhythmtrain.storage.history.day_sums import sum_up
 from rhythmtrain.storage.history.days import BarDay, EntryDay, PassageKept, TakeSummary, TempoDay
-from rhythmtrain.storage.history.errors import DamagedError, told_of
-from rhythmtrain.storage.history.lines import Imported, line_of, record_of_line
-from rhythmtrain.storage.history.rows import utc_text
-from rhythmtrain.storage.history.schema import migrate
+from rhythmtrain.storage.history.lines import Imported, line_of, records_of_lines
+from rhythmtrain.storage.history.opened import Opened, Say, transaction
 from rhythmtrain.storage.history.table import (
     add_take,
-    connect,
     numbers_of,
     read_take,
     remove_take,
 )
-from rhythmtrain.storage.history.take_record import Conditions, KeptTake, TakeRecord
+from rhythmtrain.storage.history.take_record import Conditions, KeptTake, TakeRecord, utc_text
 from rhythmtrain.storage.places import user_folder
 from rhythmtrain.storage.safely import told_plainly
 
@@ -38,8 +32,6 @@ __all__ = ["Conditions", "History", "Imported", "KeptTake", "TakeRecord", "open_
 
 FILE_NAME = "history.sqlite"
 LINES_AT_ONCE = 500
-Answer = TypeVar("Answer")
-Say = Callable[[str], None]
 
 
 def _quietly(_sentence: str) -> None:
@@ -66,11 +58,8 @@ class History:
 
     def __init__(self, path: Path, say: Say) -> None:
         """Open the file at ``path``, mending it where it is damaged."""
-        self.path = path
-        self._say = say
-        self._connection: sqlite3.Connection | None = None
-        self._file: tuple[int, int] | None = None
-        self._answer(lambda _: None)
+        self._file = Opened(path, say)
+        self._file.answer(lambda _: None)
 
     def __enter__(self) -> Self:
         """Return the history itself."""
@@ -80,11 +69,14 @@ class History:
         """Close the file."""
         self.close()
 
+    @property
+    def path(self) -> Path:
+        """Return where the file lies."""
+        return self._file.path
+
     def close(self) -> None:
         """Close the file; it is opened again when something is asked."""
-        if self._connection is not None:
-            self._connection.close()
-            self._connection = None
+        self._file.close()
 
     def keep(self, record: TakeRecord) -> int:
         """Keep a take and return its number; once this returns nothing can undo it.
@@ -97,12 +89,12 @@ class History:
         """
 
         def keep(connection: sqlite3.Connection) -> int:
-            with _transaction(connection):
+            with transaction(connection):
                 number, _ = add_take(connection, record)
-                history_days.sum_up(connection, [(record.passage_name, record.day)])
+                sum_up(connection, [(record.passage_name, record.day)])
             return number
 
-        return self._answer(keep)
+        return self._file.answer(keep)
 
     def takes(
         self,
@@ -112,25 +104,25 @@ class History:
     ) -> Iterator[KeptTake]:
         """Yield takes, the newest first, each read when it is asked for."""
         since_text = None if since is None else utc_text(since)
-        for number in self._answer(lambda each: numbers_of(each, passage, since_text, limit)):
+        for number in self._file.answer(lambda each: numbers_of(each, passage, since_text, limit)):
             take = self.take(number)
             if take is not None:
                 yield take
 
     def take(self, number: int) -> KeptTake | None:
         """Return the take of that number, None where there is none."""
-        return self._answer(lambda each: read_take(each, number, self.path))
+        return self._file.answer(lambda each: read_take(each, number, self.path))
 
     def delete(self, number: int) -> bool:
         """Delete the take of that number; return False where there is none."""
 
         def delete(connection: sqlite3.Connection) -> bool:
-            with _transaction(connection):
+            with transaction(connection):
                 day = remove_take(connection, number)
-                history_days.sum_up(connection, [] if day is None else [day])
+                sum_up(connection, [] if day is None else [day])
             return day is not None
 
-        return self._answer(delete)
+        return self._file.answer(delete)
 
     def summaries(
         self,
@@ -140,27 +132,27 @@ class History:
     ) -> tuple[TakeSummary, ...]:
         """Return what a list says of each take, the newest first."""
         begin, most = "" if since is None else utc_text(since), -1 if limit is None else limit
-        return self._answer(lambda each: history_days.summaries(each, passage, begin, most))
+        return self._file.answer(lambda each: history_days.summaries(each, passage, begin, most))
 
     def passages(self) -> tuple[PassageKept, ...]:
         """Return the passages that were practised, the last one first."""
-        return self._answer(history_days.passages)
+        return self._file.answer(history_days.passages)
 
     def bar_days(self, passage: str, since: date | None = None) -> tuple[BarDay, ...]:
         """Return every bar of a passage on every day from ``since`` on, by tempo."""
-        return self._answer(lambda each: history_days.bar_days(each, passage, _day(since)))
+        return self._file.answer(lambda each: history_days.bar_days(each, passage, _day(since)))
 
     def entry_days(self, passage: str, since: date | None = None) -> tuple[EntryDay, ...]:
         """Return every entry of a passage on every day from ``since`` on, by help."""
-        return self._answer(lambda each: history_days.entry_days(each, passage, _day(since)))
+        return self._file.answer(lambda each: history_days.entry_days(each, passage, _day(since)))
 
     def tempo_days(self, passage: str, since: date | None = None) -> tuple[TempoDay, ...]:
         """Return every tempo of a passage on every day from ``since`` on."""
-        return self._answer(lambda each: history_days.tempo_days(each, passage, _day(since)))
+        return self._file.answer(lambda each: history_days.tempo_days(each, passage, _day(since)))
 
     def export_lines(self) -> Iterator[str]:
         """Yield every take as a line of JSON (see ``lines``), the oldest first."""
-        numbers = self._answer(lambda each: list(numbers_of(each, None, None, None)))
+        numbers = self._file.answer(lambda each: list(numbers_of(each, None, None, None)))
         for number in reversed(numbers):
             take = self.take(number)
             if take is not None:
@@ -178,81 +170,25 @@ class History:
         refused: list[str] = []
         numbered = enumerate(lines, start=1)
         while some := list(islice(numbered, LINES_AT_ONCE)):
-            records = list(_records(some, refused))
-            new = self._answer(partial(_keep_all, records=records))
+            records = list(records_of_lines(some, refused))
+            new = self._file.answer(partial(_keep_all, records=records))
             kept += new
             already += len(records) - new
         return Imported(kept, already, tuple(refused))
-
-    def _answer(self, ask: Callable[[sqlite3.Connection], Answer]) -> Answer:
-        """Return what ``ask`` gives; a file that is found damaged is mended and asked again."""
-        try:
-            with told_of(self.path):
-                return ask(self._opened())
-        except DamagedError:
-            self.close()
-            self._say(mend(self.path))
-        with told_of(self.path):
-            return ask(self._opened())
-
-    def _opened(self) -> sqlite3.Connection:
-        """Return the open file; another process may have put a mended one in its place."""
-        if self._connection is not None and self._file != _identity(self.path):
-            self.close()
-        if self._connection is None:
-            connection = connect(self.path)
-            try:
-                migrate(connection, self.path)
-            except BaseException:
-                connection.close()
-                raise
-            self._connection = connection
-            self._file = _identity(self.path)
-        return self._connection
-
-
-@contextmanager
-def _transaction(connection: sqlite3.Connection) -> Iterator[None]:
-    """Make what is done inside one step that is done whole or not at all."""
-    connection.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-        connection.execute("COMMIT")
-    except BaseException:
-        if connection.in_transaction:
-            connection.rollback()
-        raise
 
 
 def _keep_all(connection: sqlite3.Connection, records: list[TakeRecord]) -> int:
     """Keep what is not there yet in one transaction and return how many that were."""
     days, kept = set(), 0
-    with _transaction(connection):
+    with transaction(connection):
         for record in records:
             _, new = add_take(connection, record, renew=False)
             if new:
                 kept += 1
                 days.add((record.passage_name, record.day))
-        history_days.sum_up(connection, days)
+        sum_up(connection, days)
     return kept
-
-
-def _records(lines: Iterable[tuple[int, str]], refused: list[str]) -> Iterator[TakeRecord]:
-    for number, line in lines:
-        if line.strip():
-            try:
-                yield record_of_line(line)
-            except TakeError as error:
-                refused.append(f"line {number} was not kept: {error}")
 
 
 def _day(since: date | None) -> str:
     return "" if since is None else since.isoformat()
-
-
-def _identity(path: Path) -> tuple[int, int] | None:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_dev, found.st_ino

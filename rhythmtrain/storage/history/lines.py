@@ -19,12 +19,13 @@ Keys that are not known are passed over.
 """
 
 import json
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
 from rhythmtrain.errors import RhythmtrainError, TakeError
-from rhythmtrain.storage.history.rows import (
+from rhythmtrain.storage.history.plain_json import (
     conditions_of,
     conditions_table,
     onset_lists,
@@ -92,6 +93,16 @@ def record_of_line(line: str) -> TakeRecord:
         raise TakeError(str(error)) from error
     except (ValueError, TypeError, AttributeError, OverflowError) as error:
         raise TakeError(f"a value is of the wrong kind: {error}") from error
+
+
+def records_of_lines(lines: Iterable[tuple[int, str]], refused: list[str]) -> Iterator[TakeRecord]:
+    """Yield the takes in numbered ``lines``; ``refused`` is given a sentence for each that holds none."""
+    for number, line in lines:
+        if line.strip():
+            try:
+                yield record_of_line(line)
+            except TakeError as error:
+                refused.append(f"line {number} was not kept: {error}")
 
 
 def _record(told: dict[str, Any]) -> TakeRecord:

@@ -9,7 +9,7 @@ practice spaced over nights counts, so the date matters more than the hour.
 import json
 import math
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from fractions import Fraction
 from itertools import pairwise
 from typing import Any
@@ -151,3 +151,8 @@ def _check_onsets(onsets: tuple[Heard, ...]) -> None:
             raise TakeError("an onset of the take is not a number of seconds")
     if any(after.time_s < before.time_s for before, after in pairwise(onsets)):
         raise TakeError("the onsets of the take run backwards")
+
+
+def utc_text(time: datetime) -> str:
+    """Return a time so that the text sorts as time does."""
+    return time.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")

@@ -18,7 +18,7 @@ from rhythmtrain.rehearsal.checking.check import CheckWish, check, check_file
 from rhythmtrain.rehearsal.checking.checked import Asked, judged
 from rhythmtrain.rehearsal.checking.keeping import judged_again, record_of
 from rhythmtrain.storage.history.history import Conditions, KeptTake
-from rhythmtrain.storage.history.rows import conditions_of, conditions_table
+from rhythmtrain.storage.history.plain_json import conditions_of, conditions_table
 from tests.rehearsal.checking.test_keeping import NOW
 from tests.simulate.cue_table import counted
 from tests.simulate.midi_bytes import midi, note, track
