@@ -17,6 +17,7 @@ from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import REPORT_POLICY
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.page_words import at_the_page, told_at_the_page
 
 JSON = "application/json"
 FLAC, MP3 = "audio/flac", "audio/mpeg"
@@ -59,10 +60,15 @@ def answering(route: Route) -> Callable[[Request], Awaitable[Response]]:
         except ClientDisconnect:
             return Response(status_code=400)
         except RhythmtrainError as error:
-            return JSONResponse({"sentence": str(error)}, UNPROCESSABLE)
+            return refused(error)
         return _answer(answer)
 
     return endpoint
+
+
+def refused(error: RhythmtrainError) -> Response:
+    """Return the answer to what cannot be done: one sentence, as the page says it."""
+    return JSONResponse({"sentence": at_the_page(str(error))}, UNPROCESSABLE)
 
 
 async def _asked(request: Request) -> Asked:
@@ -82,7 +88,7 @@ async def _asked(request: Request) -> Asked:
 
 def _answer(answer: Answer) -> Response:
     if isinstance(answer, dict):
-        return JSONResponse(answer)
+        return JSONResponse(told_at_the_page(answer))
     headers = dict(answer.headers)
     if answer.called:
         headers["Content-Disposition"] = f'attachment; filename="{answer.called}"'

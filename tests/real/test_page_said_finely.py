@@ -62,3 +62,37 @@ def test_a_practice_of_few_tries_is_begun(browser: Browser, here: Served) -> Non
             page.get_by_role("button", name="Begin").click()
         assert (sent.value.post_data_json or {})["tries"] == 2
         page.get_by_role("button", name="Go").wait_for()
+
+
+def test_another_part_of_a_score_is_chosen(browser: Browser, here: Served, tmp_path: Path) -> None:
+    """The violinist reads the violin's part, and finds it again where she left it."""
+    bar = (
+        '<measure number="1"><attributes><divisions>1</divisions><time><beats>2</beats>'
+        "<beat-type>4</beat-type></time></attributes>{}</measure>"
+    )
+    note = "<note><pitch><step>C</step><octave>5</octave></pitch><duration>{}</duration></note>"
+    parts = {"Clarinet": note.format(2), "Violin": note.format(1) * 2}
+    names = "".join(
+        f'<score-part id="{each}"><part-name>{each}</part-name></score-part>' for each in parts
+    )
+    music = "".join(
+        f'<part id="{each}">{bar.format(notes)}</part>' for each, notes in parts.items()
+    )
+    file = tmp_path / "Duo.musicxml"
+    file.write_text(
+        f"<score-partwise><part-list>{names}</part-list>{music}</score-partwise>", "utf-8"
+    )
+    with opened(browser, here) as page:
+        page.get_by_label("Bring a score or a recording").set_input_files(file)
+        page.get_by_text("part 1 is taken: Clarinet").wait_for()
+        page.wait_for_selector("svg.system")
+        page.get_by_text("Whose part", exact=True).click()
+        page.get_by_label("I play", exact=True).fill("Violin")
+        page.get_by_role("button", name="Read it so").click()
+        page.wait_for_url("**/*.toml")
+        page.wait_for_selector("svg.system")
+        shown = page.evaluate(
+            "(at) => fetch(at).then((each) => each.json())",
+            f"/api/passage?passage={page.url.rpartition('/')[2]}",
+        )
+        assert sum(sign["note"] for sign in shown["signs"]) == 2

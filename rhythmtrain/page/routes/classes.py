@@ -12,7 +12,7 @@ from starlette.requests import ClientDisconnect, Request
 from starlette.responses import JSONResponse, Response
 
 from rhythmtrain.errors import RhythmtrainError
-from rhythmtrain.page.answers import UNPROCESSABLE, Answer, Routes, Sent, report
+from rhythmtrain.page.answers import Answer, Routes, Sent, refused, report
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.page.guard import MOST_BYTES
 from rhythmtrain.rehearsal.desk.asked import Asked
@@ -57,7 +57,7 @@ async def recording_arrives(request: Request) -> Response:
         with suppress(ClientDisconnect):
             async for _ in coming:
                 pass
-        return JSONResponse({"sentence": str(error)}, UNPROCESSABLE)
+        return refused(error)
 
 
 CLASS_ARRIVALS = "/api/class/{class}/bring"

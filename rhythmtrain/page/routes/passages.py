@@ -14,6 +14,7 @@ from rhythmtrain.rehearsal.desk.shelf import (
     shelf,
     take_away,
 )
+from rhythmtrain.rehearsal.desk.whose_part import part_chosen
 
 
 def _shelf(desk: Desk, _asked: Asked) -> Answer:
@@ -39,6 +40,7 @@ PASSAGES: Routes = {
     ("GET", "/api/passage/text"): lambda desk, asked: passage_text(desk.sitting, asked),
     ("POST", "/api/passage/draw"): lambda desk, asked: text_drawn(desk.sitting, asked),
     ("POST", "/api/passage/write"): lambda desk, asked: keep_written(desk.sitting, asked),
+    ("POST", "/api/passage/part"): lambda desk, asked: part_chosen(desk.sitting, asked),
     ("POST", "/api/passage/away"): lambda desk, asked: take_away(desk.sitting, asked),
     ("POST", "/api/passage/clapped"): lambda desk, asked: clapped_in(desk.sitting, asked),
     ("POST", "/api/passage/heard"): lambda desk, asked: recording_written_down(desk.sitting, asked),

@@ -168,7 +168,7 @@ export class Mapping {
 
   found(told) {
     const unsure = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
-    this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`));
+    this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`), ...told.said.map((line) => make("p", {}, line)));
     this.showBeats(told);
   }
 

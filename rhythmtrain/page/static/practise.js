@@ -10,6 +10,7 @@ import { Track } from "./player.js";
 import { recordedTake } from "./sent.js";
 import { Stand } from "./stand.js";
 import { taking } from "./taking.js";
+import { whosePart } from "./whose_part.js";
 import { barsAsked, barsInWords, howFast, howOften, slower, usualWish, whichBars } from "./wishing.js";
 
 export async function practisePlace(main, passage, more) {
@@ -88,7 +89,7 @@ class Practice {
     const changed = (looks) => { this.track = null; if (looks) this.showWishes(); };
     this.pace.replaceChildren(howFast(wish, shown, () => changed(false)));
     this.settings.replaceChildren(
-      whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
+      shown.scored ? whosePart(wish.passage) : "", whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
       levels(this.stand.player, shown, wish.recorded), finer(wish, () => changed(false)), listening(this.listens),
       recordedTake(() => wish, shown, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
       taking(() => wish, shown),

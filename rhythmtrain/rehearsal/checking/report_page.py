@@ -4,7 +4,7 @@ A clip is the bar of the take, a breath of silence, then the bar as written at t
 A take that is only a list of times is made audible with claps.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -41,9 +41,12 @@ def write_page(
     output: Path,
     *,
     title: str,
+    words: Callable[[str], str] = str,
     progress: Progress = quietly,
 ) -> None:
     """Write the report page of ``takes``, each with the file it was heard in, to ``output``.
+
+    ``words`` are those of ``check_page``.
 
     Raises:
         FileError: the page cannot be written.
@@ -53,7 +56,7 @@ def write_page(
     for number, (checked, path) in enumerate(takes):
         progress(number, len(takes), f"writing {output.name}")
         sections.append(section(checked, path))
-    write_bytes_safely(output, check_page(sections, title=title).encode("utf-8"))
+    write_bytes_safely(output, check_page(sections, title=title, words=words).encode("utf-8"))
 
 
 def section(checked: Checked, path: Path) -> Section:

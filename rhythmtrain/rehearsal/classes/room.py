@@ -4,7 +4,8 @@ Nothing of it goes into anybody's history: names and what was heard stay in the 
 teacher made.  A recording that cannot be heard is listed with a sentence and stops no other.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -34,6 +35,17 @@ HEARING = "listening"
 TAKEN = ("class",)
 
 
+@dataclass(frozen=True, slots=True)
+class OnPages:
+    """What is written onto students' pages: the teacher's lines by name; ``words`` of ``check_page``."""
+
+    notes: Mapping[str, str] = field(default_factory=dict)
+    words: Callable[[str], str] = str
+
+
+PLAIN = OnPages()
+
+
 def hear_class(
     folder: Path,
     passage: str | None = None,
@@ -58,7 +70,7 @@ def hear_class(
     said: list[str] = []
     notes = {} if into is None else _notes(made_folder(into), students, said)
     heard = hear_students(
-        students, asked.check, title=title, into=into, notes=notes, progress=progress
+        students, asked.check, title=title, into=into, pages=OnPages(notes), progress=progress
     )
     return _told(heard, into, tuple(said))
 
@@ -69,16 +81,15 @@ def hear_students(
     *,
     title: str,
     into: Path | None,
-    notes: Mapping[str, str] | None = None,
+    pages: OnPages = PLAIN,
     progress: Progress = quietly,
 ) -> ClassHeard:
     """Return what was heard of ``students``, and write a page for each ``into`` a folder.
 
-    ``notes`` are the teacher's lines by name.  Whoever is told of progress may raise, and nobody
-    more is heard.
+    Whoever is told of progress may raise, and nobody more is heard.
     """
     jobs = [
-        StudentJob(student, wish, page, (notes or {}).get(student.name, ""))
+        StudentJob(student, wish, page, pages.notes.get(student.name, ""), pages.words)
         for student, page in zip(students, _pages(students, into), strict=True)
     ]
     outcomes = on_all_cores(hear_student, jobs, progress, what=HEARING, hardy=True)

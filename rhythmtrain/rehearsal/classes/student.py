@@ -4,6 +4,7 @@ This runs in a process of its own core, and hands back a few words: neither soun
 kept, so a class of hundreds needs no more memory than a few.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -21,12 +22,16 @@ NO_RECORDING = "there is no recording in this folder"
 
 @dataclass(frozen=True, slots=True)
 class StudentJob:
-    """A student to be heard in another process; ``page`` is where the page goes, None for none."""
+    """A student to be heard in another process; ``page`` is where the page goes, None for none.
+
+    ``words`` are those of ``check_page``, and travel with it: a function of a module.
+    """
 
     student: Student
     wish: CheckWish
     page: Path | None = None
     note: str = ""
+    words: Callable[[str], str] = str
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,7 +121,7 @@ def _write_page(job: StudentJob, output: Path, told: tuple[Checked, Path], row: 
     if Path(job.wish.passage).name != job.wish.passage:
         # It lies in a folder of the teacher's: what one types there means nothing to a student.
         part = replace(part, said=replace(part.said, command=""))
-    page = check_page([part], title=row.name)
+    page = check_page([part], title=row.name, words=job.words)
     write_bytes_safely(output, page.encode("utf-8", "replace"))
 
 

@@ -1,5 +1,6 @@
 """How it goes over the days, and what to do today: from the history to text, JSON, picture, page."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -31,10 +32,12 @@ class ProgressWish:
     report: Path | None = None
 
 
-def tell_progress(wish: ProgressWish, *, now: datetime | None = None) -> Told:
+def tell_progress(
+    wish: ProgressWish, *, now: datetime | None = None, words: Callable[[str], str] = str
+) -> Told:
     """Return how it goes and what to do today; writes the picture and the page where asked.
 
-    ``now`` is the time on the player's own clock.
+    ``now`` is the time on the player's own clock, ``words`` those of ``progress_page``.
 
     Raises:
         RequestError: a picture without a passage, or of another kind; no take of that passage.
@@ -53,7 +56,8 @@ def tell_progress(wish: ProgressWish, *, now: datetime | None = None) -> Told:
     passages = tuple(each for each in found if each is not None)
     plan = plan_for_today((each.state for each in passages), today, settings)
     failure = _undrawable(wish, passages)
-    files = _write(wish, passages, plan, today, drawn=not failure)
+    drawn = _drawn(wish, passages) if not failure else ()
+    files = (*drawn, *_page(wish, passages, plan, today, words))
     if wish.passage is not None and passages:
         text = progress_text(passages[0], plan, today)
     else:
@@ -106,21 +110,29 @@ def _undrawable(wish: ProgressWish, passages: tuple[Progress, ...]) -> str:
     return f"{wish.plot.name} was not written: there is nothing to draw yet"
 
 
-def _write(
-    wish: ProgressWish, passages: tuple[Progress, ...], plan: Today, today: date, *, drawn: bool
+def _drawn(wish: ProgressWish, passages: tuple[Progress, ...]) -> tuple[Path, ...]:
+    """Write the picture where one was asked for, and return its file."""
+    if wish.plot is None:
+        return ()
+    from rhythmtrain.report.days.picture import progress_picture  # noqa: PLC0415
+
+    kind = wish.plot.suffix.lower().removeprefix(".")
+    write_bytes_safely(wish.plot, progress_picture(passages[0], kind=kind))
+    return (wish.plot,)
+
+
+def _page(
+    wish: ProgressWish,
+    passages: tuple[Progress, ...],
+    plan: Today,
+    today: date,
+    words: Callable[[str], str],
 ) -> tuple[Path, ...]:
-    """Write what was asked for and return which files those are."""
-    files = []
-    if wish.plot is not None and drawn:
-        from rhythmtrain.report.days.picture import progress_picture  # noqa: PLC0415
+    """Write the page where one was asked for, and return its file."""
+    if wish.report is None:
+        return ()
+    from rhythmtrain.report.days.page import progress_page  # noqa: PLC0415
 
-        kind = wish.plot.suffix.lower().removeprefix(".")
-        write_bytes_safely(wish.plot, progress_picture(passages[0], kind=kind))
-        files.append(wish.plot)
-    if wish.report is not None:
-        from rhythmtrain.report.days.page import progress_page  # noqa: PLC0415
-
-        page = progress_page(passages, plan, today)
-        write_bytes_safely(wish.report, page.encode("utf-8"))
-        files.append(wish.report)
-    return tuple(files)
+    page = progress_page(passages, plan, today, words=words)
+    write_bytes_safely(wish.report, page.encode("utf-8"))
+    return (wish.report,)

@@ -7,6 +7,7 @@ from typing import Any
 
 from rhythmtrain.rehearsal.cueing.cue import CueWish, tell_cue
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.storage.settings import preferences
@@ -22,7 +23,11 @@ def cue_told(sitting: Sitting, asked: Asked) -> Document:
         DrillError, FileError: the passage or its recording does not read.
     """
     told = tell_cue(_wish(sitting, asked))
-    return {"text": told.text, "words": told.document["words"], "said": list(told.warnings)}
+    return {
+        "text": at_the_page(told.text),
+        "words": told.document["words"],
+        "said": list(told.warnings),
+    }
 
 
 def cue_sounded(sitting: Sitting, asked: Asked) -> Path:

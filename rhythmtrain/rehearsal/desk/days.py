@@ -9,8 +9,10 @@ from rhythmtrain.rehearsal.days.files import export_takes, import_takes
 from rhythmtrain.rehearsal.days.history import delete_take, judge_again, list_takes, show_take
 from rhythmtrain.rehearsal.days.progress import ProgressWish, tell_progress
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.desk.shelf import shelf_name
 from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.storage.safely import write_bytes_safely
 
 MOST_TAKES = 200
@@ -29,7 +31,7 @@ def days_told(sitting: Sitting) -> Document:
 def days_drawn(sitting: Sitting) -> str:
     """Return how every passage goes over the days as a whole page."""
     path = sitting.passing / f"{secrets.token_hex(8)}.html"
-    tell_progress(ProgressWish(report=path))
+    tell_progress(ProgressWish(report=path), words=at_the_page)
     return path.read_text("utf-8")
 
 
@@ -44,7 +46,7 @@ def takes_listed(sitting: Sitting) -> Document:
 def take_shown(asked: Asked) -> Document:
     """Return one kept take as it was told when it was heard."""
     told = show_take(asked.whole("number"))
-    return {"text": told.text, "said": list(told.warnings)}
+    return _words(told)
 
 
 def take_deleted(asked: Asked) -> Document:
@@ -55,7 +57,7 @@ def take_deleted(asked: Asked) -> Document:
 def take_again(asked: Asked) -> Document:
     """Judge one kept take by today's rules, keep that, and return what changed."""
     told = judge_again(asked.whole("number"))
-    return {"text": told.text, "said": list(told.warnings)}
+    return _words(told)
 
 
 def takes_saved(sitting: Sitting) -> Path:
@@ -79,4 +81,9 @@ def takes_brought_back(sitting: Sitting, asked: Asked) -> Document:
         path.unlink(missing_ok=True)
     if told.failure:
         raise FileError(told.failure.replace(path.name, asked.text("file")[:80]))
-    return {"text": told.text, "said": list(told.warnings)}
+    return _words(told)
+
+
+def _words(told: Told) -> Document:
+    """Return what is told in words."""
+    return {"text": at_the_page(told.text), "said": list(told.warnings)}

@@ -1,6 +1,7 @@
 """A passage as the page shows it: its notation, drawn for a screen, and where everything in it stands."""
 
 from fractions import Fraction
+from pathlib import Path
 from typing import Any
 
 from rhythmtrain.devices.engraver import engrave
@@ -8,6 +9,7 @@ from rhythmtrain.errors import DrillError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
+from rhythmtrain.rehearsal.desk.whose_part import is_scored
 from rhythmtrain.rehearsal.passages.passages import find_passage, whole_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import (
     NO_FILES,
@@ -55,6 +57,7 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
         "whole": [numbers[0], numbers[-1]],
         "recorded": _recorded(name, passage, whole),
         "mapped": _mapped(name, whole),
+        "scored": is_scored(name) and Path(name).parent == sitting.folders.passages,
         "cued": bool(passage.cue),
         "tuned": any(place.pitches for bar in passage.bars for place in bar.places),
         "said": said,

@@ -64,7 +64,7 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
         again=beats if not taps_s and beats.is_file() else None,
     )
     told = map_recording(path, wish)
-    return told.document | {"text": told.text}
+    return told.document | {"said": list(told.warnings)}
 
 
 def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
@@ -99,7 +99,7 @@ def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
     for earlier in path.parent.glob(f"{path.stem}{OF_NOTES}*"):
         if earlier != notes:
             earlier.unlink()
-    return told.document | {"text": told.text}
+    return told.document | {"said": list(told.warnings)}
 
 
 def beats_kept(sitting: Sitting, asked: Asked) -> Document:

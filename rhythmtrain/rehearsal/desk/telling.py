@@ -7,6 +7,7 @@ from typing import Any, Protocol
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.checking.checked import Checked, document
 from rhythmtrain.rehearsal.checking.report_page import section, write_page
+from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.desk.sitting import Lately
 from rhythmtrain.rehearsal.live.keeping import Kept
 from rhythmtrain.rehearsal.live.report import TITLE
@@ -87,7 +88,7 @@ def report_written(takes: Lately[HeardTake], name: str, folder: Path) -> str:
     with TemporaryDirectory(dir=folder) as passing:
         output = Path(passing) / "report.html"
         sound = finished.sound_file(Path(passing))
-        write_page([(finished.checked, sound)], output, title=TITLE)
+        write_page([(finished.checked, sound)], output, title=TITLE, words=at_the_page)
         return output.read_text("utf-8")
 
 

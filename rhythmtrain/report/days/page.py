@@ -3,7 +3,7 @@
 One HTML file that needs nothing beside it, for a phone, a screen or paper.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Any
 
@@ -31,8 +31,17 @@ from rhythmtrain.report.words import bar_in_words, sentence
 MOST_PICTURES = 12
 
 
-def progress_page(passages: Sequence[Progress], plan: Today, today: date) -> str:
-    """Return the whole page as HTML text; pictures of the passages practised last."""
+def progress_page(
+    passages: Sequence[Progress],
+    plan: Today,
+    today: date,
+    *,
+    words: Callable[[str], str] = str,
+) -> str:
+    """Return the whole page as HTML text; pictures of the passages practised last.
+
+    ``words`` gives how what names something to type is said where the page is read, "" for nothing.
+    """
     page = Environment(
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
@@ -44,13 +53,13 @@ def progress_page(passages: Sequence[Progress], plan: Today, today: date) -> str
             {
                 "todo": sentence(todo_in_words(item)),
                 "why": why_in_words(item),
-                "command": command(item, parts.get(item.passage)),
+                "command": words(command(item, parts.get(item.passage))),
             }
             for item in plan.items
         ],
-        led=led_through(plan),
+        led=words(led_through(plan)),
         later=[later_in_words(each, today) for each in plan.later],
-        nothing=NOTHING_TODAY if passages else NOTHING_YET,
+        nothing=NOTHING_TODAY if passages else words(NOTHING_YET),
         passages=[_passage(each, number) for number, each in enumerate(passages)],
     )
 

@@ -7,7 +7,7 @@ is asked of any other place.
 
 import re
 from base64 import b64encode
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -53,17 +53,22 @@ class Section:
     teacher: str = ""
 
 
-def check_page(sections: Sequence[Section], *, title: str) -> str:
-    """Return the whole page as HTML text."""
+def check_page(
+    sections: Sequence[Section], *, title: str, words: Callable[[str], str] = str
+) -> str:
+    """Return the whole page as HTML text.
+
+    ``words`` gives how what names something to type is said where the page is read, "" for nothing.
+    """
     page = Environment(
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
         trim_blocks=True, lstrip_blocks=True,
     ).get_template("check.html")  # fmt: skip
-    facts = [_facts(section, number) for number, section in enumerate(sections, start=1)]
+    facts = [_facts(section, number, words) for number, section in enumerate(sections, start=1)]
     return page.render(title=title, sections=facts)
 
 
-def _facts(section: Section, number: int) -> dict[str, Any]:
+def _facts(section: Section, number: int, words: Callable[[str], str]) -> dict[str, Any]:
     heard, findings = section.heard, section.heard.findings
     known = findings.looks_like is not False
     notes = findings.notes[:MOST_NOTES] if known else ()
@@ -73,8 +78,9 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
         "take": section.take,
         "pace": pace_in_words(heard),
         "tempo_found": findings.tempo_found,
-        "story": story(findings),
+        "story": [words(line) for line in story(findings)],
         "said": section.said,
+        "command": words(section.said.command),
         "picture": IDENTITY.sub(rf"\1s{number}-", section.picture),
         "caption": _caption(heard),
         "findings": rows[:MOST_ROWS],
@@ -83,7 +89,7 @@ def _facts(section: Section, number: int) -> dict[str, Any]:
         "notes": [_note(note, heard) for note in notes],
         "notes_left": len(findings.notes) - len(notes) if known else 0,
         "noun": heard.playing.noun,
-        "print": small_print(heard),
+        "print": [words(line) for line in small_print(heard)],
         "held": held_rows(heard) if known else (),
         "others": section.others,
         "teacher": section.teacher,

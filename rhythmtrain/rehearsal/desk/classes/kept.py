@@ -14,10 +14,11 @@ from pathlib import Path
 
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.checking.check import CheckWish
-from rhythmtrain.rehearsal.classes.room import hear_students
+from rhythmtrain.rehearsal.classes.room import OnPages, hear_students
 from rhythmtrain.rehearsal.desk.classes.naming import names_in, with_names
 from rhythmtrain.rehearsal.desk.classes.recordings import brought
 from rhythmtrain.rehearsal.desk.classes.shelf import read_document
+from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.report.classes.reading import class_of
 from rhythmtrain.report.classes.teacher_line import with_lines, with_name
@@ -40,7 +41,10 @@ def hear_kept(
     """
     pages = made_folder(folder / f"{PAGES}{secrets.token_hex(4)}")
     try:
-        heard = hear_students(students, wish, title=title, into=pages, progress=progress)
+        said = OnPages(words=at_the_page)
+        heard = hear_students(
+            students, wish, title=title, into=pages, pages=said, progress=progress
+        )
         files = [path.name for student in students for path in student.files]
         told = class_json(heard) | {
             "pages": pages.name,
