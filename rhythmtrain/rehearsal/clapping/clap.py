@@ -98,7 +98,7 @@ def _one(
         shown,
         known=dry_delay if wish.dry_run else kept_delay,
         ear=Ear(wish.kind, aloud=aloud),
-        before=before,
+        way=before.way if before else None,
     )
     checked = judged_live(
         performance, each.timeline, asked, timing=each.timing, recording=each.recording

@@ -11,6 +11,7 @@ from random import Random
 from rhythmtrain.coach.entry_course import Course, Tried, Try, next_try
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import DeviceError, TakeError
+from rhythmtrain.hearing.live.way import Way
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.checking.checked import Asked
 from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
@@ -59,11 +60,13 @@ ESCAPE = "Escape ends the practice."
 CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts."
 
 
-class _Practice:
+class EntryPractice:
     """The tries of one entry, one after the other."""
 
-    def __init__(self, wish: EnterWish, stage: Stage) -> None:
+    def __init__(self, wish: EnterWish, stage: Stage, way: Way | None = None) -> None:
+        """Find the entry; ``way`` is what is known of the way from loudspeaker to microphone."""
         self.wish = wish
+        self.way = way
         self.wanted = checked_source(wish)
         self.said: list[str] = []
         passage = wished_passage(wish, self.said.append)
@@ -121,7 +124,7 @@ class _Practice:
             self._shown(timeline),
             known=dry_delay if wish.dry_run else kept_delay,
             ear=Ear(wish.kind, aloud=self.wanted.kind == MIC),
-            before=self.made[-1].performance if self.made else None,
+            way=self.made[-1].performance.way if self.made else self.way,
         )
         found, kept = NEVER_CAME, NOT_KEPT
         stopped = performance.gathered.ended.how is not How.FINISHED
@@ -175,8 +178,10 @@ class _Practice:
         )
 
 
-def practise_entry(wish: EnterWish, stage: Stage | None = None) -> Told:
+def practise_entry(wish: EnterWish, stage: Stage | None = None, *, way: Way | None = None) -> Told:
     """Practise one entry of the passage, and return how the tries went.
+
+    ``way`` is what earlier takes taught of the same loudspeaker and microphone.
 
     Raises:
         RequestError: no such entry, options that do not go together.
@@ -184,7 +189,7 @@ def practise_entry(wish: EnterWish, stage: Stage | None = None) -> Told:
         DrillError, FileError: the passage does not read.
     """
     stage = stage or NoStage()
-    practice = _Practice(wish, stage)
+    practice = EntryPractice(wish, stage, way)
     for made in practice.tries():
         stage.say(spoken(made.told))
     return told_of(practice)

@@ -16,8 +16,8 @@ class Performance:
     """One take as it was played: what was gathered, and what was heard of it in track time.
 
     ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for;
-    ``unjudged`` says why what was heard is not held against the passage; ``way`` is what it taught
-    of the way from loudspeaker to microphone, which helps to show the next take.
+    ``unjudged`` says why what was heard is not held against the passage; ``way`` is what is known by
+    now of the way from loudspeaker to microphone, which helps to show the next take.
     """
 
     gathered: Gathered

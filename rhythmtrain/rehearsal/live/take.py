@@ -54,12 +54,12 @@ def perform(
     *,
     known: Known,
     ear: Ear = USUAL_EAR,
-    before: Performance | None = None,
+    way: Way | None = None,
 ) -> Performance:
     """Play ``sounding`` on ``rig`` and return what was heard, which may be nothing.
 
     ``known`` gives the sound delay that was kept for the devices, None where there is none;
-    ``before`` is the take before this one, on the same devices.
+    ``way`` is what the take before this one taught of the same loudspeaker and microphone.
 
     Raises:
         TakeError: the sound hardly began, or the recording is silent here.
@@ -81,7 +81,6 @@ def perform(
 
     shown = replace(shown, delay_s=delay_s)
     if rig.taps is None:
-        way = before.way if before else None
         heard = _listened(rig, blocks, shown, known=known, ear=ear, way=way)
         return replace(heard, unsaid=unsaid)
     gathered = play(rig, blocks, shown)
@@ -89,7 +88,7 @@ def perform(
     delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
     take = _nothing(rig, gathered) or taken(gathered, rig.source, delay, duration_s)
-    return Performance(gathered, take, delay, _of_start(rig.start_error_s), unsaid)
+    return Performance(gathered, take, delay, _of_start(rig.start_error_s), unsaid, way=way)
 
 
 def _listened(

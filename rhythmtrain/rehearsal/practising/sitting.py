@@ -6,6 +6,7 @@ from dataclasses import dataclass, field, replace
 from rhythmtrain.coach.next_task import next_task
 from rhythmtrain.coach.session import Session
 from rhythmtrain.coach.task import Over, Task
+from rhythmtrain.hearing.live.way import Way
 from rhythmtrain.rehearsal.practising.steps import Doing, StepDone, do_task
 from rhythmtrain.rehearsal.practising.wait import Page as Drawn
 from rhythmtrain.report.practising.how import (
@@ -32,13 +33,17 @@ CARE = "Start quiet, keep it low with headphones; rest often, stop when it hurts
 
 @dataclass(slots=True)
 class Sitting:
-    """What was done so far, how long it took, and what comes next."""
+    """What was done so far, how long it took, and what comes next.
+
+    ``way`` is what is known by now of the way from loudspeaker to microphone.
+    """
 
     doing: Doing
     session: Session
     spent_s: float = 0.0
     rests: int = 0
     steps: list[StepDone] = field(default_factory=list)
+    way: Way | None = None
 
     def go(self) -> str | Over:
         """Do one task after another, and return why no more come.
@@ -56,9 +61,10 @@ class Sitting:
             self.spent_s += waited.seconds
             if not waited.begins:
                 return STOPPED
-            step = do_task(task, self.doing, len(self.steps))
+            step = do_task(task, self.doing, len(self.steps), way=self.way)
             self.spent_s += step.seconds
             self.steps.append(step)
+            self.way = step.way
             self.session = replace(self.session, done=(*self.session.done, step.done))
             if step.stopped:
                 return STOPPED

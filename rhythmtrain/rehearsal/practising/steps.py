@@ -8,6 +8,7 @@ from rhythmtrain.coach.stages import Stage as Step
 from rhythmtrain.coach.task import Done, Task
 from rhythmtrain.devices.ports import How
 from rhythmtrain.errors import TakeError
+from rhythmtrain.hearing.live.way import Way
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked
 from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.entering.enter import practise_entry
@@ -38,7 +39,8 @@ TRY_S = 25.0
 class StepDone:
     """A task that was done: ``said`` is what was heard of it.
 
-    ``stopped`` is True where it broke off, ``gone`` the sentence on a device that went away.
+    ``stopped`` is True where it broke off, ``gone`` the sentence on a device that went away; ``way`` is
+    what is known by now of the way from loudspeaker to microphone.
     """
 
     done: Done
@@ -48,6 +50,7 @@ class StepDone:
     stopped: bool = False
     gone: str = ""
     warnings: tuple[str, ...] = ()
+    way: Way | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +64,16 @@ class Doing:
     machine: Machine
 
 
-def do_task(task: Task, doing: Doing, number: int) -> StepDone:
+def do_task(task: Task, doing: Doing, number: int, *, way: Way | None = None) -> StepDone:
     """Do ``task``, the ``number``-th of the session from 0, and return what became of it.
+
+    ``way`` is what the steps before it taught of the same loudspeaker and microphone.
 
     Raises:
         DeviceError, MissingPartError: a device is missing.
     """
     if task.stage is Step.COME_IN:
-        return _come_in(task, doing)
+        return _come_in(task, doing, way)
     each = round_of(task, doing.material)
     try:
         performance = perform(
@@ -77,9 +82,10 @@ def do_task(task: Task, doing: Doing, number: int) -> StepDone:
             _shown(each, task, doing),
             known=doing.machine.known,
             ear=doing.machine.ear(each.kind),
+            way=way,
         )
     except TakeError:  # stopped before the sound had begun
-        return StepDone(Done(task), stopped=True)
+        return StepDone(Done(task), stopped=True, way=way)
     ended = performance.gathered.ended
     step = StepDone(
         Done(task),
@@ -87,6 +93,7 @@ def do_task(task: Task, doing: Doing, number: int) -> StepDone:
         stopped=ended.how is not How.FINISHED,
         gone=_capital(f"{ended.reason}.") if ended.how is How.WENT_AWAY else "",
         warnings=performance.unsaid,
+        way=performance.way,
     )
     return _heard(step, performance, each, doing) if each.judged else step
 
@@ -132,7 +139,7 @@ def _words(checked: Checked, done: Done, settings: Settings) -> tuple[str, ...]:
     return (checked.said.praise,) if checked.said.praise else ()
 
 
-def _come_in(task: Task, doing: Doing) -> StepDone:
+def _come_in(task: Task, doing: Doing, way: Way | None) -> StepDone:
     """Practise the entry by its own course, and return how its tries went."""
     wish, clock = doing.wish, doing.machine.clock
     kind = kind_of(task.stage, doing.material.means)
@@ -153,6 +160,7 @@ def _come_in(task: Task, doing: Doing) -> StepDone:
             dry_run=wish.dry_run,
         ),
         doing.stage,
+        way=way,
     )
     tries = told.document["tries"]
     good = [each["in_time"] for each in tries]
@@ -163,7 +171,7 @@ def _come_in(task: Task, doing: Doing) -> StepDone:
     said = (LAST.format(went=tries[-1]["went"]),) if tries else ()
     seconds = TRY_S * len(tries) if clock is None else clock.now_s() - begun_s
     done = Done(task, len(good), sum(good), silent=silent)
-    return StepDone(done, said, seconds=seconds, stopped=stopped, warnings=told.warnings)
+    return StepDone(done, said, seconds=seconds, stopped=stopped, warnings=told.warnings, way=way)
 
 
 def _rig(each: Round, doing: Doing, number: int) -> Rig:

@@ -2,17 +2,23 @@
 
 import json
 from dataclasses import replace
+from datetime import date
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from rhythmtrain.cli.main import run
+from rhythmtrain.coach.session import Session
 from rhythmtrain.coach.settings import USUAL
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Reason, Task
 from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.ports import STOP_KEY, Tap
 from rhythmtrain.errors import RequestError
+from rhythmtrain.hearing.live.way import Way
+from rhythmtrain.rehearsal.entering.enter import EntryPractice
+from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.beside import Ear
 from rhythmtrain.rehearsal.live.dry_run import Player, dry_delay, dry_rig
 from rhythmtrain.rehearsal.live.live import Rig
@@ -25,6 +31,7 @@ from rhythmtrain.rehearsal.practising.machine import Machine, dry_machine
 from rhythmtrain.rehearsal.practising.practise import practise
 from rhythmtrain.rehearsal.practising.rounds import material_of
 from rhythmtrain.rehearsal.practising.settings import practice_settings
+from rhythmtrain.rehearsal.practising.sitting import Sitting
 from rhythmtrain.rehearsal.practising.steps import Doing, do_task
 from rhythmtrain.rehearsal.practising.wait import KeysWaiting, NoWaiting
 from rhythmtrain.rehearsal.practising.wish import PractiseWish, means_of
@@ -170,6 +177,42 @@ def test_before_a_microphone_all_of_it_is_heard(short: str) -> None:
     assert (step.done.runs, step.done.right, step.stopped) == (2, 2, False)
     listened = do_task(Task(Stage.LISTEN, Bpm(50.0), 1, Reason.BEGIN), doing, 0)
     assert (listened.done.runs, listened.done.silent) == (0, False)
+
+
+KNOWN = Way(48_000, 0.025, 0.0, np.full((2, 480), 1e-3, np.float32), 1.0)
+
+
+def test_what_is_known_of_the_room_goes_from_step_to_step(short: str) -> None:
+    """Only the first seconds of a session are blind to claps beside a loudspeaker."""
+    wish = PractiseWish(short, bars="1", dry_run=True, source="mic", minutes=1)
+    means = means_of(wish)
+    material = material_of(find_passage(short, "1"), means)
+    doing = Doing(wish, material, USUAL, NoStage(), dry_machine(means))
+    session = Session(material.outline, date(2026, 3, 2), (), (), USUAL)
+    sitting = Sitting(doing, session, way=KNOWN)
+    sitting.go()
+    assert {step.done.runs > 0 for step in sitting.steps} == {False, True}
+    assert all(step.way is KNOWN for step in sitting.steps)
+
+
+def test_a_step_that_breaks_off_forgets_nothing_of_the_room(entry: str) -> None:
+    """Stopped before the sound had begun; or the tries at an entry, which have their own course."""
+    wish = PractiseWish(entry, dry_run=True, source="mic")
+    means = means_of(wish)
+    gone = replace(
+        dry_machine(means), rig=lambda timeline, _: dry_rig(timeline, "mic", Player(stop_s=0.0))
+    )
+    doing = Doing(wish, material_of(find_passage(entry), means), USUAL, NoStage(), gone)
+    step = do_task(Task(Stage.WITH_HELP, Bpm(60.0), 1, Reason.IN_ORDER), doing, 0, way=KNOWN)
+    assert step.stopped
+    assert step.way is KNOWN
+
+
+def test_the_first_try_at_an_entry_begins_with_what_is_known_of_the_room(entry: str) -> None:
+    """Without a screen nothing more is learned of it, so it is still there afterwards."""
+    wish = EnterWish(entry, dry_run=True, source="mic", tries=1)
+    tries = EntryPractice(wish, NoStage(), KNOWN).tries()
+    assert next(tries).performance.way is KNOWN
 
 
 def test_a_singer_sings_and_is_not_asked_to_play(short: str) -> None:
