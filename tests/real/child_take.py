@@ -17,7 +17,7 @@ from rhythmtrain.capture.clock import ClockLine
 from rhythmtrain.devices.ports import Block, Passed, gathered
 from rhythmtrain.devices.sound_card import SoundCard
 from rhythmtrain.devices.sound_duplex import SoundDuplex, SoundOutput
-from rhythmtrain.errors import DeviceError, MissingPartError
+from rhythmtrain.errors import DeviceError, MissingPartError, TakeError
 
 RATE = 48_000
 CLICK = (0.8 * np.hanning(64) * np.sin(2 * np.pi * 3000 * np.arange(64) / RATE)).astype(np.float32)
@@ -124,5 +124,5 @@ def _delays(sound: Block, heard: Block) -> dict[str, Any]:
 if __name__ == "__main__":
     try:
         main(sys.argv[1], float(sys.argv[2]), sys.argv[3], (*sys.argv[4:], "duplex")[0])
-    except (DeviceError, MissingPartError) as error:
+    except (DeviceError, MissingPartError, TakeError) as error:
         print(json.dumps({"error": str(error)}))

@@ -75,8 +75,8 @@ def test_a_track_is_played_through_jack_without_a_microphone(jack_server: Server
 def test_a_take_through_pulseaudio_keeps_one_delay(pulse_server: Server) -> None:
     """The delay is not known beforehand, but it stays the same within a take.
 
-    A server that is held up moves it and tells nobody, or comes to a standstill (seen under load);
-    then the take is made again.
+    A server that is held up moves it and tells nobody, or comes to a standstill, or breaks off (seen
+    under load); then the take is made again.
     """
     moved: list[float | None] = []
     for _ in range(ATTEMPTS):
@@ -85,7 +85,9 @@ def test_a_take_through_pulseaudio_keeps_one_delay(pulse_server: Server) -> None
         except subprocess.TimeoutExpired:
             moved.append(None)
             continue
-        assert told["ended"] == "finished"
+        if told.get("ended") != "finished":
+            moved.append(None)
+            continue
         moved.append(max(told["delays"]) - min(told["delays"]) if told["delays"] else None)
         if len(told["delays"]) >= 3 and moved[-1] is not None and moved[-1] <= 1:
             assert 0 < told["delay"] / RATE < 0.2
