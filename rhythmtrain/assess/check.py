@@ -14,13 +14,9 @@ from numpy.typing import NDArray
 
 from rhythmtrain.assess.doubles import single
 from rhythmtrain.assess.figures.misread import misreadings, named_throughout
-from rhythmtrain.assess.findings import Findings, Mistake, Try, Verdict
+from rhythmtrain.assess.findings import Findings
 from rhythmtrain.assess.free.check import free_findings
-from rhythmtrain.assess.free.mistakes import mistakes_known
-from rhythmtrain.assess.judging.entry_lines import entry_lines
-from rhythmtrain.assess.judging.judging import Judging, Manner, judged_try
-from rhythmtrain.assess.judging.lines import bar_lines, extra_lines, note_lines, tally_of
-from rhythmtrain.assess.judging.remarks import remarks_on
+from rhythmtrain.assess.judging.judging import Manner, judged_try
 from rhythmtrain.assess.matching.following import follow
 from rhythmtrain.assess.matching.plainest import plainest, thinnest
 from rhythmtrain.assess.matching.plan import Known
@@ -30,7 +26,7 @@ from rhythmtrain.assess.matching.rendition import rendered
 from rhythmtrain.assess.matching.speed import find_speed
 from rhythmtrain.assess.matching.tries import Attempt, attempts, fullest
 from rhythmtrain.assess.meeting.meeting import meeting_findings
-from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
+from rhythmtrain.assess.outcome import Outcome, findings_of, mistakes_in
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.assess.wrong_cue import same_cues
@@ -44,9 +40,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 SHUFFLE_SEED = 20
-FEWEST_FOR_DRIFT = 8
-PARTS_APART_S = 1e6
-HABITUAL = 3
 ROUND_SHARE, NEAR_SHARE = 0.05, 0.02
 
 
@@ -64,16 +57,6 @@ class _Asked:
     uncertainty_s: float
     clicked: bool
     hidden_s: tuple[float, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class _Heard:
-    """The try shown with its verdicts, all the tries, and whether it is the passage at all."""
-
-    judging: Judging
-    tries: tuple[Attempt, ...]
-    shown: int
-    looks_like: bool | None
 
 
 def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
@@ -99,10 +82,10 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     if heard.looks_like is False:
         heard = _misread(asked, written) or heard
     unsure = float(np.hypot(uncertainty, np.median(written.unsure_s)))
-    return _findings(heard, settings=settings, uncertainty_s=unsure)
+    return findings_of(heard, settings=settings, uncertainty_s=unsure)
 
 
-def _hear(asked: _Asked, written: Written, sounds: Written) -> _Heard:
+def _hear(asked: _Asked, written: Written, sounds: Written) -> Outcome:
     """Return the take held against ``written``; it is recognised by how that ``sounds``."""
     settings, played = asked.settings, asked.played_s
     known = _known(asked, written)
@@ -121,7 +104,7 @@ def _hear(asked: _Asked, written: Written, sounds: Written) -> _Heard:
     judging = judged_try(asked.timeline, written, played, rendition, manner)
     rng = np.random.default_rng(SHUFFLE_SEED)
     looks_like = opinion(rendition, tries, shown, played, sounds, rng)
-    return _Heard(judging, tries, shown, looks_like)
+    return Outcome(judging, tries, shown, looks_like)
 
 
 def _speed(settings: Settings, played_s: Floats, written: Written) -> tuple[float, bool]:
@@ -147,12 +130,12 @@ def _known(asked: _Asked, written: Written) -> Known:
     return Known(entries, asked.settings.start_s, asked.clicked, elsewhere)
 
 
-def _misread(asked: _Asked, written: Written) -> _Heard | None:
+def _misread(asked: _Asked, written: Written) -> Outcome | None:
     """Return the take as the passage with one figure misread throughout, or None if it is not."""
     for reading in misreadings(asked.timeline, written):
         speed, _ = _speed(asked.settings, asked.played_s, reading)
         heard = _hear(asked, written.faster(speed), reading.faster(speed))
-        if heard.looks_like and named_throughout(_mistakes(heard.judging)):
+        if heard.looks_like and named_throughout(mistakes_in(heard.judging)):
             return heard
     return None
 
@@ -189,90 +172,3 @@ def _uncertainty_s(take: Take, settings: Settings) -> float:
     """Return the standard error of one onset, in seconds."""
     heard = float(np.median([each.uncertainty_s for each in take.heard]))
     return max(heard, settings.detector_uncertainty_s)
-
-
-def _findings(heard_as: _Heard, *, settings: Settings, uncertainty_s: float) -> Findings:
-    """Return the findings of the try shown."""
-    judging, tries, shown = heard_as.judging, heard_as.tries, heard_as.shown
-    given = judging.rendition.parts[0].given
-    notes, extras = note_lines(judging), extra_lines(judging)
-    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
-    away = judging.judged.away_s[heard]
-    parts = parts_of(judging.written.times_s[heard], away) if len(heard) else None
-    told = tuple(_try_of(each, judging) for each in tries)
-    written_speed = judging.timeline.practice.speed
-    return Findings(
-        timing=settings.timing,
-        speed=written_speed * judging.speed,
-        tempo_found=settings.speed is None,
-        looks_like=heard_as.looks_like,
-        start="given" if given else "found",
-        start_s=float(judging.rendition.base_s[judging.rendition.parts[0].first]),
-        tries=told,
-        shown=shown,
-        shift_beats=judging.rendition.shift_beats,
-        tally=tally_of(notes, len(extras)),
-        spread=spread_of(judging.own_s[heard], uncertainty_s),
-        drift_percent=_drift_percent(judging),
-        uncertainty_s=habit_known_to_s(len(heard), uncertainty_s),
-        notes=notes,
-        extras=extras,
-        mistakes=_mistakes(judging),
-        entries=entry_lines(judging),
-        bars=bar_lines(notes, extras),
-        unsteady_s=parts.unsteady_s if parts else None,
-        slips=tuple(int(heard[slip]) for slip in parts.slips) if parts else (),
-        remarks=(*settings.remarks, *remarks_on(judging, told, shown, given=given)),
-    )
-
-
-def _try_of(attempt: Attempt, judging: Judging) -> Try:
-    """Return a try in bars."""
-    numbers = [judging.timeline.notes[int(index)].note.bar for index in judging.written.index]
-    last = len(numbers) - 1
-    place = judging.written.place
-    complete = (place[attempt.first_note] == place[0] or attempt.first_note <= 1) and (
-        place[attempt.last_note] == place[last] or attempt.last_note >= last - 1
-    )
-    return Try(
-        numbers[attempt.first_note],
-        numbers[attempt.last_note],
-        attempt.pieces[0].origin_s,
-        bool(complete),
-    )
-
-
-def _drift_percent(judging: Judging) -> float | None:
-    """Return how much faster (positive) the player was than what was to be kept, in per cent.
-
-    Where the speed was found, that is how much faster the second half went than the first.
-    """
-    heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
-    if len(heard) < FEWEST_FOR_DRIFT:
-        return None
-    if judging.clicked:
-        return -100 * _slope(judging, heard)
-    early, late = np.array_split(heard, 2)
-    return -100 * (_slope(judging, late) - _slope(judging, early))
-
-
-def _slope(judging: Judging, notes: Ints) -> float:
-    """Return the seconds by which offsets grow each second, within phrases played in one go."""
-    phrases = judging.rendition.shift_s + PARTS_APART_S * judging.rendition.part
-    return theil_sen(judging.written.times_s[notes], judging.own_s[notes], phrases[notes])
-
-
-def _mistakes(judging: Judging) -> tuple[Mistake, ...]:
-    """Return the figures that were played as others, where a note of them was out of time.
-
-    What comes again and again is told even where each time it was within the window.
-    """
-    offsets = np.full(len(judging.timeline.notes), np.nan)
-    offsets[judging.written.index] = judging.judged.away_s
-    verdicts = judging.judged.verdict
-    return tuple(
-        mistake
-        for mistake in mistakes_known(judging.timeline, offsets.tolist(), speed=judging.speed)
-        if mistake.times >= HABITUAL
-        or any(verdicts[note] is not Verdict.IN_TIME for note in mistake.notes)
-    )

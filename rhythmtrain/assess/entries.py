@@ -27,23 +27,16 @@ NEAR_BEATS = 0.35
 NEAR_CLASS_BEATS = 0.20
 MISS = 0.10
 WIDE, WIDE_SHARE = 2.2, 0.3
-EXACT = 1e-6
 CLOSE_SPREADS = 3
 EXTRA_LOG = 2.0
-MOST_NOTES = 12
 MOST_BARS_OUT = 2
-PHRASE_CLAPS = 3
+MOST_NOTES, PHRASE_CLAPS = 12, 3
 PRIOR_RIGHT = 0.75
 PRIOR_OTHER = 0.05
 PRIOR_BEATS: dict[float, float] = {0.5: 0.020, 1.0: 0.040, 1.5: 0.002, 2.0: 0.010, 3.0: 0.004}
 PRIOR_BAR: dict[int, float] = {1: 0.030, 2: 0.010}
 PRIOR_CUE = 0.060
 COMMON_BEATS = 0.08
-
-NUMBERS = (
-    "no", "one", "two", "three", "four", "five", "six",
-    "seven", "eight", "nine", "ten", "eleven", "twelve",
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,26 +198,3 @@ def _bell(away: Floats, spread: float) -> Floats:
     return np.asarray(
         np.exp(-0.5 * (away / spread) ** 2) / (spread * np.sqrt(2 * np.pi)), dtype=np.float64
     )
-
-
-def class_words(beats: float, beats_a_bar: float) -> str:
-    """Return the class in words: "one beat early", "half a beat late", "two bars early"."""
-    side = "late" if beats > 0 else "early"
-    size = abs(beats)
-    if abs(size - 0.5) < NEAR_BEATS / 2:
-        return f"half a beat {side}"
-    bars = size / beats_a_bar
-    if bars >= 1 and abs(bars - round(bars)) < EXACT:
-        return f"{_numbered(round(bars), 'bar')} {side}"
-    whole = int(size)
-    if size - whole > 0.25:  # noqa: PLR2004 -- halves only
-        return f"{_number(whole)} and a half beats {side}"
-    return f"{_numbered(whole, 'beat')} {side}"
-
-
-def _numbered(count: int, thing: str) -> str:
-    return f"{_number(count)} {thing}{'s' * (count != 1)}"
-
-
-def _number(count: int) -> str:
-    return NUMBERS[count] if count < len(NUMBERS) else str(count)

@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.check import check_take
-from rhythmtrain.assess.entries import Phrase, came_in, class_words
+from rhythmtrain.assess.entries import Phrase, came_in
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import EntryFinding
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take

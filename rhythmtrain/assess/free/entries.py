@@ -21,8 +21,8 @@ from rhythmtrain.assess.entries import (
     PRIOR_OTHER,
     PRIOR_RIGHT,
     SURE,
-    class_words,
 )
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.figures.figures import Chance
 from rhythmtrain.assess.findings import EntryFinding, Verdict
 from rhythmtrain.assess.free.shapes import shapes_of, weigh

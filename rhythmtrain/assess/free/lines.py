@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.findings import Extra, NoteFinding, Verdict
-from rhythmtrain.assess.free.match import MOST_SKIPS
+from rhythmtrain.assess.free.match_rows import MOST_SKIPS
 from rhythmtrain.assess.free.offsets import PLAIN_WINDOWS, Offsets
 from rhythmtrain.assess.free.pieces import Go
 from rhythmtrain.assess.free.walk import Filter, Floats, Row

@@ -13,7 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.free.leftovers import Moves, Pair, with_leftovers
-from rhythmtrain.assess.free.match import GAIN, Chain, best_chain
+from rhythmtrain.assess.free.match import Chain, best_chain
+from rhythmtrain.assess.free.match_rows import GAIN
 
 Floats = NDArray[np.float64]
 

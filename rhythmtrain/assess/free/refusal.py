@@ -8,7 +8,8 @@ of the same intervals in random order.  With fewer than twelve notes no opinion 
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.free.match import GAIN, best_chain
+from rhythmtrain.assess.free.match import best_chain
+from rhythmtrain.assess.free.match_rows import GAIN
 from rhythmtrain.assess.free.pieces import Asked, Go
 
 Floats = NDArray[np.float64]

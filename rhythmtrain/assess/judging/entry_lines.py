@@ -1,6 +1,7 @@
 """The verdict on every entry, as the class alone, with the rest in a sentence."""
 
-from rhythmtrain.assess.entries import Came, class_words
+from rhythmtrain.assess.entries import Came
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import EntryFinding, Verdict
 from rhythmtrain.assess.judging.judging import Judging
 from rhythmtrain.assess.wrong_cue import SameCue, same_cues

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from rhythmtrain.assess.entries import class_words
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import FEW_NOTES, THIN_NOTES, Try
 from rhythmtrain.assess.judging.judging import Judging
 

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.matching.matching import windows_s
+from rhythmtrain.assess.matching.clap_worth import MISSED_COST, worth_of
 from rhythmtrain.assess.matching.start import busiest_origins
 from rhythmtrain.assess.written import Written
 
@@ -30,14 +30,8 @@ Worth = NDArray[np.float32]
 Ints = NDArray[np.intp]
 
 STEP_S = 0.020
-FINE_S = 0.005
-MISSED_COST = 0.40
-EXTRA_COST = 0.30
 TALK_COST = 0.10
 CREEP_COST = 0.12
-JUMP_TO_START = 2.5
-JUMP_TO_BAR = 4.0
-JUMP_INSIDE = 5.5
 HURRIED_COST = 2.5
 HURRIED_S = 0.7
 HURRIED_BEATS = 1.2
@@ -61,21 +55,6 @@ class Stretch:
     origins_s: Floats
 
 
-@dataclass(frozen=True, slots=True)
-class _Table:
-    """What a clap is worth at a written time, on a fine grid from ``begin_s``."""
-
-    begin_s: float
-    worth: NDArray[np.float32]
-    passed: NDArray[np.float32]
-    jump: NDArray[np.float32]
-
-    def at(self, times_s: Floats) -> Ints:
-        """Return the grid indices of written times, kept inside the table."""
-        index = np.rint((times_s - self.begin_s) / FINE_S).astype(np.intp)
-        return np.clip(index, 0, len(self.worth) - 1)
-
-
 def follow(
     played_s: Floats, written: Written, *, start_s: float | None = None
 ) -> tuple[tuple[Stretch, ...], float]:
@@ -83,7 +62,7 @@ def follow(
 
     ``start_s`` is where bar 1 begins, in seconds of the take, when that is known.
     """
-    table = _table(written)
+    table = worth_of(written)
     origins = _origins(played_s, written)
     worth = np.full(len(origins), -np.inf, dtype=np.float32)
     talk = 0.0
@@ -126,31 +105,6 @@ def _reaches(played_s: Floats, written: Written) -> list[int]:
     """Return how many steps the origin may creep on the way to each clap: one for each beat."""
     beats = np.ceil(np.diff(played_s, prepend=played_s[0]) / written.beat)
     return [int(each) for each in np.clip(beats, 1, MOST_CREEP)]
-
-
-def _table(written: Written) -> _Table:
-    """Return the worth of every written time."""
-    times = written.times_s
-    widths = windows_s(times)
-    begin, end = times[0] - 1.0, times[-1] + 1.0
-    grid = np.arange(begin, end, FINE_S)
-    after = np.clip(np.searchsorted(times, grid), 0, len(times) - 1)
-    before = np.maximum(after - 1, 0)
-    nearest = np.where(grid - times[before] < times[after] - grid, before, after)
-    reward = 1 - np.abs(grid - times[nearest]) / widths[nearest]
-    worth = np.where(reward > 0, reward + MISSED_COST, -EXTRA_COST)
-    outside = (grid < times[0] - widths[0]) | (grid > times[-1] + widths[-1])
-    worth[outside] = -EXTRA_COST
-    cost = np.where(written.opens, JUMP_TO_BAR, JUMP_INSIDE)
-    cost[0] = JUMP_TO_START
-    jump = np.where(reward > 0, cost[nearest], np.inf)
-    passed = np.searchsorted(times, grid, side="right")
-    return _Table(
-        float(begin),
-        worth.astype(np.float32),
-        passed.astype(np.float32),
-        jump.astype(np.float32),
-    )
 
 
 def _origins(played_s: Floats, written: Written) -> Floats:

@@ -14,7 +14,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.matching.tries import Attempt, Piece
+from rhythmtrain.assess.matching.pieces import Piece
+from rhythmtrain.assess.matching.tries import Attempt
 from rhythmtrain.assess.written import Written
 
 Floats = NDArray[np.float64]

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.matching.following import follow
-from rhythmtrain.assess.matching.tries import Attempt, Piece, attempts, fullest
+from rhythmtrain.assess.matching.pieces import Piece
+from rhythmtrain.assess.matching.tries import Attempt, attempts, fullest
 from rhythmtrain.assess.offsets import ROBUST, theil_sen
 from rhythmtrain.assess.written import Written
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.entries import SURE, class_words
+from rhythmtrain.assess.entries import SURE
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import EntryFinding, Verdict
 from rhythmtrain.assess.free.entries import HARDLY_RIGHT, came
 from rhythmtrain.assess.meeting.floating_phrase import Reading, readings

@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from statistics import median
 
-from rhythmtrain.assess.entries import class_words
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.report.take.entry_told import entries_told
 from rhythmtrain.report.take.figure_told import figures_told

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from rhythmtrain.assess.findings import Findings
 from rhythmtrain.assess.free.check import free_findings
 from rhythmtrain.assess.free.leftovers import with_leftovers
-from rhythmtrain.assess.free.match import GAIN, Chain, best_chain
+from rhythmtrain.assess.free.match import Chain, best_chain
+from rhythmtrain.assess.free.match_rows import GAIN
 from rhythmtrain.assess.free.refusal import looks_like
 from rhythmtrain.timing.timeline import Practice
 from tests.simulate.free_table import slipped
