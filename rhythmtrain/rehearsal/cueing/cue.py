@@ -6,6 +6,7 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.notes.cue_line import TOP, line_of, notes_before
+from rhythmtrain.rehearsal.cueing.earlier import leads_earlier_to
 from rhythmtrain.rehearsal.cueing.heard import heard_cue
 from rhythmtrain.rehearsal.cueing.known import cue_part_beside, notes_beside, read_notes
 from rhythmtrain.rehearsal.cueing.sound import has_recording, write_cue
@@ -137,7 +138,10 @@ def _found(wish: CueWish, before: Before, said: list[str]) -> CueFound:
         british=wish.british,
         ends_known=source != RECORDING,
     )
-    return CueFound(passage, entry, note.at, notes, source, words)
+    earlier: tuple[int, ...] = ()
+    if source != RECORDING:
+        earlier = leads_earlier_to(passage, entry, name=wish.passage, notes=wish.notes)
+    return CueFound(passage, entry, note.at, notes, source, words, earlier)
 
 
 def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[Note, ...]]:

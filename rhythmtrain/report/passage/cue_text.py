@@ -23,7 +23,10 @@ FROM = {
 
 @dataclass(frozen=True, slots=True)
 class CueFound:
-    """The cue of ``entry``, which is at ``at`` quarters: its ``notes`` in order, from where, in words."""
+    """The cue of ``entry``, which is at ``at`` quarters: its ``notes`` in order, from where, in words.
+
+    ``earlier`` are bars before it to which the same cue leads.
+    """
 
     passage: Passage
     entry: Entry
@@ -31,11 +34,17 @@ class CueFound:
     notes: tuple[Note, ...]
     source: str
     words: str
+    earlier: tuple[int, ...] = ()
 
 
 def cue_text(found: CueFound) -> str:
     """Return the words, and a line of counts for every bar that has notes."""
     lines = [sentence(f"{bar_in_words(found.entry.bar)}: {found.words}")]
+    if found.earlier:
+        lines.append(
+            f"Earlier the same cue leads to {bars_in_words(found.earlier)}: count the bars, so that "
+            "you follow the right one."
+        )
     if found.notes:
         bars = bars_in_words(note.bar for note in found.notes)
         pitched = any(note.pitches for note in found.notes)
@@ -77,6 +86,7 @@ def cue_json(found: CueFound, path: str | None = None) -> dict[str, Any]:
     return {
         "entry": {"bar": found.entry.bar, "count": found.entry.count},
         "words": found.words,
+        "leads_earlier_to": list(found.earlier),
         "notes": [
             {
                 "bar": note.bar,
