@@ -116,12 +116,14 @@ def opened(
     wrong: list[str] = []
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
+    refused: list[str] = []
+    page.on("response", lambda came: refused.append(came.url) if came.status >= 400 else None)
     page.on("request", lambda asked: _check_host(asked.url, here, wrong))
     page.goto(here.address)
     page.wait_for_selector(SHOWN)
     yield page
     context.close()
-    assert not wrong, wrong
+    assert not wrong, (wrong, refused)
 
 
 def go(page: Page, place: str) -> None:

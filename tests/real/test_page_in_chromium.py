@@ -218,10 +218,12 @@ def test_a_beat_map_is_tapped_and_practised_over(browser: Browser, here: Served)
         page.get_by_role("button", name="Practise my entry over it").click()
         page.wait_for_selector("svg.system")
         page.get_by_label("Which entry").select_option("5")
+        page.get_by_label("How fast").fill("1.1")
         page.get_by_role("button", name="Begin").click()
         page.get_by_role("button", name="Go").click()
         page.wait_for_selector(".wave .come")
-        page.keyboard.press("Escape")
+        page.keyboard.press("j")
+        page.wait_for_selector(".tries li")
 
 
 def test_everything_is_reached_with_the_keyboard_alone(browser: Browser, here: Served) -> None:
