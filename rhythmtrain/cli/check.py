@@ -5,13 +5,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.telling import progress_bar, tell
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("take", type=options.ANY_FILE)
 @click.argument("passage")
 @options.practice

@@ -5,12 +5,13 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.live_options import heard_live
 from rhythmtrain.cli.live_terminal import LiveTerminal
 from rhythmtrain.cli.telling import tell
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("passage")
 @heard_live
 @click.option("--loop", is_flag=True, help="Again and again, a counted bar between, until Escape.")

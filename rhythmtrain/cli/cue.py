@@ -5,10 +5,11 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.telling import tell
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("passage")
 @click.option("--entry", type=int, metavar="BAR", help="The entry in this bar; else the first.")
 @click.option(

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.live_terminal import LiveTerminal
 from rhythmtrain.cli.telling import progress_bar, tell
 
@@ -12,7 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
 
-@click.command("map")
+@click.command("map", cls=Careful)
 @click.argument("recording", type=options.ANY_FILE)
 @click.option(
     "--from", "start", metavar="1:32", help="Play and listen from here; nothing before is mapped."

@@ -5,10 +5,11 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.telling import tell
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("passage", required=False)
 @click.option(
     "--plot", type=options.ANY_FILE, metavar="FILE", help="Draw every bar over the days: .png .svg."

@@ -5,13 +5,14 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.telling import tell
 
 if TYPE_CHECKING:
     from pathlib import Path
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("passages", nargs=-1, required=True, metavar="PASSAGE...")
 @click.option(
     "-o",

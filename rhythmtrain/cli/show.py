@@ -5,10 +5,11 @@ from typing import Any
 import click
 
 from rhythmtrain.cli import options
+from rhythmtrain.cli.careful import Careful
 from rhythmtrain.cli.telling import tell
 
 
-@click.command()
+@click.command(cls=Careful)
 @click.argument("passage")
 @options.part
 @click.option("--british", is_flag=True, help="Crotchet and quaver for quarter and eighth.")
