@@ -117,8 +117,8 @@ def with_part(timeline: Timeline, part: WrittenPart) -> Timeline:
 
 
 def with_nothing(timeline: Timeline) -> Timeline:
-    """Return ``timeline`` as one in which nobody hears an accompanist: no bar is like another."""
-    return _with(timeline, {at: even for bar in timeline.bars for at, even in _unknown(bar)})
+    """Return ``timeline`` as one in which nobody accompanies: it is known that nothing is struck."""
+    return _with(timeline, {timeline.start: 0.0})
 
 
 def _written(timeline: Timeline, part: WrittenPart) -> Iterator[tuple[Fraction, float]]:

@@ -1,21 +1,30 @@
 """Came in after the wrong cue, told after a take that was played here: by enter and by clap."""
 
+import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from rhythmtrain.assess.settings import Settings
+from rhythmtrain.assess.wrong_cue import same_cues
+from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.checking.by_cues import judged_by_cues
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.checking.listening import hear_take
 from rhythmtrain.rehearsal.clapping.clap import clap_along
 from rhythmtrain.rehearsal.clapping.wish import ClapWish
+from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.entering.enter import practise_entry
 from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.dry_run import Player
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.tracks.recordings import accompanied
-from rhythmtrain.timing.timeline import Timeline
+from rhythmtrain.storage.history.history import Conditions
+from rhythmtrain.storage.history.plain_json import conditions_of, conditions_table
+from rhythmtrain.timing.timeline import Timeline, lay_out
 from tests.rehearsal.cueing.test_cue_known import (
     DRILL,
     RECORDED,
@@ -118,3 +127,18 @@ def test_a_recording_that_has_gone_takes_no_take_with_it(tmp_path: Path) -> None
     (tmp_path / "piano.wav").unlink()
     (entry,) = judged_by_cues(judge, laid.timeline, laid.found).findings.entries
     assert (entry.verdict, entry.wrong_cue) == ("two bars early", None)
+
+
+def test_a_cue_that_did_not_sound_is_blamed_by_no_later_judgement(tmp_path: Path) -> None:
+    """The history keeps it in one stroke that is none, however long the take."""
+    timeline = lay_out(find_passage(mill(tmp_path, CUED)))
+    assert same_cues(timeline)[12][0].bar == 9
+    silent = with_what_sounds(
+        timeline, plan_track(timeline, Wishes(layers=frozenset({Layer.CLICK})))
+    )
+    conditions = Conditions(strokes=silent.strokes)
+    kept = conditions_of(json.loads(json.dumps(conditions_table(conditions))), ()).strokes
+    assert len(kept) == 1
+    assert same_cues(replace(timeline, strokes=kept)) == {}
+    heard = with_what_sounds(timeline, plan_track(timeline, Wishes(layers=frozenset({Layer.CUE}))))
+    assert heard == timeline
