@@ -139,6 +139,7 @@ class EntryPractice:
             found = came_in(goal, checked, performance)
             if not wish.dry_run:
                 kept = keep_live(checked, wish, helped=goal.steps[coming.help].name)
+        performance.gathered.forget_sound()
         tried = Tried(coming, found.came.good, found.came.late)
         told = TryTold(len(self.made) + 1, tried, found.words)
         return Made(told, performance, timeline, found, kept)

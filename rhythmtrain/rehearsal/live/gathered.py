@@ -61,8 +61,17 @@ class Gathered:
 
     @property
     def recorded(self) -> Block:
-        """Return all that was recorded, shape ``(n,)``, from frame 0 of the track on."""
-        return np.concatenate(self.blocks) if self.blocks else np.zeros(0, np.float32)
+        """Return all that was recorded, shape ``(n,)``, from frame 0 of the track on.
+
+        It is laid into one piece when it is first asked for, so that nothing is held twice.
+        """
+        if len(self.blocks) != 1:
+            self.blocks = [np.concatenate(self.blocks) if self.blocks else np.zeros(0, np.float32)]
+        return self.blocks[0]
+
+    def forget_sound(self) -> None:
+        """Let go of what was recorded, once it has been heard."""
+        self.blocks = []
 
     @property
     def device(self) -> str:

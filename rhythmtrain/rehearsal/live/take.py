@@ -115,6 +115,7 @@ def _listened(
     if nothing is not None:
         return Performance(gathered, nothing, known(gathered) or claimed(gathered.claimed_delay_s))
     sound = np.concatenate(track)[: len(gathered.recorded)]
+    track.clear()
     heard = heard_beside(
         gathered.recorded, sound, rig.rate, ear=ear, kept=known(gathered), hints=hints_of(gathered)
     )

@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
-from rhythmtrain.devices.ports import Block, Output, Tap
+from rhythmtrain.devices.ports import Block, Output, Passed, Recorded, Tap
+from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.live import Rig, Shown, play
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
@@ -44,6 +45,20 @@ def _minutes() -> Iterator[Block]:
     page = np.zeros((RATE, 2), np.float32)
     for _ in range(60 * MINUTES):
         yield page
+
+
+def test_what_was_recorded_is_held_once_however_often_it_is_asked_for() -> None:
+    """A take of ten minutes is 115 MB, and was held three times while it was heard."""
+    gathered = Gathered(RATE)
+    pages = [np.full(960, float(number), np.float32) for number in range(3)]
+    gathered.take(Passed(recorded=tuple(Recorded(960 * at, each) for at, each in enumerate(pages))))
+    whole = gathered.recorded
+    assert np.array_equal(whole, np.concatenate(pages))
+    assert gathered.recorded is whole
+    gathered.take(Passed(recorded=(Recorded(len(whole), pages[0]),)))
+    assert len(gathered.recorded) == len(whole) + 960
+    gathered.forget_sound()
+    assert gathered.recorded.size == 0
 
 
 @pytest.mark.long
