@@ -6,16 +6,17 @@ import numpy as np
 import pytest
 from starlette.testclient import TestClient
 
+from rhythmtrain.rehearsal.desk import session
 from tests.page.asking import posted
 
 RAG = "supplied:29-towpath-rag"
 
 
-def step(browser: TestClient, session: str, *, wrong: bool = False) -> dict[str, Any]:
+def step(browser: TestClient, name: str, *, wrong: bool = False) -> dict[str, Any]:
     """Do the step that comes, rightly or with every third note left out; return what came of it."""
-    track = posted(browser, f"/api/session/{session}/track")
+    track = posted(browser, f"/api/session/{name}/track")
     if not track["judged"]:
-        return posted(browser, f"/api/session/{session}/end")
+        return posted(browser, f"/api/session/{name}/end")
     took = posted(browser, "/api/take", track=track["track"], source="keys", start_s=0.0)
     rng = np.random.default_rng(6)
     yours = [note["time_s"] for note in track["notes"] if note["yours"]]
@@ -25,7 +26,7 @@ def step(browser: TestClient, session: str, *, wrong: bool = False) -> dict[str,
     posted(
         browser, f"/api/take/{took['take']}/on", parts=[{"part": 0, "taps": taps, "clock": clock}]
     )
-    return posted(browser, f"/api/session/{session}/end", take=took["take"], stopped=False)
+    return posted(browser, f"/api/session/{name}/end", take=took["take"], stopped=False)
 
 
 def test_a_session_goes_from_listening_to_a_faster_tempo(browser: TestClient) -> None:
@@ -69,11 +70,30 @@ def test_what_was_done_counts_in_the_next_session(browser: TestClient) -> None:
     assert told["coming"] is not None
 
 
+def test_a_session_ends_with_the_step_in_which_its_minutes_are_over(
+    browser: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Nobody is cut short, and the next session goes on from there."""
+    now = [1000.0]
+    monkeypatch.setattr(session, "monotonic", lambda: now[0])
+    begun = posted(browser, "/api/session", passage=RAG, bars="1-2", minutes=5, order="alternating")
+    way = f"/api/session/{begun['session']}"
+    now[0] += 299
+    assert step(browser, begun["session"])["coming"] is not None
+    now[0] += 2
+    told = step(browser, begun["session"])
+    assert told["went"]
+    assert (told["coming"], told["over"]) == (None, "The 5 minutes are over.")
+    assert "this session is over" in browser.post(f"{way}/track", json={}).json()["sentence"]
+
+
 @pytest.mark.parametrize(
     ("values", "words"),
     [
         ({"passage": RAG, "instrument": "lawnmower"}, "lawnmower"),
         ({"passage": "own:none.toml"}, "no passage"),
+        ({"passage": RAG, "minutes": 0}, "minutes must be 1 to 120"),
+        ({"passage": RAG, "order": "loudest"}, "order must be"),
     ],
 )
 def test_what_makes_no_sense_is_said(

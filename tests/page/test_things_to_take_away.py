@@ -14,6 +14,7 @@ from tests.page.asking import posted
 
 RAG = "supplied:29-towpath-rag"
 ENTRY = "supplied:28-towpath-entry"
+PLAYED = "supplied:10-off-beats"
 
 
 @pytest.mark.parametrize(
@@ -51,6 +52,17 @@ def test_the_track_that_is_taken_away_is_as_fast_as_the_one_that_is_heard(
     answer = browser.get("/api/fetch/track.flac", params=asked)
     sound, rate = soundfile.read(io.BytesIO(answer.content))
     assert len(sound) / rate == pytest.approx(told["duration_s"], abs=0.5)
+
+
+def test_the_track_that_is_taken_away_has_what_is_heard_and_no_more(browser: TestClient) -> None:
+    """Who has switched the clapped rhythm off does not find it in the file; MIDI for a keyboard."""
+    asked: dict[str, str | float] = {"passage": RAG, "bars": "1-2", "speed": 0.6, "layers": "click"}
+    clicks = browser.get("/api/fetch/track.mid", params=asked).content
+    everything = browser.get("/api/fetch/track.mid", params={**asked, "layers": ""}).content
+    assert clicks[:4] == everything[:4] == b"MThd"
+    assert len(clicks) < len(everything)
+    answer = browser.get("/api/fetch/track.mid", params={**asked, "layers": "kazoo"})
+    assert "kazoo" in answer.json()["sentence"]
 
 
 def test_a_course_for_an_entry_is_taken_away_whole(browser: TestClient) -> None:
@@ -93,6 +105,20 @@ def test_a_rhythm_in_a_recording_is_written_down(browser: TestClient) -> None:
     )
     assert answer.status_code == 200, answer.text
     assert "rhythm" in answer.json()["text"]
+
+
+def test_a_rhythm_played_on_a_keyboard_is_written_down(browser: TestClient) -> None:
+    """A MIDI file holds what was played as well as a recording does; how often it comes is said."""
+    asked: dict[str, str | int] = {"passage": PLAYED, "count_in": 0, "layers": "clap"}
+    played = browser.get("/api/fetch/track.mid", params=asked).content
+    wish: dict[str, str | int] = {"file": "played.mid", "metre": "2/4", "tempo": 72, "times": 1}
+    answer = browser.post("/api/passage/heard", params=wish, content=played)
+    assert answer.status_code == 200, answer.text
+    assert "rhythm" in answer.json()["text"]
+    answer = browser.post("/api/passage/heard", params={**wish, "times": 99}, content=played)
+    assert answer.json()["sentence"].startswith("how often it comes must be 1 to")
+    answer = browser.post("/api/passage/heard", params={**wish, "file": "a.jpg"}, content=b"x")
+    assert "a.jpg is no recording" in answer.json()["sentence"]
 
 
 def test_what_is_set_stays_set(browser: TestClient) -> None:

@@ -96,3 +96,25 @@ def test_another_part_of_a_score_is_chosen(browser: Browser, here: Served, tmp_p
             f"/api/passage?passage={page.url.rpartition('/')[2]}",
         )
         assert sum(sign["note"] for sign in shown["signs"]) == 2
+
+
+def test_a_session_says_how_long_and_a_file_has_what_is_heard(
+    browser: Browser, here: Served
+) -> None:
+    """Five minutes before the lesson; a track for the phone without the clapped rhythm."""
+    with opened(browser, here) as page:
+        at(page, f"session/{ENTRY}")
+        page.get_by_text("How long, in which order").click()
+        page.get_by_label("At most").fill("5")
+        page.get_by_label("The tempi come").select_option("alternating")
+        with page.expect_request("**/api/session") as sent:
+            page.get_by_role("button", name="Begin").click()
+        said = sent.value.post_data_json or {}
+        assert (said["minutes"], said["order"]) == (5, "alternating")
+        at(page, f"practise/{ENTRY}")
+        page.get_by_label("clapped rhythm", exact=True).uncheck()
+        page.get_by_text("Take away: sheets, tracks, packs").click()
+        with page.expect_download() as saved:
+            page.get_by_role("link", name="this track (MIDI)").click()
+        layers = parse_qs(urlsplit(saved.value.url).query)["layers"]
+        assert layers == ["click,count,cue"]

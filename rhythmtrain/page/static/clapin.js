@@ -13,8 +13,10 @@ export function clapIn(ondone, recording = null) {
   const said = make("pre", { class: "quiet", role: "status" });
   const pad = make("button", { class: "pad", hidden: true, type: "button" }, "Clap the rhythm: any key, or touch. Escape when it is done.");
   const begin = make("button", { type: "button", onclick: () => (taps ? done() : start()) }, "Clap one in");
-  const file = make("input", { type: "file", accept: "audio/*,video/*" });
-  const known = () => ({ metre, tempo: tempo.value ? Number(tempo.value) : null });
+  const file = make("input", { type: "file", accept: "audio/*,video/*,.mid,.midi" });
+  const times = make("input", { type: "number", class: "figure", min: 1, max: 20, step: 1, placeholder: "found" });
+  const number = (field) => (field.value ? Number(field.value) : null);
+  const known = () => ({ metre, tempo: number(tempo), times: number(times) });
 
   function key(event) {
     if (!taps) return;
@@ -68,7 +70,7 @@ export function clapIn(ondone, recording = null) {
   const place = make("fieldset", {}, make("legend", {}, "Or clap it"),
     make("div", { class: "row" },
       labelled("metre", choices(METRES, metre, (value) => { metre = value; })),
-      labelled("beats a minute", tempo), brought, begin, labelled("or bring a recording of it", file)),
+      labelled("beats a minute", tempo), labelled("it comes", times, "times"), brought, begin, labelled("or bring a recording of it", file)),
     pad, said);
   return { place, close: stop };
 }

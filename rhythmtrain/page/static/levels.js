@@ -8,7 +8,7 @@ const LAYERS = {
 const USUAL = 0.8;
 
 // The layers that can be heard of what is `shown`: with the recording, or made by the program.
-function layersOf(shown, recorded) {
+export function layersOf(shown, recorded) {
   const none = new Set(recorded ? ["cue", "tune"] : ["accompaniment"]);
   if (!shown.tuned) none.add("tune");
   if (!shown.cued) none.add("cue");

@@ -92,7 +92,7 @@ class Practice {
       shown.scored ? whosePart(wish.passage) : "", whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
       levels(this.stand.player, shown, wish.recorded), finer(wish, () => changed(false)), listening(this.listens),
       recordedTake(() => wish, shown, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
-      taking(() => wish, shown),
+      taking(() => wish, shown, this.stand.player),
     );
   }
 

@@ -7,6 +7,7 @@ import { Track } from "./player.js";
 import { Stand } from "./stand.js";
 
 const INSTRUMENTS = ["", "clarinet", "flute", "oboe", "saxophone", "trumpet", "horn", "violin", "viola", "cello", "guitar", "voice"];
+const ORDERS = [["", "as the settings have it"], ["gradual", "from slow to fast"], ["alternating", "slow and full in turn"], ["mix", "in a mix"]];
 const REST_MINUTES = 20;
 const ABOUT = "Ten minutes, slow first: listen, echo, count and clap, clap alone, sing, play, then back to tempo. Every step comes from what was heard of the last one, and the next session goes on where this one ends.";
 const REST = "Rest now. Short practice on many days does more than long practice on one.";
@@ -23,6 +24,8 @@ class PageSession {
     this.passage = passage;
     this.source = listens().source;
     this.instrument = "";
+    this.minutes = 10;
+    this.order = "";
     this.stand = new Stand({
       asks: "Clap here: any key, or touch", notes: "The notes", indexOf: (bar) => this.indexOf(bar),
       onstate: (state) => this.showState(state), onend: (clapping, finished) => this.ended(clapping, finished),
@@ -57,11 +60,18 @@ class PageSession {
       make("div", { class: "row" },
         labelled("I clap with", choices(SOURCES, this.source, (value) => { this.source = value; })),
         labelled("my instrument", choices(named, this.instrument, (value) => { this.instrument = value; })),
-        make("button", { class: "main", onclick: () => trying(() => this.begin())() }, "Begin")));
+        make("button", { class: "main", onclick: () => trying(() => this.begin())() }, "Begin")),
+      this.finer());
+  }
+
+  finer() {
+    const minutes = make("input", { type: "number", class: "figure", min: 1, max: 120, step: 1, value: this.minutes, oninput: () => { this.minutes = Number(minutes.value) || 10; } });
+    return make("details", {}, make("summary", {}, "How long, in which order"), make("div", { class: "row" },
+      labelled("At most", minutes, "minutes"), labelled("The tempi come", choices(ORDERS, this.order, (value) => { this.order = value; }))));
   }
 
   async begin() {
-    const told = await post("/api/session", { passage: this.passage, bars: this.bars, source: this.source, instrument: this.instrument || null });
+    const told = await post("/api/session", { passage: this.passage, bars: this.bars, source: this.source, instrument: this.instrument || null, minutes: this.minutes, order: this.order });
     this.name = told.session;
     this.setup.hidden = true;
     this.begun = Date.now();

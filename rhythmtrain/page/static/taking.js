@@ -1,23 +1,30 @@
-// What one takes away as a file: made by the program as it is practised now.
+// What one takes away as a file: made by the program as it is practised now, with what is heard now.
 
+import { layersOf } from "./levels.js";
 import { make, say } from "./parts.js";
 
 const FILES = [
-  ["sheet.pdf", "a sheet to print (PDF)"], ["sheet.html", "a sheet as a page"], ["track.mp3", "this track (MP3)"], ["track.flac", "this track (FLAC)"],
+  ["sheet.pdf", "a sheet to print (PDF)"], ["sheet.html", "a sheet as a page"], ["track.mp3", "this track (MP3)"], ["track.flac", "this track (FLAC)"], ["track.mid", "this track (MIDI)"],
   ["pack.zip", "a pack for a student: tracks from slow to fast, with a page that plays them"], ["entry.zip", "a course for the entry, as files"],
   ["passage.musicxml", "the passage (MusicXML)"], ["passage.mid", "the passage (MIDI)"], ["passage.toml", "the passage (text)"],
 ];
 
-export function taking(wish, shown) {
+export function taking(wish, shown, player) {
   const files = FILES.filter(([what]) => what !== "entry.zip" || shown.comings.length);
   const link = ([what, words]) => {
     const a = make("a", { href: "#", download: "" }, words);
     a.addEventListener("click", () => {
-      const known = Object.entries(wish()).filter(([, value]) => value !== null && value !== false);
+      const known = Object.entries({ ...wish(), layers: sounding(wish(), shown, player) }).filter(([, value]) => value !== null && value !== false);
       a.href = `/api/fetch/${what}?${new URLSearchParams(known)}`;
       if (what.endsWith(".zip")) say("Making it takes a few seconds: the download begins by itself.");
     });
     return make("li", {}, a);
   };
   return make("details", { class: "take" }, make("summary", {}, "Take away: sheets, tracks, packs"), make("ul", { class: "files" }, files.map(link)));
+}
+
+// The layers that are on; a track over the recording keeps the recording, whose beats it follows.
+function sounding({ recorded }, shown, player) {
+  const on = layersOf(shown, recorded).filter((layer) => player.levelOf(layer) > 0 || layer === "accompaniment");
+  return on.join(",") || null;
 }

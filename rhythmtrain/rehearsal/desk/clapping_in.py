@@ -11,6 +11,7 @@ from rhythmtrain.rehearsal.desk.recordings import recording_path, recording_titl
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
 from rhythmtrain.storage.safely import write_bytes_safely
+from rhythmtrain.storage.takes import MIDI_ENDINGS
 
 MOST_TAPS = 5_000
 Document = dict[str, Any]
@@ -48,8 +49,10 @@ def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
         output = sitting.passing / f"{secrets.token_hex(8)}.toml"
         return _written_down(path, asked, title=recording_title(path), output=output)
     called = Path(asked.text("file"))
-    if called.suffix.lower() not in AUDIO_ENDINGS:
-        raise RequestError(f"{called.name[:80]} is no recording: bring one that a phone makes")
+    if called.suffix.lower() not in AUDIO_ENDINGS | MIDI_ENDINGS:
+        raise RequestError(
+            f"{called.name[:80]} is no recording: bring one that a phone makes, or MIDI (.mid)"
+        )
     path = sitting.passing / f"{secrets.token_hex(8)}{called.suffix.lower()}"
     write_bytes_safely(path, asked.data)
     try:

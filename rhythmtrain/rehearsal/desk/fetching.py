@@ -33,7 +33,7 @@ KINDS = {
 def fetched(sitting: Sitting, asked: Asked) -> Fetched:
     """Return the file "what" of the passage "passage", made as the page's own wishes say.
 
-    "what" is sheet.pdf, sheet.html, track.mp3, track.flac, pack.zip, entry.zip, or the passage as
+    "what" is sheet.pdf, sheet.html, track.mp3, track.flac, track.mid, pack.zip, entry.zip, or the passage as
     passage.musicxml, passage.mid, passage.toml.
 
     Raises:
@@ -90,6 +90,7 @@ WAYS: dict[str, Callable[[Sitting, Asked, Path], str]] = {
     "sheet.html": _sheet,
     "track.mp3": _track,
     "track.flac": _track,
+    "track.mid": _track,
     "pack.zip": _pack,
     "entry.zip": _entry,
     "passage.musicxml": _passage,

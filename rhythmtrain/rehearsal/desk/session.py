@@ -7,11 +7,13 @@ player between them.  An entry is practised in its own place, and counts from th
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
+from time import monotonic
 from typing import Any
 
 from rhythmtrain.coach.next_task import next_task
 from rhythmtrain.coach.runs_heard import failed_bars, runs_heard
 from rhythmtrain.coach.session import Session
+from rhythmtrain.coach.settings import Order
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Done, Over, Task
 from rhythmtrain.errors import RequestError
@@ -25,7 +27,7 @@ from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.practising.history import earlier_runs
 from rhythmtrain.rehearsal.practising.rounds import Material
 from rhythmtrain.rehearsal.practising.settings import practice_settings
-from rhythmtrain.rehearsal.practising.wish import PractiseWish
+from rhythmtrain.rehearsal.practising.wish import TIME_IS_UP, PractiseWish
 from rhythmtrain.report.practising.how import (
     Listening,
     how_in_words,
@@ -38,6 +40,7 @@ from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.report.take.troubles import troubles
 
 Document = dict[str, Any]
+MINUTE_S = 60.0
 OVER = "this session is over: begin another"
 NOT_IT = "That did not sound like this passage."
 NOTHING = "Nothing was heard."
@@ -45,13 +48,17 @@ NOTHING = "Nothing was heard."
 
 @dataclass(slots=True)
 class PageSession:
-    """A session while it lasts: what is practised, what was done, the task that comes."""
+    """A session while it lasts: what is practised, what was done, the task that comes.
+
+    None comes once the minutes are over, at ``until_s`` of the machine's own clock.
+    """
 
     wish: PractiseWish
     values: Mapping[str, Any]
     material: Material
     session: Session
-    coming: Task | Over
+    coming: Task | Over | None
+    until_s: float
     steps: list[Done] = field(default_factory=list)
 
     @property
@@ -63,6 +70,8 @@ class PageSession:
 def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked) -> Document:
     """Begin a session with "passage", heard from "source", with "instrument" or clapped alone.
 
+    It lasts "minutes", the step that was begun then to its end; "order" is that of the tempi.
+
     Raises:
         RequestError: options that do not go together.
         DrillError, FileError: the passage, the settings or the history do not read.
@@ -71,8 +80,12 @@ def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked)
     wish, material = material_asked(sitting, asked, said.append)
     before = earlier_runs(wish, say=said.append)
     day = datetime.now(UTC).astimezone().date()
-    session = Session(material.outline, day, before, (), practice_settings())
-    begun = PageSession(wish, asked.values, material, session, next_task(session))
+    settings = practice_settings()
+    if wish.order is not None:
+        settings = replace(settings, order=Order(wish.order))
+    session = Session(material.outline, day, before, (), settings)
+    until_s = monotonic() + wish.minutes * MINUTE_S
+    begun = PageSession(wish, asked.values, material, session, next_task(session), until_s)
     name = sessions.keep(begun)
     return {"session": name, "title": material.passage.title, "said": said, **_next(begun)}
 
@@ -111,6 +124,8 @@ def step_ended(sessions: Lately[PageSession], asked: Asked, finished: Finished |
     begun.steps.append(done)
     begun.session = replace(begun.session, done=(*begun.session.done, done))
     begun.coming = next_task(begun.session)
+    if isinstance(begun.coming, Task) and monotonic() >= begun.until_s:
+        begun.coming = None
     went = f"{title_in_words(task)}: {result_in_words(done)}."
     return {"went": went, "said": list(said), "right": done.good(), **_next(begun)}
 
@@ -132,7 +147,7 @@ def _heard(task: Task, finished: Finished, begun: PageSession) -> tuple[Done, tu
 
 
 def _task(begun: PageSession) -> Task:
-    if isinstance(begun.coming, Over):
+    if not isinstance(begun.coming, Task):
         raise RequestError(OVER)
     return begun.coming
 
@@ -140,6 +155,8 @@ def _task(begun: PageSession) -> Task:
 def _next(begun: PageSession) -> Document:
     """Return the step that comes, in words, or why the session is over."""
     task = begun.coming
+    if task is None:
+        return {"coming": None, "over": TIME_IS_UP.format(minutes=begun.wish.minutes)}
     if isinstance(task, Over):
         return {"coming": None, "over": over_in_words(task)}
     passage = begun.material.passage

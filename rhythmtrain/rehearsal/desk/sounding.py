@@ -66,7 +66,7 @@ def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
         cue_part=asked.maybe_text("cue_part"),
         quick=asked.truth("quick"),
         fade=asked.truth("fade"),
-        layers=RECORDED if recorded else MADE,
+        layers=asked.maybe_text("layers") or (RECORDED if recorded else MADE),
         say=asked.text("say", "played"),
         subdivide=None if asked.values.get("subdivide") is None else asked.whole("subdivide"),
         counting=asked.text("counting", "numbers"),

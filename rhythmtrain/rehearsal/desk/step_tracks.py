@@ -41,6 +41,8 @@ def material_asked(
         cue_part=asked.maybe_text("cue_part"),
         instrument=instrument,
         clap_only=instrument is None,
+        minutes=asked.number("minutes", 10.0),
+        order=asked.maybe_text("order"),
         source=asked.text("source", "keys"),
         language=preferences().language,
     )

@@ -23,7 +23,7 @@ from rhythmtrain.rehearsal.practising.rounds import material_of
 from rhythmtrain.rehearsal.practising.settings import practice_settings
 from rhythmtrain.rehearsal.practising.sitting import MINUTE_S, TIME, Sitting
 from rhythmtrain.rehearsal.practising.steps import Doing, StepDone
-from rhythmtrain.rehearsal.practising.wish import Means, PractiseWish, means_of
+from rhythmtrain.rehearsal.practising.wish import TIME_IS_UP, Means, PractiseWish, means_of
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.practising.how import (
     title_in_words,
@@ -34,7 +34,6 @@ from rhythmtrain.report.practising.words import (
     result_in_words,
 )
 
-TIME_IS_UP = "The {minutes:g} minutes are over."
 YOU_STOPPED = "You stopped here."
 GOES_ON = "Next time it goes on with: {title}, {pace}."
 REACHED = "It stands at {tempo:g} beats a minute; written is {written:g}."

@@ -12,6 +12,7 @@ from rhythmtrain.rehearsal.practising.instruments import Instrument, instrument_
 from rhythmtrain.report.take.commands import typed
 
 SHORTEST, LONGEST = 1.0, 120.0
+TIME_IS_UP = "The {minutes:g} minutes are over."
 
 
 @dataclass(frozen=True, slots=True)
