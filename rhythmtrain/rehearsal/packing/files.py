@@ -25,7 +25,8 @@ class Parcel:
     """One passage to pack: where it came from, the folder it gets, its ladder and files.
 
     ``goal`` is the entry to be practised, where ``tries`` are packed and not a ladder's ``tracks``.
-    ``beside`` is the recording it is played with, ``taught`` the passage whose model is heard.
+    ``beside`` is the recording it is played with, ``taught`` the passage whose model is heard.  ``part``
+    and ``cue_part`` are those asked of a score, ``cue`` what is said of the entry's cue.
     """
 
     source: str
@@ -37,6 +38,9 @@ class Parcel:
     taught: Taught | None = None
     goal: Goal | None = None
     tries: tuple[EntryTrack, ...] = ()
+    part: str | None = None
+    cue_part: str | None = None
+    cue: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

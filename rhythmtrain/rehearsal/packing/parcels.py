@@ -10,6 +10,8 @@ from rhythmtrain.coach.practice_order import Step
 from rhythmtrain.errors import RhythmtrainError
 from rhythmtrain.prompts.fading import RHYTHM
 from rhythmtrain.prompts.plan import Layer
+from rhythmtrain.rehearsal.cueing.cue import CueWish
+from rhythmtrain.rehearsal.packing.cue import cue_said
 from rhythmtrain.rehearsal.packing.entry import SPEEDS, course_tracks, entry_goal
 from rhythmtrain.rehearsal.packing.files import Parcel
 from rhythmtrain.rehearsal.packing.recorded import Beside, at_recorded_tempo
@@ -74,7 +76,9 @@ def _parcel(bare: Parcel, wish: PackWish) -> Parcel:
     recorded = bare.beside is not None
     if goal is not None:
         tries = tuple(course_tracks(goal, tempi, wish.ending, recorded=recorded))
-        return replace(bare, passage=passage, tempi=tempi, goal=goal, tries=tries)
+        asked = CueWish(bare.source, part=bare.part, cue_part=bare.cue_part, entry=goal.entry.bar)
+        cue = cue_said(asked, bare.passage)
+        return replace(bare, passage=passage, tempi=tempi, goal=goal, tries=tries, cue=cue)
     without = () if wish.heard & RHYTHM else (Step.ECHO,)
     tracks = tuple(pack_tracks(tempi, wish.ending, without=without))
     return replace(bare, tempi=tempi, tracks=tracks)
@@ -98,14 +102,14 @@ def _found(name: str, wish: PackWish, said: list[str], *, alone: bool) -> Parcel
     recorded = named or Layer.ACCOMPANIMENT in wish.heard
     modelled = not wish.is_course and has_model(name)
     if not (recorded or modelled):
-        return Parcel(name, passage)
+        return Parcel(name, passage, part=part, cue_part=cue_part)
     whole = whole_passage(name, part=part, cue_part=cue_part)
     taught = _taught(name, passage, whole, said) if modelled else None
     if not recorded:
         return Parcel(name, passage, taught=taught)
     beside = Beside(name, whole, wish.files)
     played = passage if wish.is_course else at_recorded_tempo(passage, beside)
-    return Parcel(name, played, beside=beside, taught=taught)
+    return Parcel(name, played, beside=beside, taught=taught, part=part, cue_part=cue_part)
 
 
 def _taught(name: str, passage: Passage, whole: Passage, said: list[str]) -> Taught | None:

@@ -36,6 +36,7 @@ def packed(parcel: Parcel) -> PackedPassage | PackedEntry:
                 for each in parcel.tries
             ),
             recorded=parcel.beside is not None,
+            cue=parcel.cue,
         )
     return PackedPassage(
         passage,

@@ -39,13 +39,17 @@ class PackedTry:
 
 @dataclass(frozen=True, slots=True)
 class PackedEntry:
-    """The course of one entry, in words, of a passage; ``tries`` in the order they are made."""
+    """The course of one entry, in words, of a passage; ``tries`` in the order they are made.
+
+    ``cue`` are sentences on what leads to it.
+    """
 
     passage: Passage
     folder: str
     entry: str
     tries: tuple[PackedTry, ...]
     recorded: bool = False
+    cue: tuple[str, ...] = ()
 
 
 def begins_in_words(tried: Try, bar: int) -> str:
@@ -73,7 +77,7 @@ def entry_facts(packed: PackedEntry, name: str) -> Facts:
             for tempo, place in firsts.items()
         ],
         **drawn_twice(passage, spots),
-        "said": [("The entry", [sentence(packed.entry), HOW]), *_said(packed, spots)],
+        "said": [("The entry", [sentence(packed.entry), *packed.cue, HOW]), *_said(packed, spots)],
         "steps": [_try(packed, each, f"{name}-{place}") for place, each in enumerate(packed.tries)],
         "rungs": [],
         "midi": [],

@@ -1,6 +1,6 @@
 """What ``rhythmtrain cue`` says: the words first, then the notes as a row of counts."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
@@ -41,10 +41,7 @@ def cue_text(found: CueFound) -> str:
     """Return the words, and a line of counts for every bar that has notes."""
     lines = [sentence(f"{bar_in_words(found.entry.bar)}: {found.words}")]
     if found.earlier:
-        lines.append(
-            f"Earlier the same cue leads to {bars_in_words(found.earlier)}: count the bars, so that "
-            "you follow the right one."
-        )
+        lines.append(earlier_in_words(found.earlier))
     if found.notes:
         bars = bars_in_words(note.bar for note in found.notes)
         pitched = any(note.pitches for note in found.notes)
@@ -56,6 +53,14 @@ def cue_text(found: CueFound) -> str:
         for bar, notes in groupby(found.notes, key=lambda note: note.bar)
     ]
     return "\n".join(lines)
+
+
+def earlier_in_words(bars: Iterable[int]) -> str:
+    """Return the warning of a cue that leads to ``bars`` before it leads to the entry."""
+    where = bars_in_words(bars)
+    return (
+        f"Earlier the same cue leads to {where}: count the bars, so that you follow the right one."
+    )
 
 
 def _row(notes: tuple[Note, ...], name: Callable[[int], str]) -> str:

@@ -13,6 +13,7 @@ from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.rehearsal.entering.one_try import Goal
 from rhythmtrain.rehearsal.packing.entry import EntryTrack, course_tracks, entry_goal, entry_plan
 from rhythmtrain.rehearsal.packing.pack import make_pack
+from rhythmtrain.rehearsal.packing.parcels import parcels_of
 from rhythmtrain.rehearsal.packing.recorded import Beside
 from rhythmtrain.rehearsal.packing.wish import PackWish
 from rhythmtrain.rehearsal.passages.passages import whole_passage
@@ -200,3 +201,24 @@ def test_layers_are_not_for_a_course(tmp_path: Path) -> None:
     """The help decides what sounds."""
     with pytest.raises(RequestError, match="--layers is for a ladder"):
         make_pack(PackWish(("towpath-entry",), entry=True, layers="clap"), tmp_path)
+
+
+CUED = 'cue = "1 2 | 1 | rest 1 | 1 2 | 1 | 1 & 2 | 1 | 1 2 | 1 | 1 & 2 | 1 2 | 1 | 1"\n'
+
+
+def test_the_page_says_what_one_waits_for(tmp_path: Path) -> None:
+    """On paper as at the keyboard: the figure before the entry, and that it comes earlier too."""
+    wish = PackWish((str(drill(tmp_path, CUED)),), rungs=1, entry=True)
+    (parcel,), _ = parcels_of([tmp_path / "ferry.toml"], wish, {})
+    first, second = parcel.cue
+    assert first.startswith(
+        "Before it the accompanist plays two quarter notes; you come in on the and"
+    )
+    assert second.startswith("Earlier the same cue leads to bar 7: count the bars")
+
+
+def test_the_page_says_nothing_of_a_cue_that_nobody_wrote(tmp_path: Path) -> None:
+    """Rather than something that may be wrong."""
+    wish = PackWish((str(drill(tmp_path)),), rungs=1, entry=True)
+    (parcel,), _ = parcels_of([tmp_path / "ferry.toml"], wish, {})
+    assert parcel.cue == ()

@@ -36,12 +36,15 @@ def test_each_try_has_two_buttons_and_a_tick_and_no_midi_is_spoken_of() -> None:
         for tempo in (36, 72)
         for place, name in enumerate(("rests counted aloud", "no help"))
     )  # fmt: skip
-    page = pack_page([PackedEntry(passage, "x", "bar 5, the and of 1", tries, recorded=True)])
+    cue = ("Before it the accompanist plays two quarter notes.",)
+    packed = PackedEntry(passage, "x", "bar 5, the and of 1", tries, recorded=True, cue=cue)
+    page = pack_page([packed])
     assert page.count("<audio") == page.count('class="play"') == 8
     assert page.count("data-tick=") == 4
     assert "MIDI" not in page
     assert "Where you come in" not in page
     assert "Bar 5, the and of 1." in page
+    assert cue[0] in page
     assert "recorded at quarter = 72" in page
     assert 'href="#p1-2">72</a>' in page
     assert 'src="x/36-0-answer.mp3"' in page
