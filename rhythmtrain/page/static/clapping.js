@@ -113,17 +113,19 @@ export class Clapping {
     return [...this.parts];
   }
 
-  async send() {
-    if (this.busy) return;
-    this.busy = true;
+  // One request at a time: what is on its way when the take ends arrives before its end.
+  send() {
+    if (!this.underway) this.underway = this.sendParts().finally(() => { this.underway = null; });
+  }
+
+  async sendParts() {
+    const parts = this.pack();
+    if (!parts.length) return;
     try {
-      const parts = this.pack();
-      if (parts.length) await post(`/api/take/${this.take}/on`, { parts });
+      await post(`/api/take/${this.take}/on`, { parts });
       this.parts = this.parts.filter((each) => !parts.includes(each));
     } catch {
       // It is all here still, and goes with the next.
-    } finally {
-      this.busy = false;
     }
   }
 
@@ -140,7 +142,8 @@ export class Clapping {
   async end(stopped, way = `/api/take/${this.take}/end`) {
     this.read();
     this.close();
-    if (this.microphone) await this.microphone.send();
+    await this.underway;
+    if (this.microphone) await this.microphone.finish();
     return post(way, { take: this.take, stopped, parts: this.pack() });
   }
 

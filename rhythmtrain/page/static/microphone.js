@@ -43,16 +43,15 @@ export class Microphone {
     if (this.recorder) this.recorder.disconnect();
   }
 
-  async sendSome() {
-    if (this.busy) return;
-    this.busy = true;
-    try {
-      await this.send();
-    } catch {
-      // It is all here still, and goes with the next.
-    } finally {
-      this.busy = false;
-    }
+  // One request at a time; what the program did not take is here still, and goes with the next.
+  sendSome() {
+    if (!this.underway) this.underway = this.send().catch(() => null).finally(() => { this.underway = null; });
+  }
+
+  // Sends what is left; says in one sentence why it could not.
+  async finish() {
+    await this.underway;
+    await this.send();
   }
 
   // A batch stays here until the program has it; it may arrive twice, and its frame says where it belongs.
