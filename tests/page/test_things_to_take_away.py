@@ -15,6 +15,7 @@ from tests.page.asking import posted
 RAG = "supplied:29-towpath-rag"
 ENTRY = "supplied:28-towpath-entry"
 PLAYED = "supplied:10-off-beats"
+RESTING = "supplied:12-counting-rests"
 
 
 @pytest.mark.parametrize(
@@ -52,6 +53,18 @@ def test_the_track_that_is_taken_away_is_as_fast_as_the_one_that_is_heard(
     answer = browser.get("/api/fetch/track.flac", params=asked)
     sound, rate = soundfile.read(io.BytesIO(answer.content))
     assert len(sound) / rate == pytest.approx(told["duration_s"], abs=0.5)
+
+
+def test_a_sheet_is_drawn_as_the_reader_wants_it(browser: TestClient) -> None:
+    """With pitches, with long rests counted out, in crotchets: each is another sheet."""
+    posted(browser, "/api/settings", british=True)
+    for passage, look in ((ENTRY, "pitches"), (RESTING, "count_rests")):
+        sheets = [
+            browser.get("/api/fetch/sheet.html", params={"passage": passage, look: wanted}).text
+            for wanted in ("false", "true")
+        ]
+        assert sheets[0] != sheets[1]
+        assert all("crotchet" in sheet for sheet in sheets)
 
 
 def test_the_track_that_is_taken_away_has_what_is_heard_and_no_more(browser: TestClient) -> None:

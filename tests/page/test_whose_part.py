@@ -44,6 +44,7 @@ def test_another_part_is_chosen_and_changed(browser: TestClient, desk: Desk, tri
     """The clarinet is taken by itself; the violin once, then the clarinet again, with the piano's cue."""
     told = browser.get("/api/passage", params={"passage": trio}).json()
     assert told["scored"]
+    assert told["title"] == "trio"
     assert "choose another under \u201cWhose part\u201d" in " ".join(told["said"])
     assert notes(browser, trio) == 1
     chosen = posted(browser, "/api/passage/part", passage=trio, part="Violin")["name"]
@@ -56,6 +57,7 @@ def test_another_part_is_chosen_and_changed(browser: TestClient, desk: Desk, tri
     text = (desk.sitting.folders.passages / chosen.partition(":")[2]).read_text("utf-8")
     assert text.count("part = ") == 2
     assert 'cue_part = "Piano"' in text
+    assert 'title = "trio"' in text
     assert not browser.get("/api/passage", params={"passage": "supplied:10-off-beats"}).json()[
         "scored"
     ]

@@ -36,7 +36,7 @@ def test_several_passages_are_ticked_and_taken_away_as_one_pack(
         page.get_by_label("What sounds").select_option("tune,click,count")
         button.click()
         link = page.get_by_role("link", name="Take the pack away")
-        link.wait_for(timeout=90_000)
+        link.wait_for(timeout=180_000)
         with page.expect_download() as saved:
             link.click()
         assert saved.value.suggested_filename == "2-passages-pack.zip"

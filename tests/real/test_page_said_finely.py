@@ -48,7 +48,7 @@ def test_a_take_with_the_recording_says_where_it_meets_it(
         said = parse_qs(urlsplit(sent.value.url).query)
         assert said["timing"] == ["recording"]
         assert (said["freely"], said["meet"], said["start"]) == (["true"], ["14"], ["1.5"])
-        page.wait_for_selector("dl.said", timeout=20_000)
+        page.wait_for_selector("dl.said", timeout=60_000)
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 

@@ -7,7 +7,7 @@ from typing import Any
 from rhythmtrain.devices.engraver import engrave
 from rhythmtrain.errors import DrillError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.shelf import passage_path
+from rhythmtrain.rehearsal.desk.shelf import called_plainly, passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.whose_part import is_scored
 from rhythmtrain.rehearsal.passages.passages import find_passage, whole_passage
@@ -53,6 +53,7 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
     told = drawn(passage, asked) | show_json(passage)
     numbers = [bar.number for bar in whole.bars]
     return told | {
+        "title": called_plainly(Path(name), passage.title),
         "about": passage.about,
         "whole": [numbers[0], numbers[-1]],
         "recorded": _recorded(name, passage, whole),

@@ -16,6 +16,7 @@ from rhythmtrain.rehearsal.passages.export import export_passage
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.rehearsal.tracks.track import make_track
+from rhythmtrain.storage.settings import preferences
 
 KINDS = {
     ".pdf": "application/pdf",
@@ -52,7 +53,15 @@ def fetched(sitting: Sitting, asked: Asked) -> Fetched:
 
 def _sheet(sitting: Sitting, asked: Asked, path: Path) -> str:
     name, bars = passage_path(sitting, asked.text("passage")), asked.maybe_text("bars")
-    make_sheet(SheetWish((name,), bars=bars, counting=asked.text("counting", "numbers")), path)
+    wish = SheetWish(
+        (name,),
+        bars=bars,
+        staff="five" if asked.truth("pitches") else "one",
+        counting=asked.text("counting", "numbers"),
+        count_rests=asked.truth("count_rests"),
+        british=preferences().british,
+    )
+    make_sheet(wish, path)
     return _title(name)
 
 

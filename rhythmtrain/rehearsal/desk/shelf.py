@@ -172,9 +172,14 @@ def plain_stem(called: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", plain)[:LONGEST_STEM].strip("-") or "passage"
 
 
+def called_plainly(path: Path, title: str) -> str:
+    """Return ``title``, or what the file at ``path`` was called where it stands for want of a title."""
+    return path.stem.rpartition("-")[0].replace("-", " ") if title == path.stem else title
+
+
 def _title(path: Path) -> str:
     found = re.search(r'^\s*title\s*=\s*"([^"\n]{1,200})"', _head(path), re.MULTILINE)
-    return found[1] if found else path.stem.rpartition("-")[0].replace("-", " ")
+    return found[1] if found else called_plainly(path, path.stem)
 
 
 def _about(path: Path) -> str:

@@ -11,7 +11,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.shelf import OWN, keep_drill, passage_path
+from rhythmtrain.rehearsal.desk.shelf import OWN, called_plainly, keep_drill, passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.passages.passages import whole_passage
 from rhythmtrain.storage.drills import SUFFIX, load_drill
@@ -56,7 +56,7 @@ def part_chosen(sitting: Sitting, asked: Asked) -> Document:
 
 def _text(path: Path) -> str:
     if is_score(path.name):
-        title = whole_passage(str(path)).title
+        title = called_plainly(path, whole_passage(str(path)).title)
         return f"title = {_quoted(title)}\nscore = {_quoted(path.name)}\n"
     text = path.read_text("utf-8-sig").replace("\r\n", "\n")
     return text if text.endswith("\n") else f"{text}\n"
