@@ -230,6 +230,9 @@ def test_what_happens_in_a_place_hinders_nobody(browser: Browser, here: Served) 
         for place in ("choose", "settings", "days", "class"):
             go(page, place)
             nothing_hinders(page)
+        go(page, "days")
+        takes = page.locator(".scrolls", has_text="judge again")
+        assert takes.evaluate("(each) => each.scrollWidth <= each.clientWidth")
 
 
 def test_beats_are_chosen_and_moved_with_keys_alone(browser: Browser, here: Served) -> None:

@@ -66,14 +66,14 @@ function takes(kept) {
   });
   const rows = kept.map((each) => make("tr", {},
     make("th", { scope: "row" }, String(each.id)),
-    make("td", {}, day(each.played_at)), make("td", {}, each.title),
-    make("td", { class: "hear" },
+    make("td", {}, each.title, make("span", { class: "quiet when" }, day(each.played_at))),
+    make("td", { class: "hear" }, make("div", { class: "acts" },
       make("button", { onclick: tell(() => get(`/api/kept/${each.id}`)) }, "show"),
       make("button", { onclick: tell(() => post(`/api/kept/${each.id}/again`)) }, "judge again"),
       make("button", { class: "plain", onclick: trying(async () => {
         if (!window.confirm("Delete this take for good?")) return;
         await post(`/api/kept/${each.id}/delete`);
         await daysPlace(document.getElementById("main"));
-      }) }, "delete"))));
-  return [make("div", { class: "scrolls", tabindex: 0 }, make("table", {}, make("thead", {}, make("tr", {}, ["take", "day", "passage", ""].map((each) => make("th", { scope: "col" }, each)))), make("tbody", {}, rows))), text];
+      }) }, "delete")))));
+  return [make("div", { class: "scrolls", tabindex: 0 }, make("table", {}, make("thead", {}, make("tr", {}, ["take", "passage", ""].map((each) => make("th", { scope: "col" }, each)))), make("tbody", {}, rows))), text];
 }
