@@ -35,7 +35,7 @@ from rhythmtrain.devices.sound_card import USUAL, SoundCard
 from rhythmtrain.devices.sound_queue import SoundQueue
 from rhythmtrain.devices.sound_turns import Turn, lost_in
 from rhythmtrain.devices.stream_watch import StreamWatch
-from rhythmtrain.devices.waking import go_first, quick_turns
+from rhythmtrain.devices.waking import go_first, let_go_first, quick_turns, threads
 from rhythmtrain.errors import DeviceError
 
 STAMP_ERROR_S = 0.003
@@ -91,6 +91,7 @@ class SoundOutput:
         self._track.start()
         self._leave.callback(self._track.leave)
         self._leave.enter_context(quick_turns())
+        before = threads()
         try:
             with quiet():
                 self._stream = self._opened()
@@ -98,6 +99,7 @@ class SoundOutput:
         except (self._library.PortAudioError, ValueError) as error:
             self._leave.close()
             raise DeviceError(refusal(error, self.name, self._card.rate, self._out)) from error
+        let_go_first(threads() - before)
         latency = self._stream.latency
         self.claimed_delay_s = float(latency[1] if self._records else latency)
         self._watch.begin(time.perf_counter(), self.claimed_delay_s)

@@ -15,7 +15,9 @@ from rhythmtrain.devices.waking import (
     go_first,
     go_sooner,
     going_first,
+    let_go_first,
     quick_turns,
+    threads,
 )
 
 
@@ -42,6 +44,30 @@ def test_a_thread_goes_first_or_nothing_changes() -> None:
     expected = os.SCHED_RR if asked[0] and before == os.SCHED_OTHER else before
     assert policies == [expected] * 2
     assert _policy() == before
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="only Linux lets a single thread go first")
+def test_threads_of_a_sound_system_go_first_too() -> None:
+    """They hand on every block; those that were there before are left as they are."""
+    before, own = threads(), _policy()
+    over = threading.Event()
+    thread = threading.Thread(target=over.wait)
+    thread.start()
+    new = threads() - before
+    assert thread.native_id in new
+    let_go_first(new)
+    assert thread.native_id is not None
+    policy = os.sched_getscheduler(thread.native_id) & ~os.SCHED_RESET_ON_FORK
+    over.set()
+    thread.join()
+    asked: list[bool] = []
+    policies: list[int] = []
+    other = threading.Thread(target=_in_a_thread, args=(asked, policies))
+    other.start()
+    other.join()
+    assert policy == policies[0]
+    assert _policy() == own
+    let_go_first(new)  # over by now: nothing to do
 
 
 def test_where_the_system_refuses_notes_come_all_the_same(
