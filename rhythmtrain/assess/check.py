@@ -127,7 +127,8 @@ def _known(asked: _Asked, written: Written) -> Known:
     entries = tuple(rank[entry.note] for entry in asked.timeline.entries)
     cues = same_cues(asked.timeline)
     elsewhere = {rank[note]: tuple(cue.beats for cue in each) for note, each in cues.items()}
-    return Known(entries, asked.settings.start_s, asked.clicked, elsewhere)
+    settings = asked.settings
+    return Known(entries, settings.start_s, asked.clicked, elsewhere, settings.one_go)
 
 
 def _misread(asked: _Asked, written: Written) -> Outcome | None:
@@ -142,7 +143,7 @@ def _misread(asked: _Asked, written: Written) -> Outcome | None:
 
 def _tries(played_s: Floats, written: Written, known: Known) -> tuple[Attempt, ...]:
     """Return the tries in the take; a take too thin to be followed is one try all the same."""
-    stretches, _ = follow(played_s, written, start_s=known.start_s)
+    stretches, _ = follow(played_s, written, start_s=known.start_s, one_go=known.one_go)
     given = known.start_s is not None
     plain = plainest(stretches, played_s, written, entries=known.entries, given=given)
     found = attempts(plain, played_s, written)

@@ -18,7 +18,8 @@ class Settings:
     error that the way of hearing adds to every onset.  ``remarks`` are sentences, without full
     stops, on what was asked, to be told first.  ``meet`` is None where every note is held against
     what kept time; for free playing over a recording it holds the bars where the two must meet,
-    or none for the usual places.
+    or none for the usual places.  ``one_go`` is True where what kept time went through the passage once
+    and did not wait: nobody began again.
     """
 
     timing: str = "click"
@@ -27,6 +28,7 @@ class Settings:
     detector_uncertainty_s: float = 0.0
     remarks: tuple[str, ...] = ()
     meet: tuple[int, ...] | None = None
+    one_go: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what cannot be meant."""

@@ -1,5 +1,8 @@
 """Home takes: talk, false starts, steps back, tries, count-ins, getting lost."""
 
+from dataclasses import replace
+from fractions import Fraction
+
 import numpy as np
 import pytest
 
@@ -8,6 +11,8 @@ from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.assess.matching.start import busiest_origins
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take
+from rhythmtrain.score.drill.drill import read_drill
+from rhythmtrain.timing.tempomap import through
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.simulate.judging_trials import tries_trial
 from tests.simulate.passages import bar, passage
@@ -167,3 +172,32 @@ def test_a_long_take_is_followed_from_few_origins(monkeypatch: pytest.MonkeyPatc
     few = heard(played(0, len(TIMES), 3.0))
     assert few.tally == full.tally
     assert few.start_s == pytest.approx(full.start_s, abs=1e-6)
+
+
+THEME = """
+title = "Mill Stream"
+metre = "2/4"
+tempo = 80
+rhythm = "1 & 2 | 1 2 & | 1 & 2 & | 1 2 | rest 6 | 1 2 & | 1 2 | 1 & 2 | 1 2"
+"""
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_who_comes_in_early_beside_what_goes_on_has_not_begun_again(seed: int) -> None:
+    """The phrase after the rest resembles the first: a track that went on tells the two apart."""
+    theme = read_drill(THEME, name="mill.toml").passage
+    assert theme is not None
+    breathing = np.cumsum(np.concatenate(([0.0], 0.75 + 0.06 * np.sin(np.arange(30) / 3))))
+    anchors = tuple((Fraction(beat), float(second)) for beat, second in enumerate(breathing))
+    timeline = replace(lay_out(theme), tempo=through(anchors))
+    (entry,) = timeline.entries
+    aims = [
+        float(timeline.seconds(note.at - 4 * (number >= entry.note)))
+        for number, note in enumerate(timeline.notes)
+    ]
+    claps = np.random.default_rng(seed).normal(np.array(aims) + 1.485, 0.012)
+    take = Take("keys", "take", tuple(map(Heard, np.sort(claps).tolist())), 40.0)
+    settings = Settings("recording", 1.5, one_go=True)
+    found = check_take(timeline, take, settings)
+    assert [each.verdict for each in found.entries] == ["two bars early"]
+    assert len(found.tries) == 1

@@ -37,6 +37,8 @@ HURRIED_S = 0.7
 HURRIED_BEATS = 1.2
 JUMP_TO_GIVEN = 0.2
 NEAR_GIVEN_S = 0.250
+# An entry by a wrong cue comes no later (see ``wrong_cue``).
+MOST_BARS_LATE = 4
 MOST_CELLS = 40_000_000
 MOST_CREEP = 12
 JUMP = 127
@@ -56,14 +58,18 @@ class Stretch:
 
 
 def follow(
-    played_s: Floats, written: Written, *, start_s: float | None = None
+    played_s: Floats, written: Written, *, start_s: float | None = None, one_go: bool = False
 ) -> tuple[tuple[Stretch, ...], float]:
     """Return the stretches in which the player played, and what the whole path is worth.
 
-    ``start_s`` is where bar 1 begins, in seconds of the take, when that is known.
+    ``start_s`` is where bar 1 begins, in seconds of the take, when that is known.  With ``one_go`` what
+    kept time went on from there, so that what comes bars and bars late is no new beginning.
     """
     table = worth_of(written)
     origins = _origins(played_s, written)
+    if one_go and start_s is not None:
+        latest_s = start_s + MOST_BARS_LATE * float(written.bar_s.max())
+        origins = origins[: max(int(np.searchsorted(origins, latest_s)), 1)]
     worth = np.full(len(origins), -np.inf, dtype=np.float32)
     talk = 0.0
     near = None if start_s is None else np.abs(origins - start_s) <= NEAR_GIVEN_S

@@ -36,12 +36,14 @@ class Known:
     ``entries`` are the written notes that are entries, ``start_s`` the start where it is given;
     ``clicked`` says that something kept time, so that a leap of whole beats is a shift.
     ``elsewhere`` gives for an entry the other places, in beats from it, that look like it.
+    ``one_go`` says that nobody can have begun again.
     """
 
     entries: tuple[int, ...]
     start_s: float | None
     clicked: bool
     elsewhere: Mapping[int, tuple[float, ...]] = field(default_factory=dict)
+    one_go: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,8 @@ from rhythmtrain.timing.timeline import Timeline
 class Checked:
     """A take held against its passage, with what is to be said of it.
 
-    ``meet`` are the bars in which it had to meet a recording, as in ``Settings``.
+    ``meet`` are the bars in which it had to meet a recording, ``one_go`` says that nobody can have begun
+    again, both as in ``Settings``.
     """
 
     timeline: Timeline
@@ -30,6 +31,7 @@ class Checked:
     heard: Heard
     said: Advice
     meet: tuple[int, ...] | None = None
+    one_go: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,7 @@ class Asked:
 
     ``part`` are the options that name a part of a score (" --part Clarinet").  ``live`` is None for a recorded take; for one that was played here the options that say what it
     was heard from, ``delay_known`` is False where nobody measured the sound delay, and ``stopped``
-    True where it was broken off.
+    True where it was broken off.  ``one_go`` is True of one try at an entry.
     """
 
     name: str
@@ -48,6 +50,7 @@ class Asked:
     delay_known: bool = True
     stopped: bool = False
     part: str = ""
+    one_go: bool = False
 
 
 def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
@@ -63,7 +66,7 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     )
     heard = Heard(findings, timeline.passage, flags(findings), playing)
     said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
-    return Checked(timeline, take, findings, heard, said, settings.meet)
+    return Checked(timeline, take, findings, heard, said, settings.meet, settings.one_go)
 
 
 def document(checked: Checked) -> dict[str, Any]:

@@ -96,6 +96,7 @@ def judged_again(kept: KeptTake) -> Checked:
         start_s=conditions.start_s,
         speed=conditions.practice.speed if conditions.speed_known else None,
         meet=conditions.meet,
+        one_go=conditions.one_go,
     )
     take = Take(record.source, f"take {kept.id}", record.onsets, record.duration_s, record.hidden_s)
     asked = Asked(
@@ -124,6 +125,7 @@ def _conditions(checked: Checked) -> Conditions:
         anchors=_anchors(timeline) if findings.timing == RECORDING else (),
         doubts=timeline.doubts,
         meet=checked.meet,
+        one_go=checked.one_go,
         strokes=timeline.strokes,
     )
 

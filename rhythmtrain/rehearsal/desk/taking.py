@@ -21,7 +21,7 @@ from rhythmtrain.rehearsal.desk.arriving import KEYS, MIC, MIDI, TOUCH, last_cam
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.journal import Journal
 from rhythmtrain.rehearsal.desk.levels import as_heard
-from rhythmtrain.rehearsal.desk.made_track import TRACK, Made
+from rhythmtrain.rehearsal.desk.made_track import TRACK, TRY, Made
 from rhythmtrain.rehearsal.desk.page_delay import HEARD_FROM, PAGE, delay_of
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.live.beside import Ear, heard_beside
@@ -113,7 +113,13 @@ def _finished(
         performance = _heard(journal, begun, later, made, gathered)
     else:
         performance = _tapped(begun, later, made, gathered)
-    asked = AskedOf(made.wish.passage, made.wish.bars, begun["kind"], part=made.wish.options)
+    asked = AskedOf(
+        made.wish.passage,
+        made.wish.bars,
+        begun["kind"],
+        part=made.wish.options,
+        one_go=made.values.get("made_as") == TRY,
+    )
     checked = judged_live(
         performance, made.timeline, asked, timing=made.timing, recording=made.recording
     )

@@ -33,10 +33,7 @@ from rhythmtrain.rehearsal.live.judged import judged_live
 from rhythmtrain.rehearsal.live.keeping import NOT_KEPT, keep_live
 from rhythmtrain.rehearsal.live.live import Rig, Shown
 from rhythmtrain.rehearsal.live.performance import capital, gone
-from rhythmtrain.rehearsal.live.recorded import (
-    UnderTries,
-    sounding_on,
-)
+from rhythmtrain.rehearsal.live.recorded import UnderTries, sounding_on
 from rhythmtrain.rehearsal.live.rigs import MIC, real_rig
 from rhythmtrain.rehearsal.live.sound_delay import kept_delay
 from rhythmtrain.rehearsal.live.stage import NoStage, Stage
@@ -44,11 +41,7 @@ from rhythmtrain.rehearsal.live.take import Sounding, perform
 from rhythmtrain.rehearsal.passages.passages import speed_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.told import Told
-from rhythmtrain.report.take.entry_course import (
-    TryTold,
-    entry_in_words,
-    lead_in_words,
-)
+from rhythmtrain.report.take.entry_course import TryTold, entry_in_words, lead_in_words
 from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.timing.timeline import Timeline
 
@@ -133,7 +126,9 @@ class EntryPractice:
             self.broken = f"{capital(away)}." if away else ""
             return None
         if performance.take.heard:
-            asked = Asked(wish.passage, wish.bars, wish.kind, live="", part=wish.options)
+            asked = Asked(
+                wish.passage, wish.bars, wish.kind, live="", part=wish.options, one_go=True
+            )
             timing = "click" if self.recorded is None else "recording"
             checked = judged_live(performance, timeline, asked, timing=timing, recording=recording)
             found = came_in(goal, checked, performance)

@@ -48,7 +48,7 @@ def judged_live(
         raise TakeError(performance.unjudged or away or nothing)
     reached = as_far_as(timeline, performance.gathered, take)
     start_s = float(reached.track_seconds(Fraction(0)))
-    settings = Settings(timing, start_s, reached.practice.speed)
+    settings = Settings(timing, start_s, reached.practice.speed, one_go=asked.one_go)
     stopped = performance.gathered.ended.how is not How.FINISHED
     asked = replace(asked, delay_known=performance.delay.known, stopped=stopped)
     return judged_by_cues(lambda known: judged(known, take, settings, asked), reached, recording)

@@ -20,6 +20,7 @@ PRACTICE: dict[str, Callable[[Any], Any]] = {
 }  # fmt: skip
 CONDITIONS: dict[str, Callable[[Any], Any]] = {
     "start_s": float, "speed_known": bool, "delay_known": bool, "stopped": bool, "reached": int,
+    "one_go": bool,
 }  # fmt: skip
 
 

@@ -36,7 +36,7 @@ class Conditions:
     with a recording, ``anchors`` say at which second, from bar 1 on, each mapped place fell at the
     speed it was played at, ``doubts`` how well each was known, both by quarters of the timeline; and
     ``meet`` the bars in which the two had to meet, None where every note was held.  ``strokes`` are the
-    accompanist's, as in ``Timeline``.
+    accompanist's, as in ``Timeline``; ``one_go`` as in ``Settings``.
     """
 
     practice: Practice = AS_WRITTEN
@@ -50,6 +50,7 @@ class Conditions:
     doubts: Laid = ()
     meet: tuple[int, ...] | None = None
     strokes: Laid = ()
+    one_go: bool = False
 
     def __post_init__(self) -> None:
         """Refuse what cannot be judged again."""

@@ -136,8 +136,10 @@ def test_a_cue_that_did_not_sound_is_blamed_by_no_later_judgement(tmp_path: Path
     silent = with_what_sounds(
         timeline, plan_track(timeline, Wishes(layers=frozenset({Layer.CLICK})))
     )
-    conditions = Conditions(strokes=silent.strokes)
-    kept = conditions_of(json.loads(json.dumps(conditions_table(conditions))), ()).strokes
+    conditions = Conditions(strokes=silent.strokes, one_go=True)
+    read = conditions_of(json.loads(json.dumps(conditions_table(conditions))), ())
+    assert read == conditions
+    kept = read.strokes
     assert len(kept) == 1
     assert same_cues(replace(timeline, strokes=kept)) == {}
     heard = with_what_sounds(timeline, plan_track(timeline, Wishes(layers=frozenset({Layer.CUE}))))
