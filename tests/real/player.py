@@ -32,10 +32,11 @@ class Screen:
     """A terminal's screen: as much of its language as is drawn with."""
 
     def __init__(self) -> None:
-        """Begin on the first screen, empty."""
+        """Begin on the first screen, empty; what is ``said`` there stays."""
         self.rows = [""] * ROWS
         self.second = False
         self.opened = 0
+        self.said = ""
         self._row = self._column = 0
         self._decode = codecs.getincrementaldecoder("utf-8")().decode
         self._torn = ""
@@ -47,8 +48,10 @@ class Screen:
         self._torn = torn[0] if torn else ""
         text = text[: len(text) - len(self._torn)]
         for numbers, letter, plain in CSI.findall(text):
-            if plain:
+            if plain and self.second:
                 self._write(plain)
+            elif plain:
+                self.said += plain
             elif letter in "hl" and numbers == "?1049":
                 self.second = letter == "h"
                 self.opened += self.second
@@ -61,10 +64,9 @@ class Screen:
                 self.rows[self._row] = self.rows[self._row][: self._column]
 
     def _write(self, plain: str) -> None:
-        if self.second:
-            line = self.rows[self._row].ljust(self._column)
-            self.rows[self._row] = line[: self._column] + plain + line[self._column + len(plain) :]
-            self._column += len(plain)
+        line = self.rows[self._row].ljust(self._column)
+        self.rows[self._row] = line[: self._column] + plain + line[self._column + len(plain) :]
+        self._column += len(plain)
 
 
 class Player:
@@ -94,8 +96,8 @@ class Player:
 
     def tap(self, key: bytes = b" ") -> None:
         """Press a key now."""
-        os.write(self.ours, key)
         self.sent_s.append(time.perf_counter())
+        os.write(self.ours, key)
 
     def tap_at(self, times_s: Iterable[float]) -> None:
         """Tap at each of ``times_s`` on the clock, reading the screen meanwhile."""
