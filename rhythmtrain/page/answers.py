@@ -60,15 +60,16 @@ def answering(route: Route) -> Callable[[Request], Awaitable[Response]]:
         except ClientDisconnect:
             return Response(status_code=400)
         except RhythmtrainError as error:
-            return refused(error)
+            return refused(error, request.app.state.desk)
         return _answer(answer)
 
     return endpoint
 
 
-def refused(error: RhythmtrainError) -> Response:
+def refused(error: RhythmtrainError, desk: Desk) -> Response:
     """Return the answer to what cannot be done: one sentence, as the page says it."""
-    return JSONResponse({"sentence": at_the_page(str(error))}, UNPROCESSABLE)
+    sentence = at_the_page(desk.sitting.said_here(str(error)))
+    return JSONResponse({"sentence": sentence}, UNPROCESSABLE)
 
 
 async def _asked(request: Request) -> Asked:

@@ -181,3 +181,9 @@ def test_reports_and_refusals_tell_nobody_to_type(browser: TestClient) -> None:
     asked = {"passage": "supplied:28-towpath-entry", "recorded": True}
     sentence = browser.post("/api/track", json=asked).json()["sentence"]
     assert sentence.endswith("has no recorded accompaniment: give it one under Recording")
+    drill = 'title = "March"\nmetre = "2/4"\ntempo = 80\nrhythm = "1 2"\n'
+    own = posted(browser, "/api/passage/write", text=drill)["name"]
+    sentence = browser.post("/api/track", json={"passage": own, "recorded": True}).json()[
+        "sentence"
+    ]
+    assert sentence.startswith(f"{own.removeprefix('own:')} has no recorded")

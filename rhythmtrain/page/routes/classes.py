@@ -57,7 +57,7 @@ async def recording_arrives(request: Request) -> Response:
         with suppress(ClientDisconnect):
             async for _ in coming:
                 pass
-        return refused(error)
+        return refused(error, request.app.state.desk)
 
 
 CLASS_ARRIVALS = "/api/class/{class}/bring"

@@ -5,6 +5,7 @@ folder.  Tracks are made anew whenever they are wanted; the sound of the last fe
 folder that goes when the program ends.
 """
 
+import os
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable
@@ -93,6 +94,12 @@ class Sitting:
     def passing(self) -> Path:
         """Return the folder for what goes when the program ends."""
         return Path(self._passing.name)
+
+    def said_here(self, sentence: str) -> str:
+        """Return ``sentence`` without the folder in which the person's passages and recordings lie."""
+        for folder in (self.folders.recordings, self.folders.passages):
+            sentence = sentence.replace(f"{folder}{os.sep}", "")
+        return sentence
 
     def close(self) -> None:
         """Remove what was only for this sitting."""
