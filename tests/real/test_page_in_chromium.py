@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, Route
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.storage.beat_maps import load_beat_map
@@ -117,6 +117,29 @@ def test_the_first_view_is_there_in_a_second(browser: Browser, here: Served) -> 
         assert len(before) < 12, before
         assert len(asked) > 40
         assert max(each["bytes"] for each in asked) < 300_000
+
+
+def test_what_was_asked_for_last_is_shown_whichever_answer_comes_last(
+    browser: Browser, here: Served
+) -> None:
+    """Whoever changes his mind while a slow place opens is not thrown back into it."""
+    held: list[Route] = []
+
+    def hold(route: Route) -> None:
+        held.append(route)
+
+    with opened(browser, here) as page:
+        page.route("**/api/days", hold)
+        with page.expect_request("**/api/days"):
+            page.evaluate("location.hash = 'days'")
+        page.evaluate("location.hash = 'settings'")
+        with page.expect_response("**/api/days"):
+            held[0].continue_()
+        page.wait_for_load_state("networkidle")
+        page.wait_for_selector(SHOWN)
+        assert page.locator("main h1").all_inner_texts() == ["Settings"]
+        assert page.locator("nav [aria-current]").inner_text() == "Settings"
+        assert page.title().startswith("Settings")
 
 
 @pytest.mark.parametrize("size", SIZES.values(), ids=SIZES)

@@ -6,10 +6,11 @@ from pathlib import Path
 import numpy as np
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser
 
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Practice, lay_out
-from tests.real.pages import chromium, go, opened, served
+from tests.real.pages import Served, go, opened
 from tests.simulate.performances import perform
 from tests.simulate.piece_midi import midi_of
 from tests.simulate.sounds import clap
@@ -31,11 +32,13 @@ def recorded(path: Path) -> None:
     soundfile.write(path, sound, RATE)
 
 
-def test_what_the_command_line_does_besides_is_done_on_the_page(tmp_path: Path) -> None:
+def test_what_the_command_line_does_besides_is_done_on_the_page(
+    browser: Browser, here: Served, tmp_path: Path
+) -> None:
     """A recording of oneself is heard and kept, judged again, carried away; a cue is said and sounds."""
     file = tmp_path / "me.wav"
     recorded(file)
-    with chromium() as browser, served(tmp_path / "home") as here, opened(browser, here) as page:
+    with opened(browser, here) as page:
         go(page, f"practise/{RAG}")
         page.get_by_label("to", exact=True).fill("4")
         page.get_by_role("button", name="Take these").click()
@@ -66,13 +69,15 @@ def test_what_the_command_line_does_besides_is_done_on_the_page(tmp_path: Path) 
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
 
 
-def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(tmp_path: Path) -> None:
+def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(
+    browser: Browser, here: Served, tmp_path: Path
+) -> None:
     """Four clicks to a beat are asked for; a whole recording is mapped by a file of its notes."""
     played = perform(7, expressive=False, bars=8)
     sound, notes = tmp_path / "piano.flac", tmp_path / "piano.mid"
     soundfile.write(sound, played.sound, played.rate)
     notes.write_bytes(midi_of(played.piece))
-    with chromium() as browser, served(tmp_path / "home") as here, opened(browser, here) as page:
+    with opened(browser, here) as page:
         go(page, f"practise/{RAG}")
         page.get_by_text("Finer: the count, the click").click()
         page.get_by_label("The click is on").select_option("4")
