@@ -3,19 +3,18 @@
 from pathlib import Path
 
 import numpy as np
-import pytest
 import soundfile
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, ViewportSize
 
-from tests.real.pages import opened, served
+from tests.real.pages import Served, opened
 
 RATE = 44_100
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
-@pytest.mark.parametrize("size", [(1280, 900), (390, 844)])
 def test_a_folder_of_words_is_brought_and_counted_with(
-    browser: Browser, tmp_path: Path, size: tuple[int, int]
+    browser: Browser, here: Served, tmp_path: Path
 ) -> None:
     """The page says which words are hers, and which are not."""
     folder = tmp_path / "my words"
@@ -23,7 +22,7 @@ def test_a_folder_of_words_is_brought_and_counted_with(
     at = np.arange(round(0.3 * RATE)) / RATE
     for name, pitch in (("one", 220), ("and", 330)):
         soundfile.write(folder / f"{name}.wav", 0.2 * np.sin(2 * np.pi * pitch * at), RATE)
-    with served(tmp_path / "home") as here, opened(browser, here, size=size) as page:
+    with opened(browser, here) as page:
         page.goto(f"{page.url.split('#')[0]}#settings")
         page.get_by_text("every word is said by the supplied voice").wait_for()
         page.get_by_label("A whole folder").set_input_files(folder)
@@ -34,6 +33,7 @@ def test_a_folder_of_words_is_brought_and_counted_with(
         assert "three" in page.get_by_role("group", name="Your own voice").inner_text()
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
+        page.set_viewport_size(PHONE)
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
         page.get_by_text("Take words away").click()
         page.once("dialog", lambda dialog: dialog.accept())

@@ -3,14 +3,15 @@
 import json
 from pathlib import Path
 
-import pytest
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, ViewportSize
 
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.report.classes.text import class_json
 from rhythmtrain.report.classes.view import Cell, ClassHeard, StudentRow
-from tests.real.pages import opened, served
+from tests.real.pages import Served, opened
+
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
 def class_of_two(home: Path) -> str:
@@ -36,13 +37,12 @@ def class_of_two(home: Path) -> str:
     return name
 
 
-@pytest.mark.parametrize("size", [(1280, 900), (390, 844)])
 def test_a_student_is_renamed_on_the_class_and_on_their_own_page(
-    browser: Browser, tmp_path: Path, size: tuple[int, int]
+    browser: Browser, here: Served
 ) -> None:
     """With the keyboard: the list, the row, the page and its address have the new name."""
-    name = class_of_two(tmp_path)
-    with served(tmp_path) as here, opened(browser, here, size=size) as page:
+    name = class_of_two(here.home)
+    with opened(browser, here) as page:
         page.goto(f"{page.url.split('#')[0]}#class//class={name}")
         page.get_by_text("Another name for a student").click()
         page.get_by_label("Student", exact=True).select_option("Bela")
@@ -52,6 +52,7 @@ def test_a_student_is_renamed_on_the_class_and_on_their_own_page(
         field.press("Enter")
         page.get_by_role("status").get_by_text("Béla Kis it is.").wait_for()
         link = page.get_by_role("link", name="Béla Kis").first
+        page.set_viewport_size(PHONE)
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
         link.click()
         page.frame_locator("iframe").get_by_role("heading", name="Béla Kis").wait_for()

@@ -3,8 +3,7 @@
 from pathlib import Path
 from urllib.parse import parse_qs, urlsplit
 
-import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, ViewportSize
 
 from rhythmtrain.rehearsal.checking.beside_recording import beside_recording
 from rhythmtrain.rehearsal.checking.check import CheckWish
@@ -13,7 +12,7 @@ from tests.real.pages import Served, opened
 
 RECORDED = "supplied:32-sluice-gate-rag"
 ENTRY = "supplied:28-towpath-entry"
-SIZES = [(1280, 900), (390, 844)]
+PHONE: ViewportSize = {"width": 390, "height": 844}
 
 
 def at(page: Page, place: str) -> None:
@@ -22,9 +21,8 @@ def at(page: Page, place: str) -> None:
     page.wait_for_selector("svg.system")
 
 
-@pytest.mark.parametrize("size", SIZES)
 def test_a_take_with_the_recording_says_where_it_meets_it(
-    browser: Browser, here: Served, tmp_path: Path, size: tuple[int, int]
+    browser: Browser, here: Served, tmp_path: Path
 ) -> None:
     """What was followed, how freely, from which second on: it goes with the file, and is heard so."""
     wish = CheckWish("32-sluice-gate-rag", timing="recording", speed=0.6)
@@ -33,7 +31,7 @@ def test_a_take_with_the_recording_says_where_it_meets_it(
     times = [float(laid.track_seconds(note.at)) + 1.5 for note in laid.notes]
     file = tmp_path / "take.txt"
     file.write_text("\n".join(f"{time:.4f}" for time in times), encoding="utf-8")
-    with opened(browser, here, size=size) as page:
+    with opened(browser, here) as page:
         at(page, f"practise/{RECORDED}")
         page.get_by_text("Have a recording of yourself heard").click()
         page.get_by_text("More", exact=True).click()
@@ -49,6 +47,7 @@ def test_a_take_with_the_recording_says_where_it_meets_it(
         assert said["timing"] == ["recording"]
         assert (said["freely"], said["meet"], said["start"]) == (["true"], ["14"], ["1.5"])
         page.wait_for_selector("dl.said", timeout=60_000)
+        page.set_viewport_size(PHONE)
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
