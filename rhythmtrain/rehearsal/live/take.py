@@ -32,6 +32,7 @@ from rhythmtrain.storage.recordings import Recording
 
 LEAST_S = 1.0
 LEARNING = "learning"
+HEARING = "   What was played is being heard now; after a long take that lasts a while."
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,9 +117,11 @@ def _listened(
         return Performance(gathered, nothing, known(gathered) or claimed(gathered.claimed_delay_s))
     sound = np.concatenate(track)[: len(gathered.recorded)]
     track.clear()
-    heard = heard_beside(
-        gathered.recorded, sound, rig.rate, ear=ear, kept=known(gathered), hints=hints_of(gathered)
-    )
+    kept, hints = known(gathered), hints_of(gathered)
+    with shown.stage as stage:
+        stage.draw((shown.head, "", HEARING))
+        stage.draw((shown.head, "", HEARING))
+        heard = heard_beside(gathered.recorded, sound, rig.rate, ear=ear, kept=kept, hints=hints)
     remarks = (*lost_in_words(heard.lost, shown.timeline), *heard.remarks)
     learned = ears[-1].way if ears else way
     return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged, learned)

@@ -181,6 +181,14 @@ def test_nobody_who_computes_beside_the_sound_waits_for_other_programs() -> None
     assert stage.policy == _sooner()
 
 
+def test_while_a_take_is_heard_the_screen_says_so(rag: Path) -> None:
+    """It lasts a while: nobody shall think that the program hangs."""
+    stage = Watching()
+    clap_along(ClapWish(str(rag), bars="1", dry_run=True, source="mic", aloud=False), stage)
+    assert "is being heard" in stage.screens[-1][-1]
+    assert stage.opened == stage.closed == 2
+
+
 @pytest.mark.parametrize("aloud", [None, False])
 def test_the_screen_shows_what_the_microphone_heard(*, aloud: bool | None) -> None:
     """Clapping before the microphone looks as clapping on keys does, once the room is known."""
