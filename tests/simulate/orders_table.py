@@ -1,5 +1,6 @@
-"""How often repeats and cuts that nobody said are noticed: ``python -m tests.simulate.orders_table [pieces]``.
+"""How often repeats and cuts that nobody said are noticed: ``python -m tests.simulate.orders_table``.
 
+After it one may write how many pieces, the first seed, and ``notes`` or ``marks`` for these alone.
 Performances that nothing was chosen on (held-out seeds, the second instrument), 24 bars, played as
 written or in another order.  By the accompanist's notes: how many orders are found to the bar, how
 many of the others are asked about.  By two bars tapped and the last one marked, numbered by the
@@ -63,17 +64,20 @@ def by_marks(seed: int, name: str, *, expressive: bool) -> str:
     return "asked, right" if abs(more - told.bars_more) <= 1 and told.bars_more else "asked"
 
 
-def main(pieces: int) -> None:
-    """Print the table for ``pieces`` performances of either manner."""
+def main(pieces: int = PIECES, first: int = FIRST, wanted: str = "") -> None:
+    """Print the table for ``pieces`` performances of either manner, from seed ``first``."""
     for way, told in (("by notes", by_notes), ("by marks", by_marks)):
+        if wanted not in way:
+            continue
         for manner, expressive in (("steady", False), ("expressive", True)):
             for name in ORDERS:
                 counts = Counter(
-                    told(seed, name, expressive=expressive) for seed in range(FIRST, FIRST + pieces)
+                    told(seed, name, expressive=expressive) for seed in range(first, first + pieces)
                 )
                 row = ", ".join(f"{count} {what}" for what, count in counts.most_common())
                 print(f"{way}  {manner:11}{name:26}{row}", flush=True)  # noqa: T201
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else PIECES)
+    pieces, first, wanted = (*sys.argv[1:], *("", "", "")[len(sys.argv) - 1 :])
+    main(int(pieces or PIECES), int(first or FIRST), wanted)
