@@ -120,7 +120,6 @@ def _listened(
     kept, hints = known(gathered), hints_of(gathered)
     with shown.stage as stage:
         stage.draw((shown.head, "", HEARING))
-        stage.draw((shown.head, "", HEARING))
         heard = heard_beside(gathered.recorded, sound, rig.rate, ear=ear, kept=kept, hints=hints)
     remarks = (*lost_in_words(heard.lost, shown.timeline), *heard.remarks)
     learned = ears[-1].way if ears else way
