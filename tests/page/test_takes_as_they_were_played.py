@@ -58,6 +58,23 @@ def test_a_take_with_the_recording_is_held_to_it_freely_or_in_the_bars_that_are_
     assert met["notes"] != freely["notes"]
 
 
+def test_bars_of_the_recording_before_each_repeat_are_counted(
+    browser: TestClient, tmp_path: Path
+) -> None:
+    """Who heard one bar before each repeat did not come in a bar late."""
+    how: dict[str, Any] = {
+        "passage": RECORDED,
+        "timing": "recording",
+        "speed": 1.0,
+        "bars": "14-17",
+    }
+    how |= {"repeats": 2, "lead_in": 1}
+    told = both(browser, tmp_path, played(CheckWish(**how)), **how)
+    assert {note["verdict"] for note in told["notes"]} == {"in time"}
+    wrong = both(browser, tmp_path, played(CheckWish(**how)), **{**how, "lead_in": 4})
+    assert {note["verdict"] for note in wrong["notes"]} != {"in time"}
+
+
 def test_a_take_without_a_click_may_breathe(browser: TestClient, tmp_path: Path) -> None:
     """Nobody kept time, and a tempo that slackens is no mistake in every note."""
     times = np.asarray(played(CheckWish(RAG, bars="1-4", speed=0.6)))

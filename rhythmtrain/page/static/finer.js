@@ -6,7 +6,9 @@ const SAY = [["played", "where you play"], ["beats", "every beat"], ["all", "all
 const COUNTING = [["numbers", "1 e & a"], ["takadimi", "ta ka di mi"], ["ta-titi", "ta ti-ti"]];
 const CLICKS = [["", "the beats"], [2, "two to a beat"], [3, "three to a beat"], [4, "four to a beat"]];
 
-export const usualFiner = { say: "played", counting: "numbers", subdivide: null, quick: false, landmarks: false, steady: false };
+const LEADS = [[1, "one bar before"], [2, "two bars before"], [4, "four bars before"], [8, "eight bars before"]];
+
+export const usualFiner = { say: "played", counting: "numbers", subdivide: null, quick: false, landmarks: false, steady: false, lead_in: 2 };
 
 // `onchange` is told that the track is another one now.
 export function finer(wish, onchange) {
@@ -17,5 +19,6 @@ export function finer(wish, onchange) {
     labelled("The click is on", choices(CLICKS, wish.subdivide || "", set("subdivide", (value) => Number(value) || null))),
     tick("count in “one, two, one two three four”", wish.quick, set("quick")),
     tick("say rehearsal letters before they come", wish.landmarks, set("landmarks")),
+    wish.recorded ? labelled("The recording begins", choices(LEADS, wish.lead_in, set("lead_in", Number))) : "",
     wish.recorded ? tick("the recording at an even tempo", wish.steady, set("steady")) : ""));
 }

@@ -41,9 +41,9 @@ export function recordedTake(wish, shown, { onwait, onheard }) {
 }
 
 // What goes with the file: what is of no use for what was chosen is not said.
-function asked({ passage, bars, speed }, chosen) {
+function asked({ passage, bars, speed, lead_in }, chosen) {
   const { timing, kind, keep, start, repeats, echo } = chosen;
-  const beside = timing === "recording" ? { freely: chosen.freely, meet: chosen.meet } : {};
+  const beside = timing === "recording" ? { freely: chosen.freely, meet: chosen.meet, lead_in } : {};
   const pace = timing === "recording" || chosen.known ? speed : null;
   return { passage, bars, speed: pace, timing, kind, aloud: kind === "claps" && chosen.aloud, keep, start, repeats, echo, ...beside };
 }

@@ -19,7 +19,8 @@ def check_wish_of(sitting: Sitting, asked: Asked) -> CheckWish:
     """Return how a recording is checked.
 
     "passage" is what the shelf calls it, "kind" what was played and "timing" what was followed; of
-    a recorded accompaniment "freely" says that the tune floats, "meet" in which bars it is met.
+    a recorded accompaniment "freely" says that the tune floats, "meet" in which bars it is met, and
+    "lead_in" how many of its bars came before each repeat.
 
     Raises:
         RequestError: no such passage, values that are none or that do not go together.
@@ -48,7 +49,9 @@ def check_wish_of(sitting: Sitting, asked: Asked) -> CheckWish:
     if timing != "recording":
         return wish
     check_recorded(wish)
-    return replace(wish, freely=asked.truth("freely"), meet=asked.maybe_text("meet"))
+    lead_in = asked.whole("lead_in", wish.lead_in)
+    meet = asked.maybe_text("meet")
+    return replace(wish, freely=asked.truth("freely"), meet=meet, lead_in=lead_in)
 
 
 def check_recorded(wish: CheckWish) -> None:
