@@ -132,10 +132,11 @@ def test_what_was_asked_for_last_is_shown_whichever_answer_comes_last(
         with page.expect_request("**/api/days"):
             page.evaluate("location.hash = 'days'")
         page.evaluate("location.hash = 'settings'")
+        # Time enough for the settings to be there, if they were asked for meanwhile.
+        page.wait_for_timeout(1500)
         with page.expect_response("**/api/days"):
             held[0].continue_()
-        # Long enough for the late answer to be shown, if it were.
-        page.wait_for_timeout(700)
+        page.wait_for_timeout(200)
         page.wait_for_selector(SHOWN)
         assert page.locator("main h1").all_inner_texts() == ["Settings"]
         assert page.locator("nav [aria-current]").inner_text() == "Settings"
