@@ -8,7 +8,8 @@ through another (Cooke 2006, "A glimpsing model of speech perception in noise"):
 more sounded before than the stroke added is *covered*.
 
 The steepest moment is looked for up to 30 ms either side of a candidate, because a word often
-begins a little before the clap on the same beat; what is loud above 1 kHz counts.
+begins a little before the clap on the same beat: once above 1 kHz, once below it, where alone soft
+hands are heard; what is loud there counts.
 """
 
 from dataclasses import dataclass
@@ -57,21 +58,28 @@ class Stroke:
 
 
 def strokes_near(sound: Mono, place: int, rate: int) -> tuple[Stroke, ...]:
-    """Return what may be strokes near sample ``place`` of ``sound``: there, and where it is steepest.
+    """Return what may be strokes near sample ``place`` of ``sound``: where it is steepest, and there.
 
-    Outside ``sound`` is silence.
+    The steepest moment above 1 kHz comes first.  Outside ``sound`` is silence.
     """
     energy = _picture(sound, place, rate)
     total = np.cumsum(np.pad(energy, ((0, 0), (1, 0))), axis=1)
-    near = np.arange(BEFORE_MS - REACH_MS, BEFORE_MS + REACH_MS)
-    after = (total[:, near + 5] - total[:, near + 1]) / 4
-    before = (total[:, near - 2] - total[:, near - 7]) / 5
-    steep = np.clip(10 * np.log10(after / before), 0, STEEPEST_DB)[UPPER:].mean(axis=0)
-    loud = 10 * np.log10(np.maximum(after - before, QUIET)[UPPER:].sum(axis=0))
-    best = int(np.argmax(steep + loud)) - REACH_MS
-    found = [best] if abs(best) < SAME_MS else [best, 0]
     loudest = float(energy.sum(axis=0).max())
+    found: list[int] = []
+    for at in (_steepest(total, slice(UPPER, None)), 0, _steepest(total, slice(0, UPPER))):
+        if all(abs(at - other) >= SAME_MS for other in found):
+            found.append(at)
     return tuple(_stroke(total, at, loudest) for at in found)
+
+
+def _steepest(total: Array, bands: slice) -> int:
+    """Return the steepest moment of ``bands``, in milliseconds after the candidate."""
+    near = np.arange(BEFORE_MS - REACH_MS, BEFORE_MS + REACH_MS)
+    after = (total[bands, near + 5] - total[bands, near + 1]) / 4
+    before = (total[bands, near - 2] - total[bands, near - 7]) / 5
+    steep = np.clip(10 * np.log10(after / before), 0, STEEPEST_DB).mean(axis=0)
+    loud = 10 * np.log10(np.maximum(after - before, QUIET).sum(axis=0))
+    return int(np.argmax(steep + loud)) - REACH_MS
 
 
 def _stroke(total: Array, at: int, loudest: float) -> Stroke:

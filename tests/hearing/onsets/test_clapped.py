@@ -69,7 +69,7 @@ def test_a_stroke_knows_what_is_louder_beside_it() -> None:
     rng = np.random.default_rng(2)
     sound = np.zeros(RATE, np.float32)
     sound[20_000:22_000] = 0.1 * rng.standard_normal(2000) * np.exp(-np.arange(2000) / 400)
-    (alone,) = strokes_near(sound, 20_000, RATE)
+    alone = strokes_near(sound, 20_000, RATE)[0]
     vowel = np.sin(2 * np.pi * 200 * np.arange(4000) / RATE)
     sound[22_500:26_500] += (0.5 * vowel).astype(np.float32)
     before_a_vowel = strokes_near(sound, 20_000, RATE)[0]
