@@ -9,17 +9,18 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from rhythmtrain.notate.beats.beliefs import Shares
 from rhythmtrain.notate.beats.decoding import DENSE_S, RIGHT_S, SolvedBeat
 from rhythmtrain.notate.beats.lattice import Posterior, posteriors
 
 
-def wary_posteriors(wary: Shares) -> tuple[Posterior, ...]:
-    """Return the posterior of every beat over all lattices of ``wary``, each by its share."""
+def wary_posteriors(wary: Shares) -> tuple[tuple[Posterior, Posterior], ...]:
+    """Return two posteriors of every beat: by the first of ``wary``, and by all, each by its share."""
     shares = [share for share, _ in wary]
     each = zip(*(posteriors(lattice)[0] for _, lattice in wary), strict=True)
-    return tuple(mixed(shares, beat) for beat in each)
+    return tuple((beat[0], mixed(shares, beat)) for beat in each)
 
 
 def mixed(shares: Sequence[float], found: Sequence[Posterior]) -> Posterior:
@@ -33,10 +34,20 @@ def mixed(shares: Sequence[float], found: Sequence[Posterior]) -> Posterior:
     return Posterior(start, chance)
 
 
-def doubted(beat: SolvedBeat, wary: Posterior, frame_s: float) -> SolvedBeat:
-    """Return ``beat`` with the certainty that a more careful posterior, ``wary``, gives it."""
-    times = (wary.start + np.arange(wary.chance.size)) * frame_s
-    sure = min(float(wary.chance[np.abs(times - beat.time_s) <= RIGHT_S].sum()), 1.0)
-    away = np.maximum(np.abs(times - beat.time_s) - DENSE_S, 0.0)
-    spread = float(np.sqrt(np.average(away**2, weights=wary.chance)))
-    return replace(beat, uncertainty_s=float(np.hypot(beat.uncertainty_s, spread)), chance=sure)
+def doubted(beat: SolvedBeat, wary: tuple[Posterior, Posterior], frame_s: float) -> SolvedBeat:
+    """Return ``beat`` with the certainty that more careful posteriors, ``wary``, give it.
+
+    The first gives its standard error, which takes are judged with; the second, of freer tempi too,
+    the chance that it is right, by which bars are named to be heard.
+    """
+    plain, freer = wary
+    sure = float(freer.chance[np.abs(_times(freer, frame_s) - beat.time_s) <= RIGHT_S].sum())
+    away = np.maximum(np.abs(_times(plain, frame_s) - beat.time_s) - DENSE_S, 0.0)
+    spread = float(np.sqrt(np.average(away**2, weights=plain.chance)))
+    unsure = float(np.hypot(beat.uncertainty_s, spread))
+    return replace(beat, uncertainty_s=unsure, chance=min(sure, 1.0))
+
+
+def _times(posterior: Posterior, frame_s: float) -> NDArray[np.float64]:
+    frames = np.arange(posterior.start, posterior.start + posterior.chance.size, dtype=np.float64)
+    return frames * frame_s

@@ -62,11 +62,13 @@ def test_what_several_lattices_say_is_a_chance_again(
     assert frames @ whole.chance == pytest.approx(middle)
 
 
-def test_a_beat_is_as_sure_as_the_careful_lattice_is_near_it() -> None:
-    """What lies beyond 70 ms is doubt, and widens the map's uncertainty."""
+def test_a_beat_is_as_sure_as_the_careful_lattices_are_near_it() -> None:
+    """What a freer tempo allows is doubt; the error to judge with is that of the likeliest tempo."""
     beat = SolvedBeat(1.0, 0.008, 1.0)
-    careful = mixed((0.75, 0.25), (Posterior(100, np.ones(1)), Posterior(150, np.ones(1))))
-    told = doubted(beat, careful, 0.01)
+    near, far = Posterior(100, np.ones(1)), Posterior(150, np.ones(1))
+    freer = mixed((0.75, 0.25), (near, far))
+    told = doubted(beat, (near, freer), 0.01)
     assert told.chance == pytest.approx(0.75)
-    assert told.uncertainty_s > 0.2
+    assert told.uncertainty_s == pytest.approx(0.008)
     assert told.time_s == beat.time_s
+    assert doubted(beat, (freer, freer), 0.01).uncertainty_s > 0.2
