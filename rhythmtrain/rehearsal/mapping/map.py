@@ -47,7 +47,7 @@ def map_recording(
     doubts = recording_doubts(recording, beats[0].time_s, beats[-1].time_s)
     files = write_map(recording, mapped, wish, taps_s=found.taps_s, peak=found.peak)
     kept_in = None if wish.output is None else str(wish.output)
-    lines = [map_text(mapped, kept_in=kept_in)]
-    lines += [hanging("", line, indent=0) for line in (*found.said, *doubts)]
+    lines = [map_text(mapped, kept_in=kept_in, asked=found.said)]
+    lines += [hanging("", line, indent=0) for line in doubts]
     lines += [f"Written to {file}." for file in files]
     return Told("\n".join(lines), map_document(mapped), files)

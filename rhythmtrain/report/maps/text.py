@@ -1,5 +1,6 @@
 """A beat map, said to a person: what it covers, how sure it is, and which bars to hear first."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -8,7 +9,7 @@ from rhythmtrain.report.take.commands import typed
 from rhythmtrain.report.words import milliseconds, several
 from rhythmtrain.timing.beatmap import BeatMap
 
-SURE_S = 0.03
+SURE_S, DOUBTFUL_S = 0.03, 0.1
 MOST_NAMED = 6
 # A tapping habit of less than this is not worth a line.
 SPOKEN_BIAS_S = 0.015
@@ -31,10 +32,11 @@ class Mapped:
     music_s: tuple[float, float]
 
 
-def map_text(mapped: Mapped, *, kept_in: str | None = None) -> str:
+def map_text(mapped: Mapped, *, kept_in: str | None = None, asked: Sequence[str] = ()) -> str:
     """Return what was mapped, how sure it is, and what to do next.
 
-    ``kept_in`` is the file that keeps the map and the help it came from.
+    ``kept_in`` is the file that keeps the map and the help it came from.  ``asked`` is what to make
+    sure of first: while bars are counted wrongly, hearing single ones is wasted.
     """
     beats = mapped.beat_map.beats
     first, last = mapped.beat_map.bars
@@ -48,12 +50,10 @@ def map_text(mapped: Mapped, *, kept_in: str | None = None) -> str:
             f"{clock(beats[0].time_s)} to {clock(beats[-1].time_s)}; music from "
             f"{clock(mapped.music_s[0])} to {clock(mapped.music_s[1])}."
         ),
-        (
-            f"Half of the beats are known to {milliseconds(middle)} or better, and {sure} of "
-            f"{len(beats)} to {milliseconds(SURE_S)}."
-        ),
+        _how_sure(middle, sure, len(beats)),
     ]
     lines += _habit(mapped.bias_s)
+    lines += asked
     lines.append(_first_to_hear(mapped, kept_in))
     return "\n".join(hanging("", line, indent=0) for line in lines)
 
@@ -82,6 +82,19 @@ def clock(seconds: float) -> str:
     return f"{tenths // 600}:{tenths % 600 / 10:04.1f}"
 
 
+def _how_sure(middle_s: float, sure: int, beats: int) -> str:
+    """Return how sure the map is, from the middle beat and how many are surely placed."""
+    if middle_s > DOUBTFUL_S:
+        return (
+            f"Half of the beats may lie {middle_s:.1f} s beside their place or more; {sure} of "
+            f"{beats} are known to {milliseconds(SURE_S)}."
+        )
+    return (
+        f"Half of the beats are known to {milliseconds(middle_s)} or better, and {sure} of {beats} "
+        f"to {milliseconds(SURE_S)}."
+    )
+
+
 def _habit(bias_s: float | None) -> list[str]:
     if bias_s is None or abs(bias_s) < SPOKEN_BIAS_S:
         return []
@@ -98,12 +111,24 @@ def _first_to_hear(mapped: Mapped, kept_in: str | None) -> str:
     named = ", ".join(f"{bar} ({clock(_start_of(mapped.beat_map, bar))})" for bar in bars)
     more = len(mapped.unsure_bars) - len(bars)
     rest = f", and {several(more, 'more bar')} after these" if more else ""
-    second = _start_of(mapped.beat_map, bars[0])
+    place, second, what = _to_say(mapped.beat_map, bars[0])
     again = f"--again {typed(kept_in)} " if kept_in else ""
     return (
         f"Hear these bars first: {named}{rest}. To do so, {by_ear} them; where the clicks are "
-        f"beside the beat, say where the bar begins ({again}--at {bars[0]}={second:.2f}) and map again."
+        f"beside the beat, say where {what} ({again}--at {place}={second:.2f}) and map again."
     )
+
+
+def _to_say(beat_map: BeatMap, bar: int) -> tuple[str, float, str]:
+    """Return the place of ``bar`` that a person should mark, its second, and what falls there.
+
+    That is where it begins; where its first beat is sure already, its least certain one.
+    """
+    inside = [beat for beat in beat_map.beats if beat.bar == bar]
+    least = max(inside, key=lambda beat: beat.uncertainty_s or 0.0)
+    if least is inside[0] or (inside[0].uncertainty_s or 0.0) > SURE_S:
+        return str(bar), inside[0].time_s, "the bar begins"
+    return least.name, least.time_s, f"its beat {least.beat} falls"
 
 
 def _start_of(beat_map: BeatMap, bar: int) -> float:

@@ -1,0 +1,55 @@
+"""What is told of a beat map, and in which order a person can use it."""
+
+from dataclasses import replace
+
+import pytest
+
+from rhythmtrain.report.maps.text import Mapped, map_text
+from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
+
+
+def mapped(*unsure: float, doubtful: tuple[int, ...] = (2,)) -> Mapped:
+    """Return a map in two beats a bar, a beat a second, so uncertain beat by beat."""
+    beats = tuple(
+        MappedBeat(1.0 + beat, 1 + beat // 2, 1 + beat % 2, each)
+        for beat, each in enumerate(unsure)
+    )
+    return Mapped("piano.flac", 10.0, "2/4", BeatMap(beats), doubtful, None, (0.5, 9.0))
+
+
+def said(told: Mapped, **more: object) -> str:
+    """Return the text as one line."""
+    return " ".join(map_text(told, **more).split())  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(
+    ("unsure", "words"),
+    [
+        ((0.01, 0.01, 0.2, 0.2), "where the bar begins (--at 2=3.00)"),
+        ((0.01, 0.01, 0.01, 0.2), "where its beat 2 falls (--at 2.2=4.00)"),
+        ((0.01, 0.01, 0.2, 0.01), "where the bar begins (--at 2=3.00)"),
+    ],
+)
+def test_what_is_asked_for_is_what_is_not_known(unsure: tuple[float, ...], words: str) -> None:
+    """Nobody marks once more the beginning of a bar that was marked already."""
+    assert words in said(mapped(*unsure))
+
+
+def test_how_many_bars_there_are_is_asked_before_single_bars() -> None:
+    """While bars are counted wrongly, hearing one after the other is wasted."""
+    text = said(mapped(0.3, 0.3, 0.3, 0.3), asked=("Is a repeat played?",))
+    assert text.index("Is a repeat played?") < text.index("Hear these bars first")
+
+
+def test_a_map_that_is_not_known_is_not_praised_in_milliseconds() -> None:
+    """Known to 951 ms is not known."""
+    assert "known to 12 ms or better, and 3 of 4 to 30 ms" in said(mapped(0.01, 0.01, 0.012, 0.5))
+    text = said(mapped(0.95, 0.95, 0.02, 0.95))
+    assert "Half of the beats may lie 0.9 s beside their place or more; 1 of 4 are" in text
+
+
+def test_a_map_without_doubt_still_says_how_a_miscount_is_heard() -> None:
+    """A miscount can look sure of itself."""
+    text = said(replace(mapped(0.01, 0.01, 0.01, 0.01), unsure_bars=()))
+    assert "No bar is in doubt" in text
+    assert "hear the last bars" in text
