@@ -24,6 +24,8 @@ ROWS, COLUMNS = 24, 80
 # A slow machine with more to do than it can takes half a minute to start a program.
 PATIENCE_S = 240.0
 ATTEMPTS = 5
+HELD_S = 0.05
+LATE_S: list[float] = []  # by how much the hand was late, tap by tap
 CSI = re.compile(r"\x1b\[([?0-9;]*)([A-Za-z])|([^\x1b]+)")
 TORN = re.compile(r"\x1b(\[[?0-9;]*)?$")
 
@@ -105,6 +107,7 @@ class Player:
             while time.perf_counter() < time_s:
                 self.look(0.003)
             self.tap()
+            LATE_S.append(self.sent_s[-1] - time_s)
 
     def until(self, seen: Callable[[str], bool]) -> float:
         """Look until the screen holds what is ``seen``; return when."""
@@ -162,10 +165,14 @@ def best_of(once: Callable[[], Told], good: Callable[[Told], bool]) -> Told:
     """Return what ``once`` gave as soon as it is ``good``; of several, on a busy machine, the last.
 
     A hand that is held up, a server that loses a turn: neither is the program's fault, and neither
-    comes every time.
+    comes every time.  Where the hand itself, which only sleeps and taps, was held up each time, the
+    machine tells nothing of the program.
     """
-    for _ in range(ATTEMPTS - 1):
+    held = 0
+    for attempt in range(1, ATTEMPTS + 1):
+        LATE_S.clear()
         told = once()
-        if good(told):
+        held += max(LATE_S, default=0.0) > HELD_S
+        if good(told) or (attempt == ATTEMPTS and held < ATTEMPTS):
             return told
-    return once()
+    pytest.skip(f"the player's hand was held up for {HELD_S:g} s or more each time")
