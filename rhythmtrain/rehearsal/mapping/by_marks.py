@@ -7,7 +7,12 @@ from rhythmtrain.hearing.recording.beat_evidence import beat_evidence
 from rhythmtrain.notate.beats.marked_lattice import Curves
 from rhythmtrain.notate.beats.solver import Solved, solve_beats
 from rhythmtrain.rehearsal.live.stage import Stage
-from rhythmtrain.rehearsal.mapping.doubts import count_doubts, doubted_bars, pace_doubts
+from rhythmtrain.rehearsal.mapping.doubts import (
+    count_doubts,
+    doubted_bars,
+    lone_mark_doubts,
+    pace_doubts,
+)
 from rhythmtrain.rehearsal.mapping.heard import Found, Heard, heard_from
 from rhythmtrain.rehearsal.mapping.live import DRY_BEAT_S, On, Tapped, tap_along, tapped_on
 from rhythmtrain.rehearsal.recorded.marks import (
@@ -48,7 +53,7 @@ def found_by_marks(
     mapped = _mapped(heard, str(metre), asked, solved)
     beats = mapped.beat_map.beats
     questions = pace_doubts(asked) or count_doubts(wish, asked, solved.miscounts, beats)
-    said = (*tapped.said, *questions)
+    said = (*tapped.said, *lone_mark_doubts(wish, asked), *questions)
     return Found(mapped, heard.spectra.peak, tapped.times_s, said)
 
 

@@ -55,6 +55,14 @@ def pace_doubts(asked: Asked) -> tuple[str, ...]:
     return tuple(doubts)
 
 
+def lone_mark_doubts(wish: MapWish, asked: Asked) -> tuple[str, ...]:
+    """Return what to add where a single mark and nothing else says which bars are to be mapped."""
+    if len(asked.anchors) + len(asked.taps) > 1 or wish.bars or wish.bars_count:
+        return ()
+    only = f"Nothing says how many bars there are, so only bar {asked.first_bar} was mapped"
+    return (f"{only}: add --bars-count, or mark a later bar too.",)
+
+
 def count_doubts(
     wish: MapWish, asked: Asked, found: Sequence[Miscount], beats: Sequence[MappedBeat]
 ) -> tuple[str, ...]:

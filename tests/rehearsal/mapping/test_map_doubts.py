@@ -11,6 +11,7 @@ from rhythmtrain.notate.notes.written_part import WrittenBeat
 from rhythmtrain.rehearsal.mapping.doubts import (
     count_doubts,
     doubted_bars,
+    lone_mark_doubts,
     notes_doubts,
     pace_doubts,
 )
@@ -22,6 +23,16 @@ ASKED = Asked(1, 96, BEATS, ((92, 47.0),), ((0, 1.0), (7, 4.5)))
 BEAT_MAP = tuple(
     MappedBeat(1.0 + beat / 2, 1 + beat // BEATS, 1 + beat % BEATS) for beat in range(96)
 )
+
+
+def test_one_mark_alone_maps_one_bar_and_says_so() -> None:
+    """Whoever marks bar 1 of a whole piece is told what is missing."""
+    alone = Asked(1, 4, BEATS, ((0, 1.0),), ())
+    (said,) = lone_mark_doubts(MapWish(at=("1=1.0",)), alone)
+    assert "only bar 1 was mapped: add --bars-count" in said
+    assert lone_mark_doubts(MapWish(at=("1=1.0",), bars_count=24), alone) == ()
+    assert lone_mark_doubts(MapWish(at=("1=1.0",), bars="1-24"), alone) == ()
+    assert lone_mark_doubts(MapWish(), ASKED) == ()
 
 
 def places(bar_s: list[float]) -> list[tuple[WrittenBeat, float]]:
