@@ -125,20 +125,22 @@ def chances_by_bars(
     pace_s = (open_.time_s - first.time_s) / open_.beat
     bare = _bare(part, (last.time_s - first.time_s) / last.beat, side.believed)
     found: dict[int, float] = {}
-    away: dict[int, float] = {}
+    farthest = math.inf
     for more in _tried((last.beat - open_.beat) // beats_a_bar, side.sign):
         beat = last.beat + more * beats_a_bar
         span_s = (last.time_s - open_.time_s) / (beat - open_.beat)
+        away = abs(math.log(span_s / pace_s))
+        farthest = away + MOST_FARTHER if more == 0 else farthest
+        if away > farthest:
+            continue
         moved = [*marks[:-1], replace(last, beat=beat)]
         try:
             lattice = with_marks(bare, moved, beat + 1, (HOP, part.duration_s))
             evidence = _any_of(lattice, side.step_sds)
         except RequestError:
             continue
-        away[more] = abs(math.log(span_s / pace_s))
-        found[more] = evidence - 0.5 * (away[more] / PACE_SD) ** 2
-    farthest = away.get(0, 0.0) + MOST_FARTHER
-    return {more: chance for more, chance in found.items() if away[more] <= farthest}
+        found[more] = evidence - 0.5 * (away / PACE_SD) ** 2
+    return found
 
 
 def _any_of(lattice: Lattice, step_sds: Sequence[float]) -> float:
