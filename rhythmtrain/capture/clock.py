@@ -6,9 +6,9 @@ while a stream fills its first buffers).  So stamps are taken in groups, each gr
 low in its cloud, and a straight line is laid through the points, without those that stand far from
 it.  Its slope is the quartz of the sound card: it is drawn towards the nominal rate as strongly as
 its scatter asks (ridge with a prior of ``QUARTZ`` about the nominal rate), because a take of five
-seconds tells a quartz no better than 100 ppm.  Where sound was lost the line may jump: the slope
-stays, a new level begins.  (Minimum filters for clocks: Mills, RFC 5905, section 10; one-sided
-delays: Moon, Skelly and Towsley 1999.)
+seconds tells a quartz no better than 100 ppm.  Where sound was lost, or stood still though nobody
+told of it (``standstill``), the line may jump: the slope stays, a new level begins.  (Minimum
+filters for clocks: Mills, RFC 5905, section 10; one-sided delays: Moon, Skelly and Towsley 1999.)
 
 The zero of track time is frame 0.  What lies between a stamp and the ear, a constant, belongs to
 the sound delay and not to this line.
@@ -19,6 +19,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from rhythmtrain.capture.standstill import steps
 from rhythmtrain.errors import TakeError
 
 GROUP = 48
@@ -47,13 +48,16 @@ class ClockModel:
     """Which track time it was when the clock showed a time.
 
     ``frame_s`` is how long a frame lasted by the clock; ``error_s`` how far the line may be from
-    the truth (p95), where nothing was lost.
+    the truth (p95), where nothing was lost.  ``stood_s`` are spans of track time, in seconds, in
+    each of which the sound stood still or leapt although nobody told of it: what seems to lie there
+    may lie elsewhere.
     """
 
     rate: int
     frame_s: float
     pieces: tuple[Piece, ...]
     error_s: float
+    stood_s: tuple[tuple[float, float], ...] = ()
 
     @property
     def drift_ppm(self) -> float:
@@ -135,6 +139,7 @@ class ClockLine:
 
 def _line(rate: int, firsts: list[int], points: Numbers, alone_s: float) -> ClockModel:
     """Return the model through ``points``, rows of (piece, frame, time)."""
+    firsts, points, stood = _parted(rate, firsts, points)
     places, piece = np.unique(points[:, 0].astype(int), return_inverse=True)
     frame, begin_s = points[:, 1], float(points[0, 2])
     late = points[:, 2] - begin_s - frame / rate
@@ -149,7 +154,26 @@ def _line(rate: int, firsts: list[int], points: Numbers, alone_s: float) -> Cloc
         kept = rest <= FAR * scatter
     pieces = (Piece(firsts[at], begin_s + float(levels[k])) for k, at in enumerate(places))
     error_s = max(float(np.quantile(rest[kept], MOST)), alone_s, LEAST_SCATTER_S)
-    return ClockModel(rate, 1.0 / rate + slope, tuple(pieces), error_s)
+    return ClockModel(rate, 1.0 / rate + slope, tuple(pieces), error_s, stood)
+
+
+def _parted(
+    rate: int, firsts: list[int], points: Numbers
+) -> tuple[list[int], Numbers, tuple[tuple[float, float], ...]]:
+    """Return first frames and points with a piece of their own after every standstill, and where."""
+    begun, parted = list[int](), list[Numbers]()
+    stood: list[tuple[float, float]] = []
+    for each in np.unique(points[:, 0]).astype(int).tolist():
+        mine = points[points[:, 0] == each]
+        frame = mine[:, 1]
+        found = steps(mine[:, 2] - frame / rate)
+        stood += [(float(frame[a]) / rate, float(frame[b]) / rate) for a, b in found]
+        cuts = [first for _, first in found]
+        for begin, rows in zip([0, *cuts], np.split(mine, cuts), strict=True):
+            rows[:, 0] = len(begun)
+            parted.append(rows)
+            begun.append(int(frame[begin]) if begin else firsts[each])
+    return begun, np.concatenate(parted), tuple(stood)
 
 
 def _slope(

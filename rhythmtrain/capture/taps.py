@@ -24,6 +24,7 @@ CHORD_S = 0.025
 REPEAT_GAP_S = 0.06
 REPEAT_WAIT_S = 0.75
 LEAST_REPEATS = 3
+HIDDEN_EVERY_S = 0.03
 
 
 class Touch(Protocol):
@@ -80,19 +81,26 @@ def take_of_taps(
 ) -> Take:
     """Return the take that ``touches`` make, in track time; ``duration_s`` is the track's.
 
-    Strength is the velocity where one is known, else 0.
+    Strength is the velocity where one is known, else 0.  What was tapped while the sound stood
+    still lies nobody knows where: it is left out, and its time is hidden.
     """
     unsure_s = math.hypot(model.error_s, path.stamp_error_s, path.delay_error_s)
     heard = tuple(
-        Heard(
-            model.track_seconds(press.time_s) - path.delay_s,
-            float(press.velocity or 0),
-            unsure_s,
-            press.length_s,
-        )
+        Heard(time_s - path.delay_s, float(press.velocity or 0), unsure_s, press.length_s)
         for press in struck(presses(touches))
+        for time_s in [model.track_seconds(press.time_s)]
+        if not any(first <= time_s <= last for first, last in model.stood_s)
     )
-    return Take(path.source, path.name, heard, max([duration_s, *(h.time_s for h in heard)]))
+    hidden = tuple(each - path.delay_s for span in model.stood_s for each in _filled(span))
+    whole_s = max([duration_s, *(each.time_s for each in heard)])
+    return Take(path.source, path.name, heard, whole_s, hidden)
+
+
+def _filled(span: tuple[float, float]) -> list[float]:
+    """Return times that fill ``span``, no further than ``HIDDEN_EVERY_S`` apart."""
+    first, last = span
+    count = 1 + math.ceil((last - first) / HIDDEN_EVERY_S)
+    return [first + (last - first) * each / count for each in range(count + 1)]
 
 
 def presses(touches: Iterable[Touch]) -> tuple[Press, ...]:

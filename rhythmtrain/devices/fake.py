@@ -193,7 +193,7 @@ class FakeOutput(_FakePort):
         return tuple(
             Xrun(first, self._frame, "played" if each.what == "both" else each.what)
             for each in self._card.room.dropouts
-            if first <= each.first < self._frame
+            if each.told and first <= each.first < self._frame
         )
 
     def _record(self, _first: int, _page: Block) -> tuple[Recorded, ...]:

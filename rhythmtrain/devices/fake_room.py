@@ -25,12 +25,14 @@ class Dropout:
     """At frame ``first`` the stream loses ``lost`` frames.
 
     ``what`` is "played" (all heard afterwards is later), "recorded" (earlier) or "both" (a server
-    that skipped a turn: neither).  On the clock all later frames come later.
+    that skipped a turn: neither).  On the clock all later frames come later.  Where it is not
+    ``told`` the card says nothing of it.
     """
 
     first: int
     lost: int
     what: str = "both"
+    told: bool = True
 
 
 @dataclass(frozen=True, slots=True)

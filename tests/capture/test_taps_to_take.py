@@ -1,5 +1,6 @@
 """Taps on the computer's clock become onsets in track time."""
 
+import itertools
 import math
 
 import pytest
@@ -32,6 +33,18 @@ def test_an_onset_states_all_that_is_not_known_of_it() -> None:
     assert heard.time_s == pytest.approx(1.48)
     assert heard.uncertainty_s == pytest.approx(math.sqrt(0.3**2 + 0.4**2 + 1.2**2) * 1e-3)
     assert (take.source, take.duration_s, heard.length_s) == ("keys", 8, None)
+
+
+def test_what_is_tapped_while_the_sound_stands_still_is_neither_heard_nor_missed() -> None:
+    """Where it lies nobody knows, and who plays on then must not be blamed for a silence."""
+    pieces = (Piece(0, 100.0), Piece(4 * 48_000, 101.0))
+    stood = ClockModel(48_000, 1 / 48_000, pieces, 0.0003, ((3.0, 4.0),))
+    taps = [Tap(100 + time, f"key {time}") for time in (1.0, 2.9, 3.5, 4.4, 5.2, 7.0)]
+    take = take_of_taps(taps, stood, KEYS, duration_s=8)
+    assert take.times_s == pytest.approx([0.98, 2.88, 4.18, 5.98])
+    assert take.hidden_s[0] == pytest.approx(2.98)
+    assert take.hidden_s[-1] == pytest.approx(3.98)
+    assert max(b - a for a, b in itertools.pairwise(take.hidden_s)) <= 0.03
 
 
 def test_a_pad_tells_how_long_and_how_hard() -> None:

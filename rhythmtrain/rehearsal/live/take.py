@@ -20,7 +20,7 @@ from rhythmtrain.rehearsal.live.beside import USUAL_EAR, Ear, heard_beside
 from rhythmtrain.rehearsal.live.ear import LiveEar
 from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.live import Hearing, Rig, Shown, play
-from rhythmtrain.rehearsal.live.lost_sound import hints_of, lost_in_words
+from rhythmtrain.rehearsal.live.lost_sound import LostSound, hints_of, lost_in_words
 from rhythmtrain.rehearsal.live.performance import Performance
 from rhythmtrain.rehearsal.live.sound_delay import Delay, claimed
 from rhythmtrain.rehearsal.live.stage import NoStage
@@ -89,7 +89,8 @@ def perform(
     delay = replace(delay, error_s=float(np.hypot(delay.error_s, rig.start_error_s)))
     duration_s = min(gathered.played_s, sounding.plan.duration_s)
     take = _nothing(rig, gathered) or taken(gathered, rig.source, delay, duration_s)
-    return Performance(gathered, take, delay, _of_start(rig.start_error_s), unsaid, way=way)
+    remarks = (*_stood_still(gathered, shown), *_of_start(rig.start_error_s))
+    return Performance(gathered, take, delay, remarks, unsaid, way=way)
 
 
 def _listened(
@@ -131,6 +132,14 @@ def _nothing(rig: Rig, gathered: Gathered) -> Take | None:
     if gathered.ended.how is not How.WENT_AWAY or gathered.played_s >= LEAST_S:
         return None
     return Take(rig.source, gathered.heard_from, (), gathered.played_s)
+
+
+def _stood_still(gathered: Gathered, shown: Shown) -> tuple[str, ...]:
+    """Return in which bars the sound stood still though no device told of it."""
+    if gathered.played_s < LEAST_S:
+        return ()
+    stood = [LostSound(first_s, last_s) for first_s, last_s in gathered.model.stood_s]
+    return lost_in_words(stood, shown.timeline)
 
 
 def _of_start(error_s: float) -> tuple[str, ...]:

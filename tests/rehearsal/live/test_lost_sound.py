@@ -6,9 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeSound
+from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
 from rhythmtrain.devices.fake_room import Dropout, Room
-from rhythmtrain.devices.ports import Block, Output
+from rhythmtrain.devices.ports import Block, Output, Tap
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.checking.checked import Asked
 from rhythmtrain.rehearsal.live.beside import Ear
@@ -127,6 +127,32 @@ def test_a_server_that_skipped_a_turn_moves_nobody_on_headphones(take: Make) -> 
     after_s = lost.at_s - DELAY / RATE
     unsure = {each.time_s > after_s: each.uncertainty_s for each in made[0].take.heard}
     assert unsure[True] > unsure[False] + 0.01
+
+
+def test_a_card_that_stood_still_and_told_nobody_makes_no_tap_early(timeline: Timeline) -> None:
+    """Whoever tapped on with the sound is right after it too; the bar that it fell in is named."""
+    at_s, stood_s = 6.0, 0.9
+    times = np.array(played_times(timeline, Player()))
+    taps = [Tap(float(each + stood_s * (each >= at_s)), "space") for each in times]
+    dropouts = (Dropout(round(at_s * RATE), round(stood_s * RATE), told=False),)
+    card = FakeSound(RATE, 256, tail_s=1.2, late_s=0.0005, room=Room(0, dropouts=dropouts))
+    clock = FakeClock()
+    performance = perform(
+        Rig(clock, lambda blocks: FakeOutput(blocks, clock, card),
+            lambda: FakeTaps(taps, clock), None, "keys", RATE),
+        Sounding(plan_track(timeline)),
+        Shown(NoStage(), timeline),
+        known=lambda _: Delay(0.0, 0.001, known=True),
+    )  # fmt: skip
+    found = np.array(performance.take.times_s)
+    assert np.abs(found[:, None] - times[None, :]).min(axis=1).max() <= 0.003
+    assert (np.abs(times - at_s) > 0.5).sum() <= len(found)
+    (said,) = _said(performance)
+    assert said.startswith("Sound was lost in bar 3 while you played: what you clapped there")
+    checked = judged_live(performance, timeline, Asked("towpath-rag"))
+    assert checked.findings.tally.extra == 0
+    assert checked.findings.tally.missed == 0
+    assert {each.verdict.value for each in checked.findings.notes} <= {"in time", "not checked"}
 
 
 @pytest.mark.long
