@@ -4,6 +4,7 @@ Supplied drills are named so that they sort from easy to hard (``01-steady-quart
 without its number works too.  A drill's own files stand in its folder, links included.
 """
 
+import codecs
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from rhythmtrain.storage.places import drills_folder
 from rhythmtrain.storage.scores import is_score
 
 SUFFIX = ".toml"
+UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
 _NUMBERED = re.compile(r"(\d+)-(.+)", re.ASCII)
 
 
@@ -159,6 +161,11 @@ def _text(path: Path) -> str:
             data = file.read(LARGEST_DRILL + 1)
     except OSError as error:
         raise FileError(f"{path.name} cannot be read: {error.strerror or error}") from error
+    if b"\0" in data and not data.startswith(UTF_16):
+        raise FileError(
+            f"{path.name} is no text: a passage is a drill, a score or a MIDI file, "
+            "and a recording is named before the passage"
+        )
     if len(data) > LARGEST_DRILL:
         raise FileError(f"{path.name} is larger than 1 MB: a drill is a short text file")
     try:

@@ -141,6 +141,20 @@ def test_a_file_that_is_no_drill_is_named(tmp_path: Path) -> None:
         load_drill(str(path))
 
 
+def test_a_recording_in_the_place_of_a_passage_is_told_from_a_text_that_was_saved_otherwise(
+    tmp_path: Path,
+) -> None:
+    """Who types recording and passage in the other order need not save a recording as text."""
+    sound = tmp_path / "take.wav"
+    sound.write_bytes(b"RIFF\x00\x00\x00\x00WAVE")
+    with pytest.raises(FileError, match=r"take\.wav is no text: .* named before the passage"):
+        load_drill(str(sound))
+    old = tmp_path / "old.toml"
+    old.write_text('title = "Old"', encoding="utf-16")
+    with pytest.raises(DrillError, match=r"old\.toml:1: this is not text in UTF-8"):
+        load_drill(str(old))
+
+
 @pytest.mark.skipif(os.geteuid() == 0, reason="root may read everything")
 def test_a_file_that_may_not_be_read_is_named(tmp_path: Path) -> None:
     """A file of somebody else's is their business, said in one sentence."""
