@@ -4,7 +4,6 @@ import tomllib
 from pathlib import Path
 
 import numpy as np
-import pocketsphinx
 import pytest
 import soundfile
 from hypothesis import given
@@ -18,9 +17,9 @@ from rhythmtrain.storage.places import drills_folder, samples_folder
 from rhythmtrain.storage.sounds import languages, load_words, sayable, word_keys
 from rhythmtrain.storage.word_files import OwnVoice, file_stem
 from rhythmtrain.storage.word_sound import resampled, sounding_level
+from tests.simulate.recogniser import DIGITS, understood
 
 LANGUAGES = ("de", "en", "es", "fr", "nl")
-DIGITS = ("one", "two", "three", "four", "five", "six", "seven", "eight")
 SYLLABLES = ("&", "e", "a", "la", "li", "ta", *(f"takadimi:{s}" for s in ("ta", "ka", "di", "mi")))
 WINDOWS_NAMES = {"con", "prn", "aux", "nul"} | {
     f"{p}{n}" for p in ("com", "lpt") for n in range(10)
@@ -277,24 +276,6 @@ def counted(order: list[int], *, tempo: float, seed: int) -> NDArray[np.float64]
         first = round(((place + 1) * beat_s - beat_point_s) * rate)
         sound[first : first + len(samples)] += samples
     return sound
-
-
-def understood(sound: NDArray[np.float64], count: int) -> list[str]:
-    """Return the ``count`` digits that a speech recogniser hears; the second hearing counts.
-
-    It adapts to the level of the voice during the first.
-    """
-    decoder = pocketsphinx.Decoder(samprate=16_000, lm=None, loglevel="FATAL")
-    grammar = f"#JSGF V1.0; grammar g; <d> = {'|'.join(DIGITS)}; public <s> = {'<d> ' * count};"
-    decoder.add_jsgf_string("digits", grammar)
-    decoder.activate_search("digits")
-    pcm = (np.clip(sound, -1.0, 1.0) * 32_767).astype("<i2").tobytes()
-    for _ in range(2):
-        decoder.start_utt()
-        decoder.process_raw(pcm, full_utt=True)
-        decoder.end_utt()
-    heard = decoder.hyp()
-    return [] if heard is None else str(heard.hypstr).split()
 
 
 @pytest.mark.parametrize("order", [[1, 2, 3, 4, 5, 6, 7, 8], [5, 2, 8, 1, 7, 4, 6, 3]])
