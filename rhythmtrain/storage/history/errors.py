@@ -27,6 +27,11 @@ class DamagedError(FileError):
     """The file is no longer a whole database."""
 
 
+def is_busy(error: sqlite3.Error) -> bool:
+    """Return whether somebody else has the file at this moment, and nothing else is wrong."""
+    return getattr(error, "sqlite_errorcode", 0) & _PRIMARY == sqlite3.SQLITE_BUSY
+
+
 @contextmanager
 def told_of(path: Path) -> Iterator[None]:
     """Turn what SQLite says about ``path`` into one FileError, a ``DamagedError`` where it is that.

@@ -73,6 +73,11 @@ _FIRST = (
 )
 # When a loudspeaker was so loud that a clap may have gone unheard: seconds of the take, as JSON.
 _HIDDEN = ("ALTER TABLE played ADD COLUMN hidden TEXT NOT NULL DEFAULT '[]'",)
+# One statement sees one state of the file, whoever makes its tables at this moment.
+_WHOSE = """
+SELECT user_version, application_id, (SELECT count(*) FROM sqlite_schema)
+FROM pragma_user_version, pragma_application_id
+"""
 STEPS: tuple[tuple[str, ...], ...] = (_FIRST, _HIDDEN)
 
 
@@ -107,9 +112,7 @@ def version_of(connection: sqlite3.Connection, path: Path, *, newest: int = len(
     Raises:
         FileError: the file is of a newer version, or belongs to another program.
     """
-    version = int(connection.execute("PRAGMA user_version").fetchone()[0])
-    owner = int(connection.execute("PRAGMA application_id").fetchone()[0])
-    tables = int(connection.execute("SELECT count(*) FROM sqlite_schema").fetchone()[0])
+    version, owner, tables = connection.execute(_WHOSE).fetchone()
     if owner != APPLICATION and (tables or version or owner):
         raise FileError(
             f"{path} is a database of another program: move it away, or set RHYTHMTRAIN_HOME to "
@@ -120,4 +123,4 @@ def version_of(connection: sqlite3.Connection, path: Path, *, newest: int = len(
             f"{path} was written by a newer rhythmtrain (version {version}, this one reads up to "
             f"{newest}): update rhythmtrain"
         )
-    return version
+    return int(version)

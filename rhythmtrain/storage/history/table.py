@@ -1,13 +1,14 @@
 """Reading and writing single takes in the open file; transactions belong to the caller."""
 
 import sqlite3
+import time
 import zlib
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from rhythmtrain.errors import RhythmtrainError
-from rhythmtrain.storage.history.errors import DamagedError
+from rhythmtrain.storage.history.errors import DamagedError, is_busy
 from rhythmtrain.storage.history.rows import (
     PARTS,
     Row,
@@ -19,6 +20,7 @@ from rhythmtrain.storage.history.rows import (
 from rhythmtrain.storage.history.take_record import KeptTake, TakeRecord
 
 BUSY_S = 10.0
+AGAIN_S = 0.01
 NOT_A_RECORD = (ValueError, TypeError, KeyError, zlib.error, RecursionError, RhythmtrainError)
 TAKE = "SELECT * FROM takes WHERE id = ?"
 PLAYED = "SELECT onsets, hidden, document FROM played WHERE take = ?"
@@ -32,13 +34,30 @@ def connect(path: Path) -> sqlite3.Connection:
     """
     connection = sqlite3.connect(path, timeout=BUSY_S, isolation_level=None)
     try:
-        connection.execute("PRAGMA journal_mode = WAL")
+        _write_ahead(connection)
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
     except BaseException:
         connection.close()
         raise
     return connection
+
+
+def _write_ahead(connection: sqlite3.Connection) -> None:
+    """Give the file its log of writes, once whoever makes or leaves it at this moment is done.
+
+    For this one statement SQLite does not wait by itself.
+    """
+    until = time.monotonic() + BUSY_S
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+        except sqlite3.OperationalError as error:
+            if not is_busy(error) or time.monotonic() >= until:
+                raise
+            time.sleep(AGAIN_S)
+        else:
+            return
 
 
 def row_of(connection: sqlite3.Connection, statement: str, *values: object) -> Row | None:

@@ -8,8 +8,10 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing, contextmanager
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -27,6 +29,7 @@ NOBODY = 65_534
 KEEPER = """
 import sys
 from pathlib import Path
+from threading import Barrier
 from rhythmtrain.storage.history.history import open_history
 from rhythmtrain.storage.history.take_record import TakeRecord
 from tests.simulate.kept_takes import kept_take
@@ -105,6 +108,22 @@ def test_two_processes_at_once_lose_nothing(tmp_path: Path) -> None:
         days = history.bar_days("kitchen-rag")
         assert sum(day.takes for day in days if day.bar == 1) == len(processes) * each
     assert whole(tmp_path)
+
+
+def test_who_opens_the_first_history_together_gets_it(tmp_path: Path) -> None:
+    """The page asks for the days and for the takes at once, on the first day and ever after."""
+
+    def reads(folder: Path, gate: Barrier) -> int:
+        gate.wait()
+        with open_history(folder) as history:
+            return len(history.summaries())
+
+    together = 4
+    with ThreadPoolExecutor(together) as readers:
+        for number in range(40):
+            gate = Barrier(together)
+            asked = [(tmp_path / str(number), gate)] * together
+            assert list(readers.map(lambda each: reads(*each), asked)) == [0] * together
 
 
 def test_who_reads_sees_whole_takes_while_another_writes(tmp_path: Path) -> None:

@@ -94,3 +94,22 @@ def test_a_file_of_a_newer_version_is_left_alone(tmp_path: Path) -> None:
         migrate(connection, path, (*STEPS, NEXT))
     with pytest.raises(FileError, match=r"newer rhythmtrain \(version 3, .* up to 2\): update"):
         open_history(tmp_path)
+
+
+@pytest.mark.parametrize("first", [1, 2, 3])
+def test_a_file_that_is_made_at_this_moment_is_of_one_state(tmp_path: Path, first: int) -> None:
+    """Before any thing that is read of it, another may make its tables: that is no stranger's file."""
+    path = tmp_path / FILE_NAME
+    read: list[str] = []
+    with closing(connect(path)) as asking, closing(connect(path)) as making:
+
+        def make(statement: str) -> None:
+            read.append(statement)
+            if len(read) == first:
+                migrate(making, path)
+
+        asking.set_trace_callback(make)
+        assert version_of(asking, path) in {0, len(STEPS)}
+        asking.set_trace_callback(None)
+        migrate(asking, path)
+        assert version_of(asking, path) == len(STEPS)
