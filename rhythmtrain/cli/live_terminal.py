@@ -79,7 +79,9 @@ class LiveTerminal:
 
     def say(self, line: str) -> None:
         """Print ``line`` on the first screen."""
-        click.echo(line, err=True)
+        from rhythmtrain.rehearsal.typed_words import as_typed  # noqa: PLC0415  (help starts sooner without)
+
+        click.echo(as_typed(line), err=True)
 
     def _measured(self) -> tuple[int, int]:
         """Return columns and rows of the terminal."""

@@ -114,5 +114,7 @@ def _usage(error: click.ClickException) -> str:
 
 
 def _say(message: str, code: int) -> int:
-    click.echo(f"rhythmtrain: {' '.join(message.split())}", err=True)
+    from rhythmtrain.rehearsal.typed_words import as_typed  # noqa: PLC0415  (help starts sooner without)
+
+    click.echo(f"rhythmtrain: {' '.join(as_typed(message).split())}", err=True)
     return code

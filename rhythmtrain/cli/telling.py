@@ -21,6 +21,9 @@ def tell(told: "Told", *, as_json: bool, fits: bool = False) -> None:
     With ``fits`` a text of paragraphs and tables is broken anew for a narrow terminal.
     Leaves with exit code 1, and one line on stderr, where the answer is that it could not be done.
     """
+    from rhythmtrain.rehearsal.typed_words import as_typed  # noqa: PLC0415  (help starts sooner without)
+
+    told = told.worded(as_typed)
     for warning in told.warnings:
         click.echo(_noted(f"rhythmtrain: note: {warning}"), err=True)
     if as_json:

@@ -1,13 +1,16 @@
-"""An answer in a window narrower than it was laid out for: its lines broken anew.
+"""An answer whose lines are broken anew: for a window narrower than it was laid out for, or for words.
 
-Paragraphs and tables hang where they hung before.  A line that was broken is put together first: the
+What can be done stands in it until an edge words it, and takes more room then, or less.  Paragraphs
+and tables hang where they hung before.  A line that was broken is put together first: the
 next one belongs to it where it stands just as far in and its first word had no room.  A command
 stays in one piece, so that it can be copied.
 """
 
 import re
+from collections.abc import Callable, Iterator
 from textwrap import wrap
 
+from rhythmtrain.remedies import holds_remedies
 from rhythmtrain.report.lines import WIDTH
 
 COMMAND = "  rhythmtrain "
@@ -20,22 +23,46 @@ def narrower(text: str, columns: int) -> str:
     wide = max(columns, NARROWEST)
     if wide >= WIDTH:
         return text
-    lines = (part for line in _whole(text.split("\n")) for part in _broken(line, wide))
+    lines = (part for lines in _together(text) for part in _broken(_whole(lines), wide))
     return "\n".join(lines)
 
 
-def _whole(lines: list[str]) -> list[str]:
-    """Return lines as they were before they were broken."""
-    found: list[str] = []
+def relaid(text: str, words: Callable[[str], str]) -> str:
+    """Return ``text``, laid out by ``lines``, with what can be done in it said by ``words``.
+
+    Lines in which nothing is to be worded stay as they are.
+    """
+    return "\n".join(_relaid(text, words)) if holds_remedies(text) else text
+
+
+def _relaid(text: str, words: Callable[[str], str]) -> Iterator[str]:
+    for lines in _together(text):
+        whole = _whole(lines)
+        if not holds_remedies(whole):
+            yield from lines
+            continue
+        for line in words(whole).split("\n"):
+            yield from _broken(line, WIDTH) if line.strip() else [""]
+
+
+def _whole(lines: list[str]) -> str:
+    """Return one line as it was before it was broken."""
+    first, *others = lines
+    return " ".join([first, *(line.strip() for line in others)])
+
+
+def _together(text: str) -> list[list[str]]:
+    """Return the lines of ``text``, together those that were one before they were broken."""
+    found: list[list[str]] = []
     last = ""
-    for line in lines:
+    for line in text.split("\n"):
         indent = len(line) - len(line.lstrip())
         word = line.split()[0] if line.strip() else ""
-        goes_on = word and found and found[-1] and indent == _hang(found[-1])
+        goes_on = word and found and found[-1][0] and indent == _hang(_whole(found[-1]))
         if goes_on and len(last) + 1 + len(word) > WIDTH:
-            found[-1] = f"{found[-1]} {line.strip()}"
+            found[-1].append(line)
         else:
-            found.append(line)
+            found.append([line])
         last = line
     return found
 

@@ -17,7 +17,7 @@ PACKAGE = Path(rhythmtrain.__file__).parent
 TYPED = re.compile(r"(?<![\w-])--[a-z]|\brhythmtrain [a-z]|`[^`]*`")
 # What names a command where there is no other way: how one installs, and how one opens the page.
 INSTALLING = re.compile(
-    r"`(?:pip|sudo) [^`]*`|`?rhythmtrain open`?|rhythmtrain (?:is|again|after|mapped)\b"
+    r"`(?:pip|sudo) [^`]*`|`?rhythmtrain open`?|rhythmtrain (?:is|again|after|keeps|mapped)\b"
 )
 # Rooms that make what one types, or speak to a terminal of its devices: none of it goes to the page.
 FOR_A_TERMINAL = frozenset({

@@ -10,6 +10,8 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from rhythmtrain.remedies import Wording, all_worded, worded
+
 Document = dict[str, Any]
 # Clauses, as patterns; a space stands for any space, also the end of a line.
 CLAUSES: tuple[tuple[str, str], ...] = (
@@ -99,17 +101,25 @@ OPTIONS: Mapping[str, str] = {
     "times": "how often it comes",
     "timing": "“I followed”",
 }
+# By the name that a sentence gives it; {0}, {1} is what it is done with.
+REMEDIES: Mapping[str, str] = {
+    # What to type next has a button or a link of its own.
+    "next": "",
+    "type": "",
+}  # fmt: skip
 # Where an answer holds sentences: what is said beside it, what can wait, what went wrong.
 SAID = frozenset({"said", "notes", "print", "advice", "sentence", "trouble", "why", "failed"})
 # What a program reads is the same wherever it was asked for.
 FOR_PROGRAMS = "document"
 
+AT_THE_PAGE = Wording(REMEDIES, OPTIONS.__getitem__)
 _CLAUSES = tuple((re.compile(clause.replace(" ", r"\s+")), words) for clause, words in CLAUSES)
 _OPTION = re.compile(r"(?<![\w-])--([a-z][a-z-]*[a-z]|[a-z])")
 
 
 def at_the_page(sentence: str) -> str:
     """Return ``sentence`` with the page's own controls in place of what one types."""
+    sentence = worded(sentence, AT_THE_PAGE)
     if "--" not in sentence and "rhythmtrain" not in sentence and "`" not in sentence:
         return sentence
     for clause, words in _CLAUSES:
@@ -119,7 +129,11 @@ def at_the_page(sentence: str) -> str:
 
 def told_at_the_page(answer: Document) -> Document:
     """Return the document ``answer`` with whatever is said in it as it is said at the page."""
-    return {key: _told(key, value) for key, value in answer.items()}
+    return {key: _told(key, value) for key, value in all_worded(answer, _worded).items()}
+
+
+def _worded(sentence: str) -> str:
+    return worded(sentence, AT_THE_PAGE)
 
 
 def _told(key: str, value: Any) -> Any:
