@@ -1,11 +1,14 @@
 """Pitches by name: ``D5`` is the D above the treble clef's middle line, ``C4`` is middle C.
 
-Scientific pitch names with sharps and flats (``F#5``, ``Bb3``, ``C##4``), as MIDI note numbers.
+Scientific pitch names with sharps and flats (``F#5``, ``Bb3``, ``C##4``), as MIDI note numbers; and
+how a part writes what sounds: its key tells which notes have sharps and which flats, and a part for
+a transposing instrument is written higher or lower than it sounds.
 """
 
 import re
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 
 from rhythmtrain.errors import DrillError
 
@@ -18,6 +21,9 @@ MAJOR = frozenset({0, 2, 4, 5, 7, 9, 11})
 MOST_SIGNS = 6
 OCTAVE, FIFTH = 12, 7
 HIGHEST = 127
+# Along the line of fifths, on which C is 0: the letters, and the places of some notes.
+ALONG_FIFTHS = "FCGDAEB"
+FLATTEST, F_FLAT, B_SHARP = -3, -8, 12
 _NAME = re.compile(r"([A-Ga-g])(##?|bb?|)(-1|[0-9])", re.ASCII)
 
 
@@ -43,7 +49,40 @@ def pitch_name(number: int, *, flat: bool = False) -> str:
 
 
 def written_flat(numbers: Iterable[int]) -> bool:
-    """Tell whether one would write these notes with flats: they fit best into a key that has flats.
+    """Tell whether one would write these notes with flats: they fit best into a key that has flats."""
+    return _signs_of_key(numbers) < 0
+
+
+@dataclass(frozen=True, slots=True)
+class Spelling:
+    """How a part writes pitches: ``up`` semitones above what sounds, and with which letters.
+
+    ``flattest`` is the first of its twelve notes along the line of fifths, on which F is -1, C 0, G 1.
+    """
+
+    up: int = 0
+    flattest: int = FLATTEST
+
+    def spelt(self, number: int) -> tuple[str, int, int]:
+        """Return letter, octave, and semitones above the plain letter of a sounding MIDI pitch."""
+        written = number + self.up
+        fifths = self.flattest + (written * FIFTH - self.flattest) % OCTAVE
+        alter, letter = divmod(fifths + 1, len(ALONG_FIFTHS))
+        plain = written - alter
+        return ALONG_FIFTHS[letter], plain // OCTAVE - 1, alter
+
+
+def spelling_of(numbers: Iterable[int], *, up: int = 0) -> Spelling:
+    """Return how a part that sounds like ``numbers`` is written, ``up`` semitones higher.
+
+    In C the notes go from E flat to G sharp, in other keys accordingly; no note has two signs.
+    """
+    signs = _signs_of_key(number + up for number in numbers)
+    return Spelling(up, min(max(signs + FLATTEST, F_FLAT), B_SHARP - OCTAVE + 1))
+
+
+def _signs_of_key(numbers: Iterable[int]) -> int:
+    """Return the sharps, or as a negative number the flats, of the key that the notes fit best.
 
     Of keys that fit as well the one with the fewest signs is taken, and sharps before flats.
     """
@@ -54,4 +93,4 @@ def written_flat(numbers: Iterable[int]) -> bool:
         inside = sum(times for note, times in heard.items() if (note - tonic) % OCTAVE in MAJOR)
         return inside, -abs(signs), signs
 
-    return max(range(-MOST_SIGNS, MOST_SIGNS + 1), key=fit) < 0
+    return max(range(-MOST_SIGNS, MOST_SIGNS + 1), key=fit)

@@ -1,7 +1,7 @@
 """A passage as one MEI document: what the engraver is given.
 
-Two staves: the rhythm (on one line, or on five where its pitches are wanted), and the counts under
-it.  Bars of rest in a row are one sign with their number; where the accompanist's cue is known it
+Two staves: the rhythm (on one line, or on five where its pitches are wanted, written as the player
+reads them), and the counts under it.  Bars of rest in a row are one sign with their number; where the accompanist's cue is known it
 stands small in the player's rests, and a breath mark stands before every entry.
 """
 
@@ -23,6 +23,7 @@ from rhythmtrain.report.sheets.staff import DURATIONS, counts_layer, cue_layer, 
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.notation.notation import NotatedBar
 from rhythmtrain.score.passage import Passage
+from rhythmtrain.score.pitches import Spelling, spelling_of
 from rhythmtrain.score.repeats import ending_numbers
 
 HEAD = (
@@ -46,21 +47,25 @@ def mei_of(passage: Passage, look: SheetLook = PLAIN) -> str:
     Raises:
         DrillError: a bar holds a length for which there is no sign.
     """
-    pitches = [pitch for bar in passage.bars for place in bar.places for pitch in place.pitches]
-    five = look.five and bool(pitches)
-    lines = f'lines="5" clef.shape="{clef(pitches)}" clef.line="{_line(clef(pitches))}"'
-    if not five:
-        lines = 'lines="1" clef.shape="perc" clef.line="1"'
+    lines, spelling = 'lines="1" clef.shape="perc" clef.line="1"', None
+    if look.five and (pitches := _pitches(passage)):
+        shape = clef(pitch + passage.written_up for pitch in pitches)
+        lines = f'lines="5" clef.shape="{shape}" clef.line="{_line(shape)}"'
+        spelling = spelling_of(pitches, up=passage.written_up)
     staves = (
         f'<scoreDef system.leftline="false"><staffGrp><staffDef n="1" {lines} '
         f'{_metre(passage.metre)}/><staffDef n="2" lines="1" lines.visible="false"/></staffGrp>'
         "</scoreDef>"
     )
-    body = "".join(_body(passage, look, five=five))
+    body = "".join(_body(passage, look, spelling))
     return f"{HEAD}{staves}<section>{body}</section>{TAIL}"
 
 
-def _body(passage: Passage, look: SheetLook, *, five: bool) -> Iterator[str]:
+def _pitches(passage: Passage) -> list[int]:
+    return [pitch for bar in passage.bars for place in bar.places for pitch in place.pitches]
+
+
+def _body(passage: Passage, look: SheetLook, spelling: Spelling | None) -> Iterator[str]:
     measures = list(sheet_measures(passage, look))
     breaths = dict(breaths_before(passage, measures))
     endings = ending_numbers(passage.bars)
@@ -78,19 +83,19 @@ def _body(passage: Passage, look: SheetLook, *, five: bool) -> Iterator[str]:
         cued = measure.cue is not None
         signs = [*words, *ties_from(measures, number), *pause_over(measures, number)]
         signs += [breaths[measure.index]] if measure.index in breaths else []
-        content = _staves(measure, look, five=five)
+        content = _staves(measure, look, spelling)
         closes = "</ending>" if _ending_closes(measures, number) else ""
         yield f"{opens}<measure {_attributes(measures, number)}>{content}{''.join(signs)}</measure>{closes}"
 
 
-def _staves(measure: SheetMeasure, look: SheetLook, *, five: bool) -> str:
+def _staves(measure: SheetMeasure, look: SheetLook, spelling: Spelling | None) -> str:
     bar = measure.bar
     if measure.many > 1:
         return _staff(1, f'<multiRest num="{measure.many}"/>') + _staff(2, SILENT)
     counts = printed_counts(bar, look.counting)
     for each in (bar, as_notes(bar, counts), *([measure.cue] if measure.cue else [])):
         _check_signs(each)
-    accidentals = Accidentals() if five else None
+    accidentals = None if spelling is None else Accidentals(spelling)
     layers = [notes_layer(bar, measure.index, accidentals, cued=measure.cue is not None)]
     if measure.cue is not None:
         layers.append(cue_layer(measure.cue, first_note(bar), accidentals))

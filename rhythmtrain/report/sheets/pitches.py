@@ -1,16 +1,16 @@
 """Pitches on five lines: a clef for the passage, and the accidentals a bar needs.
 
-A passage has no key signature, so every altered note has its sign, once a bar, with sharps.
+A passage has no key signature, so every altered note has its sign, once a bar.
 """
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from statistics import median
 
+from rhythmtrain.score.pitches import Spelling
+
 LOW = 57  # below A3, on the whole, the bass clef is read more easily
-STEPS = ("c", "c", "d", "d", "e", "f", "f", "g", "g", "a", "a", "b")
-SHARPS = (1, 3, 6, 8, 10)
-SEMITONES = 12
+SIGNS = {-1: "f", 0: "n", 1: "s"}
 
 
 def clef(pitches: Iterable[int]) -> str:
@@ -23,15 +23,15 @@ def clef(pitches: Iterable[int]) -> str:
 class Accidentals:
     """The accidentals of one bar so far, by letter and octave."""
 
+    spelling: Spelling = field(default_factory=Spelling)
     known: dict[tuple[str, int], str] = field(default_factory=dict)
 
     def place(self, pitch: int) -> str:
-        """Return the MEI attributes of a note at a MIDI pitch."""
-        octave, within = divmod(pitch, SEMITONES)
-        letter, octave = STEPS[within], octave - 1
-        wanted = "s" if within in SHARPS else "n"
+        """Return the MEI attributes of a note that sounds at a MIDI pitch."""
+        letter, octave, alter = self.spelling.spelt(pitch)
+        wanted = SIGNS[alter]
         before = self.known.get((letter, octave), "n")
         self.known[letter, octave] = wanted
         shown = f' accid="{wanted}"' if wanted != before else ""
-        silent = ' accid.ges="s"' if not shown and wanted == "s" else ""
-        return f'pname="{letter}" oct="{octave}"{shown}{silent}'
+        silent = f' accid.ges="{wanted}"' if not shown and alter else ""
+        return f'pname="{letter.lower()}" oct="{octave}"{shown}{silent}'

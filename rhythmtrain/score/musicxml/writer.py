@@ -8,11 +8,17 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from math import lcm
 
-from rhythmtrain.score.musicxml.written_bars import Piece, clef_of, measures
+from rhythmtrain.score.musicxml.written_bars import (
+    Piece,
+    clef_of,
+    measures,
+    transposition,
+)
 from rhythmtrain.score.musicxml.written_notes import Pen
 from rhythmtrain.score.musicxml.xml_text import element, words
 from rhythmtrain.score.notation.notation import NotatedBar, notated
 from rhythmtrain.score.passage import Bar, Passage, TempoMark
+from rhythmtrain.score.pitches import spelling_of
 from rhythmtrain.score.repeats import ending_numbers
 from rhythmtrain.score.tempo import speeds
 
@@ -84,9 +90,12 @@ def _pitches(bars: Sequence[Bar]) -> list[int]:
 
 
 def _part(passage: Passage, bars: tuple[NotatedBar, ...], pen: Pen, *, number: int) -> str:
-    clef, middle = clef_of(_pitches([bar.bar for bar in bars]))
+    pitches = _pitches([bar.bar for bar in bars])
+    up = passage.written_up if number == 1 else 0
+    clef, middle = clef_of([pitch + up for pitch in pitches])
+    own = replace(pen, unpitched=middle, spelling=spelling_of(pitches, up=up))
     pieces = list(_pieces(passage, bars, told=number == 1))
-    written = measures(pieces, replace(pen, unpitched=middle), clef=clef)
+    written = measures(pieces, own, staff=clef + transposition(up))
     return element("part", *written, id=f"P{number}")
 
 

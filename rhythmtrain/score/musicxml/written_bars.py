@@ -7,6 +7,7 @@ A tempo that changes gradually is told in words, and to programs as the mean tem
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from math import fmod
 
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.signs import JUMP_WORDS, LONGEST_WORDS
@@ -26,6 +27,7 @@ from rhythmtrain.score.tempo import quarters_a_minute
 
 TWICE = 2
 LONGEST_LETTER = 3
+OCTAVE, STEPS = 12, 7
 LOW = 57  # below A3 on the whole, the bass clef is read more easily
 
 
@@ -48,8 +50,8 @@ class Piece:
     ends: str = ""
 
 
-def measures(pieces: Sequence[Piece], pen: Pen, *, clef: str) -> Iterator[str]:
-    """Yield the measures of a part; ``clef`` is what ``attributes`` say of its staff."""
+def measures(pieces: Sequence[Piece], pen: Pen, *, staff: str) -> Iterator[str]:
+    """Yield the measures of a part; ``staff`` is what ``attributes`` say of its staff."""
     metre: Metre | None = None
     number: int | None = None
     for place, group in enumerate(_joined(pieces)):
@@ -62,7 +64,7 @@ def measures(pieces: Sequence[Piece], pen: Pen, *, clef: str) -> Iterator[str]:
         start = element("divisions", pen.divisions) if metre is None else ""
         time = _time(first.metre) if shown else ""
         if start or time:
-            content.append(element("attributes", start, time, clef if metre is None else ""))
+            content.append(element("attributes", start, time, staff if metre is None else ""))
         for piece in group:
             content += [*_directions(piece), *_notes(piece, pen)]
         content.append(_right(group[-1], last=group[-1] is pieces[-1]))
@@ -80,6 +82,19 @@ def clef_of(pitches: Sequence[int]) -> tuple[str, tuple[str, int]]:
     sign, line = ("F", 4) if low else ("G", 2)
     middle = LOW_IN_THE_MIDDLE if low else IN_THE_MIDDLE
     return element("clef", element("sign", sign), element("line", line)), middle
+
+
+def transposition(up: int) -> str:
+    """Return what ``attributes`` say of a part that is written ``up`` semitones above what sounds."""
+    if not up:
+        return ""
+    octaves, semitones = int(-up / OCTAVE), int(fmod(-up, OCTAVE))
+    return element(
+        "transpose",
+        element("diatonic", round(semitones * STEPS / OCTAVE)),
+        element("chromatic", semitones),
+        element("octave-change", octaves) if octaves else "",
+    )
 
 
 def _joined(pieces: Sequence[Piece]) -> Iterator[list[Piece]]:

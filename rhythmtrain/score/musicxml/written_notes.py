@@ -5,7 +5,7 @@ note has its exact duration, and what is printed (type, dots, tuplet) where one 
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from math import log2
 
@@ -14,21 +14,23 @@ from rhythmtrain.score.musicxml.xml_text import element
 from rhythmtrain.score.notation.notation import NotatedBar, Sign
 from rhythmtrain.score.notation.signs import DOTTED
 from rhythmtrain.score.passage import Bar
-from rhythmtrain.score.pitches import SHARP_NAMES
+from rhythmtrain.score.pitches import Spelling
 
 TYPE_NAMES = {value: name for name, value in NOTE_TYPES.items()}
 ON_THE_LINE = ("E", 4)
 IN_THE_MIDDLE = ("B", 4)
 LOW_IN_THE_MIDDLE = ("D", 3)
 VOICE = element("voice", 1)
+ACCIDENTALS = {-1: "flat", 0: "natural", 1: "sharp"}
 
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """What all notes of a part share: parts of a quarter, and where an unpitched note stands."""
+    """What all notes of a part share: parts of a quarter, where an unpitched note stands, spelling."""
 
     divisions: int
     unpitched: tuple[str, int] = ON_THE_LINE
+    spelling: Spelling = field(default_factory=Spelling)
 
     def duration(self, length: Fraction) -> str:
         """Return a ``duration`` of ``length`` quarters."""
@@ -94,7 +96,7 @@ def _sign(sign: Sign, number: int, place: InBar, pen: Pen, beams: str) -> Iterat
     before = [pen.duration(sign.length), *(element("tie", type=each) for each in ties), VOICE]
     first = _notations(sign, number, place, ties, beside=True)
     pitches = [] if silent else list(sign.pitches)
-    signs = [_accidental(pitch, sign, place) for pitch in pitches] or [""]
+    signs = [_accidental(pitch, sign, place, pen) for pitch in pitches] or [""]
     printed = [_printed(sign, place, accidental) for accidental in signs]
     yield element("note", heads[0], *before, printed[0], "" if silent else beams, first)
     for head, shown in zip(heads[1:], printed[1:], strict=True):
@@ -107,28 +109,22 @@ def _heads(sign: Sign, pen: Pen) -> list[str]:
         step, octave = pen.unpitched
         shown = element("display-step", step) + element("display-octave", octave)
         return [element("unpitched", shown)]
-    return [_pitch(number) for number in sign.pitches]
+    return [_pitch(pen.spelling.spelt(number)) for number in sign.pitches]
 
 
-def _pitch(number: int) -> str:
-    letter, octave, alter = _spelt(number)
+def _pitch(spelt: tuple[str, int, int]) -> str:
+    letter, octave, alter = spelt
     altered = element("alter", alter) if alter else ""
     return element("pitch", element("step", letter), altered, element("octave", octave))
 
 
-def _spelt(number: int) -> tuple[str, int, int]:
-    """Return letter, octave, and semitones up of a MIDI pitch, with a sharp where it needs one."""
-    octave, within = divmod(number, len(SHARP_NAMES))
-    return SHARP_NAMES[within][0], octave - 1, len(SHARP_NAMES[within]) - 1
-
-
-def _accidental(number: int, sign: Sign, place: InBar) -> str:
+def _accidental(number: int, sign: Sign, place: InBar, pen: Pen) -> str:
     """Return the accidental that a note needs in its bar; one that is held needs none."""
-    letter, octave, alter = _spelt(number)
+    letter, octave, alter = pen.spelling.spelt(number)
     if not sign.begins or place.altered.get((letter, octave), 0) == alter:
         return ""
     place.altered[letter, octave] = alter
-    return element("accidental", "sharp" if alter else "natural")
+    return element("accidental", ACCIDENTALS[alter])
 
 
 def _ties(sign: Sign) -> list[str]:

@@ -145,6 +145,21 @@ def test_an_accidental_stands_once_in_a_bar() -> None:
     assert clef([]) == "G"
 
 
+def test_a_clarinet_reads_its_part_as_it_is_written_for_it() -> None:
+    """Sounding C and E flat are D and F on her paper; a sheet in C would be played a tone too low."""
+    place = (
+        Place(Fraction(0), Kind.PLAYED, pitches=(72,)),
+        Place(Fraction(1), Kind.PLAYED, pitches=(75,)),
+    )
+    bar = Bar(1, Metre.parse("2/4"), place, Fraction(0), Fraction(2))
+    for up, names in ((0, ["c", "e"]), (2, ["d", "f"])):
+        passage = Passage("Mill race", Bpm(72.0), (bar,), written_up=up)
+        root = fromstring(mei_of(passage, SheetLook(five=True)))
+        notes = [note for note in root.iter(MEI + "note") if note.get("pname")]
+        assert [note.get("pname") for note in notes] == names
+        assert [note.get("accid") for note in notes] == [None, None if up else "f"]
+
+
 def test_a_rest_that_nobody_counts_has_its_count_too() -> None:
     """Three sixteenths of silence are two rests on paper; the second says where it stands."""
     (bar,) = notated(read_rhythm("(1) a 2", Metre.parse("2/4")).bars)

@@ -270,12 +270,18 @@ def test_every_accidental_of_a_bar_is_written_once() -> None:
     places = tuple(replace(p, pitches=(n,)) for p, n in zip(first.places, pitches, strict=True))
     second = bar(2, 1, 2, held=(0,))
     more = tuple(replace(p, pitches=(61,)) for p in second.places[1:])
-    bars = (replace(first, places=places), replace(second, places=(second.places[0], *more)))
+    third = bar(3, 0, 1, 2, 3)
+    scale = zip(third.places, (62, 64, 66, 69), strict=True)
+    bars = (
+        replace(first, places=places),
+        replace(second, places=(second.places[0], *more)),
+        replace(third, places=tuple(replace(p, pitches=(n,)) for p, n in scale)),
+    )
     text = write_musicxml(Passage("x", Bpm(60), bars))
     assert schema().validate(etree.fromstring(text.encode("utf-8"))), schema().error_log
     notes = etree.fromstring(text.encode("utf-8")).iter("note")
     assert [note.findtext("accidental") for note in notes] == [
-        "sharp", None, "natural", "sharp", None, "sharp", None,
+        "sharp", None, "natural", "sharp", None, "sharp", None, None, None, "sharp", None,
     ]  # fmt: skip
 
 
@@ -338,3 +344,29 @@ def test_every_small_real_score_is_written_back_the_same() -> None:
     """All of them but the longest."""
     for name in small_scores():
         written_again(name)
+
+
+@pytest.mark.parametrize("up", [2, 3, 14, -1, -12, 9])
+def test_a_transposing_part_is_written_as_its_player_reads_it(up: int) -> None:
+    """A clarinettist who opens it elsewhere sees her own notes, and hears the right ones."""
+    plain = drill("towpath-rag")
+    bars = tuple(
+        replace(
+            bar,
+            places=tuple(
+                replace(each, pitches=(70 + number % 5,)) if each.kind is Kind.PLAYED else each
+                for number, each in enumerate(bar.places)
+            ),
+        )
+        for bar in plain.bars
+    )
+    passage = replace(plain, bars=bars, written_up=up)
+    text = write_musicxml(passage)
+    schema().assertValid(etree.fromstring(text.encode()))
+    back = read_back(text)
+    assert back.written_up == up
+    assert told(back.bars) == told(passage.bars)
+    first = next(note.pitches[0] for note in notes_of(bars)) + up
+    octave = etree.fromstring(text.encode()).find(".//note/pitch/octave")
+    assert octave is not None
+    assert int(octave.text or "") == first // 12 - 1
