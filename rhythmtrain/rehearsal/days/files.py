@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.rehearsal.passages.sparing import check_spared
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.words import sentence, several
@@ -20,8 +21,10 @@ def export_takes(path: Path) -> Told:
 
     Raises:
         FileError: it cannot be written.
+        RequestError: it is the history itself.
     """
     check_place(path)
+    check_spared([path])
     said: list[str] = []
     takes = 0
     with (

@@ -10,9 +10,10 @@ from rhythmtrain.errors import RhythmtrainError
 from rhythmtrain.rehearsal.both_cores import on_all_cores
 from rhythmtrain.rehearsal.packing.files import Parcel, TrackJob, jobs_of, write_job
 from rhythmtrain.rehearsal.packing.parcels import PAGE, Failed, noted, parcels_of, sources_of
-from rhythmtrain.rehearsal.packing.sheet import pack_sheet
+from rhythmtrain.rehearsal.packing.sheet import SHEETS, pack_sheet
 from rhythmtrain.rehearsal.packing.told import Brought, pack_told, packed
 from rhythmtrain.rehearsal.packing.wish import PackWish, check_pack
+from rhythmtrain.rehearsal.passages.sparing import check_spared
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.packs.page import pack_page
 from rhythmtrain.storage.folders import brought_in, made_folder, out_of_sight
@@ -25,7 +26,7 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
     What could not be made is in the document's ``failed``.
 
     Raises:
-        RequestError: options out of range.
+        RequestError: options out of range, or a file that is to be read would be lost.
         FileError: the folder cannot be written into.
         RhythmtrainError: what is wrong with the passage, where only one was asked for.
     """
@@ -33,6 +34,7 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
     failed: Failed = {}
     sources = sources_of(wish, failed)
     parcels, warnings = parcels_of(sources, wish, failed)
+    _spare_all(parcels, wish, into)
     made_folder(into)
     made: list[Brought] = []
     with out_of_sight(into) as hidden:
@@ -50,6 +52,18 @@ def make_pack(wish: PackWish, into: Path, *, progress: Progress = quietly) -> To
             write_bytes_safely(into / PAGE, page.encode("utf-8"))
     pages = (into / PAGE, *sheets) if made else ()
     return pack_told(made, into, pages, failed, [*warnings, *unsaid])
+
+
+def _spare_all(parcels: list[Parcel], wish: PackWish, into: Path) -> None:
+    """Refuse a pack that would write over any file from which it is made."""
+    goals = [job.output for each in parcels for job in jobs_of(each, into / each.folder, wish)]
+    read = [path for path in (wish.accompaniment, wish.beats) if path is not None]
+    check_spared(
+        [*goals, into / PAGE, *(into / name for name in SHEETS)],
+        read=read,
+        passages=[each.source for each in parcels],
+        voice=wish.voice,
+    )
 
 
 def _written(

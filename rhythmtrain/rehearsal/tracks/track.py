@@ -69,7 +69,7 @@ def make_track(wish: TrackWish, output: Path, *, progress: Progress = quietly) -
     said: list[str] = []
     passage = wished_passage(wish, said.append)
     unspoken = _unspoken(wish, passage, output)
-    plan, pieces = _planned(wish, passage, (unspoken, output), said.append)
+    plan, pieces = _planned(wish, passage, (unspoken, is_midi(output)), said.append)
     spoken = Spoken(wish.language, wish.voice)
     unsaid = write_track(plan, output, pieces=pieces, spoken=spoken, progress=progress)
     text = (
@@ -87,19 +87,19 @@ def planned(wish: TrackWish, passage: Passage, unspoken: frozenset[str] = frozen
 
 
 def _planned(
-    wish: TrackWish, passage: Passage, into: tuple[frozenset[str], Path], say: Tell
+    wish: TrackWish, passage: Passage, into: tuple[frozenset[str], bool], say: Tell
 ) -> tuple[Plan, tuple[Played, ...]]:
     """Return the plan, and the recordings that sound in it; ``say`` is told what is amiss in one.
 
-    ``into`` is which landmarks are not spoken, and the file to write: MIDI holds no model.
+    ``into`` is which landmarks are not spoken, and whether MIDI is written, which holds no model.
     """
-    unspoken, output = into
+    unspoken, as_midi = into
     wishes = replace(wishes_of(wish), unspoken=unspoken)
-    with_tune = Layer.TUNE in wishes.layers and not is_midi(output) and has_model(wish.passage)
+    with_tune = Layer.TUNE in wishes.layers and not as_midi and has_model(wish.passage)
     whole = passage
     if with_tune or Layer.ACCOMPANIMENT in wishes.layers:
         whole = whole_passage(wish.passage, part=wish.part, cue_part=wish.cue_part)
-    timeline, pieces = _beside(wish, passage, whole, say, output=output)
+    timeline, pieces = _beside(wish, passage, whole, say)
     plan = with_bars(plan_track(timeline, wishes), tuple(each.laid for each in pieces), timeline)
     if not with_tune:
         return plan, pieces
@@ -108,7 +108,7 @@ def _planned(
 
 
 def _beside(
-    wish: TrackWish, passage: Passage, whole: Passage, say: Tell, *, output: Path
+    wish: TrackWish, passage: Passage, whole: Passage, say: Tell
 ) -> tuple[Timeline, tuple[Played, ...]]:
     """Return the timeline of the track, laid on the accompaniment where that is wished for."""
     if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
@@ -119,10 +119,6 @@ def _beside(
         wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
     )
     recording = laid.found.recording
-    if output.exists() and output.samefile(recording.path):
-        raise RequestError(
-            f"{output} is the recorded accompaniment and would be lost: write elsewhere"
-        )
     pieces = laid_pieces(laid.timeline, laid.found.mapped, Layer.ACCOMPANIMENT)
     spans = [second for piece in pieces for second, _ in piece.anchors]
     for doubt in recording_doubts(recording, min(spans), max(spans)):

@@ -294,15 +294,6 @@ def test_wishes_that_do_not_go_together_are_one_sentence(
         make_track(TrackWish(str(ferry), **wishes), tmp_path / "a.wav")  # type: ignore[arg-type]
 
 
-def test_the_recording_that_a_drill_names_is_never_written_over(ferry: Path) -> None:
-    """Nobody typed its name as what is to be read, and it cannot be played again."""
-    recording = ferry.parent / "piano.wav"
-    before = recording.read_bytes()
-    with pytest.raises(RequestError, match="is the recorded accompaniment and would be lost"):
-        make_track(TrackWish(str(ferry), layers="accompaniment"), recording)
-    assert recording.read_bytes() == before
-
-
 def test_a_passage_without_a_recording_says_how_to_give_one(rag: Path, tmp_path: Path) -> None:
     """The option and the file it wants."""
     with pytest.raises(RequestError, match="--accompaniment RECORDING --beats FILE"):
