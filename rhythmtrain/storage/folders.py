@@ -5,10 +5,11 @@ signs, device names such as "aux", a dot at the end) and differ in more than cap
 """
 
 import re
+import stat
 import tempfile
 import unicodedata
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
@@ -57,6 +58,21 @@ def made_folder(path: Path) -> Path:
         raise FileError(
             f"nothing can be written into the folder {path} ({why}): give another with --into"
         ) from error
+
+
+def files_there(folder: Path) -> list[Path]:
+    """Return the files of ``folder`` that are there for all to see, the newest first.
+
+    One that is taken away while they are looked at is left out, and so is a hidden one: it is not
+    written whole yet.
+    """
+    found: list[tuple[float, Path]] = []
+    for path in folder.iterdir():
+        with suppress(FileNotFoundError):
+            told = path.stat()
+            if path.name[0] != "." and stat.S_ISREG(told.st_mode):
+                found.append((-told.st_mtime, path))
+    return [path for _, path in sorted(found)]
 
 
 @contextmanager

@@ -14,6 +14,7 @@ import soundfile
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.storage.folders import files_there
 from rhythmtrain.storage.word_sound import Sound, levelled, trimmed
 
 LONGEST_WORD_S = 5.0
@@ -51,7 +52,7 @@ def recordings(folder: Path) -> dict[str, Path]:
     if not folder.is_dir():
         raise FileError(f"the folder of recorded words {folder} is not there: check the path")
     found: dict[str, Path] = {}
-    for path in sorted(folder.iterdir()):
+    for path in sorted(files_there(folder)):
         if path.suffix.lstrip(".").upper() not in ENDINGS:
             continue
         if (twin := found.setdefault(path.stem.casefold(), path)) is not path:

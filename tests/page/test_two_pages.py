@@ -1,7 +1,9 @@
 """Two pages at once, one program: nobody gets what is another's, nobody loses what they set."""
 
+import io
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from threading import Barrier, Event
 from typing import Any
 
 import numpy as np
@@ -10,7 +12,10 @@ import soundfile
 from starlette.testclient import TestClient
 
 from rhythmtrain.page.desk import MOST_TRACKS, Desk
+from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.levels import as_heard
+from rhythmtrain.rehearsal.desk.recordings import recordings
+from rhythmtrain.rehearsal.desk.shelf import keep_written, shelf, take_away
 from rhythmtrain.rehearsal.tracks.sound import RATE
 from tests.page.asking import posted
 
@@ -103,3 +108,49 @@ def test_a_layer_that_was_moved_is_taken_out_as_it_sounded(browser: TestClient, 
             stem[round(moved_s * RATE) :] *= 0.25
         wanted[: len(stem)] += stem
     assert np.abs(heard - wanted).max() < 1e-4
+
+
+def test_what_one_page_brings_and_takes_away_troubles_no_other(desk: Desk) -> None:
+    """One tidies up, others look at the same lists: none of them fails."""
+    text = 'title = "Mine"\nmetre = "4/4"\ntempo = 60\nrhythm = "1 2 3 4"\n'
+    # It has a name, and nothing is there: as one that goes while it is listed.
+    (desk.sitting.folders.recordings / "gone.wav").symlink_to("nowhere")
+    tidied = Event()
+
+    def looked_on() -> int:
+        times = 0
+        while not tidied.is_set():
+            assert not recordings(desk.sitting)["recordings"]
+            assert len(shelf(desk.sitting)["own"]) <= 1
+            times += 1
+        return times
+
+    with ThreadPoolExecutor(3) as pages:
+        looking = [pages.submit(looked_on) for _ in range(3)]
+        for _ in range(150):
+            name = keep_written(desk.sitting, Asked({"text": text}))["name"]
+            take_away(desk.sitting, Asked({"name": name}))
+        tidied.set()
+        assert all(each.result() for each in looking)
+
+
+def test_a_word_that_two_pages_bring_at_once_is_kept_once(browser: TestClient) -> None:
+    """In files of different kinds there would be two of it, and no track could be made any more."""
+    at = np.arange(RATE // 4) / RATE
+    files = {}
+    for kind in ("WAV", "FLAC"):
+        written = io.BytesIO()
+        soundfile.write(written, 0.2 * np.sin(2 * np.pi * 300 * at), RATE, format=kind)
+        files[f"one.{kind.lower()}"] = written.getvalue()
+    gate = Barrier(2)
+
+    def bring(name: str) -> int:
+        gate.wait()
+        return browser.post(f"/api/voice/bring?file={name}", content=files[name]).status_code
+
+    with ThreadPoolExecutor(2) as both:
+        for _ in range(12):
+            assert list(both.map(bring, files)) == [200, 200]
+            told = browser.get("/api/voice")
+            assert told.status_code == 200, told.text
+            assert [each["own"] for each in told.json()["words"] if each["own"]] == ["one"]

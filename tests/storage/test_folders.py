@@ -1,5 +1,6 @@
 """Folders that travel: names that every system keeps, and files that come whole or not at all."""
 
+import os
 from pathlib import Path
 
 import pytest
@@ -7,7 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import FileError
-from rhythmtrain.storage.folders import brought_in, distinct, made_folder, out_of_sight, safe_name
+from rhythmtrain.storage.folders import (
+    brought_in,
+    distinct,
+    files_there,
+    made_folder,
+    out_of_sight,
+    safe_name,
+)
 
 # What Windows refuses in a name (Microsoft, "Naming Files, Paths, and Namespaces").
 REFUSED = set('<>:"/\\|?*') | set(map(chr, range(32)))
@@ -109,3 +117,17 @@ def test_a_file_in_the_place_of_the_folder_is_kept(tmp_path: Path) -> None:
     with out_of_sight(tmp_path) as hidden, pytest.raises(FileError, match="cannot write"):
         brought_in(hidden, tmp_path / "rag")
     assert (tmp_path / "rag").read_text() == "mine"
+
+
+def test_files_are_listed_newest_first_without_those_that_are_not_there_whole(
+    tmp_path: Path,
+) -> None:
+    """One page takes a passage away, or is only writing it, while another lists them."""
+    for at, name in enumerate(("old.toml", "new.toml", ".half-written.toml", "same.toml")):
+        (tmp_path / name).write_text("")
+        os.utime(tmp_path / name, (1_000 + min(at, 1), 1_000 + min(at, 1)))
+    (tmp_path / "folder.toml").mkdir()
+    # It has a name, and nothing is there: as one that goes between its name and its date.
+    (tmp_path / "gone.toml").symlink_to(tmp_path / "nowhere")
+    listed = [path.name for path in files_there(tmp_path)]
+    assert listed == ["new.toml", "same.toml", "old.toml"]

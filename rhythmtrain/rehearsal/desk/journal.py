@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.storage.folders import files_there
 from rhythmtrain.storage.safely import told_plainly
 
 LINES, SOUND = ".jsonl", ".i16"
@@ -171,8 +172,11 @@ class Journals:
 
     def unfinished(self) -> list[Journal]:
         """Return the journals of takes that were never ended, the oldest first."""
-        paths = sorted(self._folder.glob(f"*{LINES}"), key=lambda path: path.stat().st_mtime)
-        return [Journal(self._folder, path.stem) for path in paths if _NAME.fullmatch(path.stem)]
+        return [
+            Journal(self._folder, path.stem)
+            for path in reversed(files_there(self._folder))
+            if path.suffix == LINES and _NAME.fullmatch(path.stem)
+        ]
 
     def _going_on(self, name: str) -> Journal:
         journal = Journal(self._folder, name)

@@ -98,7 +98,7 @@ def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
         raise told_as(error, notes, called) from error
     for earlier in path.parent.glob(f"{path.stem}{OF_NOTES}*"):
         if earlier != notes:
-            earlier.unlink()
+            earlier.unlink(missing_ok=True)
     return told.document | {"said": list(told.warnings)}
 
 

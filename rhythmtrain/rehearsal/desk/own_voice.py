@@ -6,6 +6,7 @@ folder is one that ``--voice`` takes.  A word that is not there is said by the s
 
 import secrets
 from pathlib import Path, PurePosixPath
+from threading import Lock
 from typing import Any
 
 from rhythmtrain.errors import RequestError, RhythmtrainError
@@ -27,6 +28,8 @@ MOST_WORDS = 500
 DECODED = ".flac"
 DECODED_RATE = 48_000
 Document = dict[str, Any]
+# Two pages bring one word at once, in files of different kinds: there is room for one.
+_KEEPING = Lock()
 
 
 def voice_for(sitting: Sitting, language: str) -> Path | None:
@@ -83,10 +86,7 @@ def word_brought(sitting: Sitting, asked: Asked) -> Document:
         write_bytes_safely(path, asked.data)
         word = _readable(path)
         own_word(word, beat_point)
-        kept = folder / f"{stem}{word.suffix}"
-        if before.get(stem, kept) != kept:
-            before[stem].unlink()
-        write_bytes_safely(kept, word.read_bytes())
+        _keep(folder / f"{stem}{word.suffix}", word.read_bytes())
     except RhythmtrainError as error:
         raise told_as(error, path, Path(called.name)) from error
     finally:
@@ -104,8 +104,18 @@ def word_gone(sitting: Sitting, asked: Asked) -> Document:
     path = recordings(_folder(sitting, preferences().language)).get(asked.text("word"))
     if path is None:
         raise RequestError("that word is not among yours any more")
-    path.unlink()
+    # Another page may take it away at this moment: gone is gone.
+    path.unlink(missing_ok=True)
     return voice_told(sitting)
+
+
+def _keep(path: Path, data: bytes) -> None:
+    """Keep the word ``data`` as the file ``path``, in place of one of another ending."""
+    with _KEEPING:
+        before = recordings(path.parent).get(path.stem, path)
+        if before != path:
+            before.unlink(missing_ok=True)
+        write_bytes_safely(path, data)
 
 
 def _folder(sitting: Sitting, language: str) -> Path:

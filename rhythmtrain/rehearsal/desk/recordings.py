@@ -18,6 +18,7 @@ from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.mapping.files import wave_of
 from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.audio_files import write_audio
+from rhythmtrain.storage.folders import files_there
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, open_recording
 from rhythmtrain.storage.safely import write_bytes_safely
@@ -97,12 +98,11 @@ def recording_title(path: Path) -> str:
 
 
 def _files(sitting: Sitting) -> list[Path]:
-    found = [
+    return [
         path
-        for path in sitting.folders.recordings.iterdir()
+        for path in files_there(sitting.folders.recordings)
         if path.suffix.lower() in AUDIO_ENDINGS and not path.name.endswith(HEARD)
     ]
-    return sorted(found, key=lambda path: -path.stat().st_mtime)
 
 
 def _made_playable(path: Path) -> Path:

@@ -18,6 +18,7 @@ from rhythmtrain.rehearsal.passages.passages import whole_passage
 from rhythmtrain.score.drill.drill import read_drill
 from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.storage.drills import SUFFIX, drill_path, load_drill, shipped_drills
+from rhythmtrain.storage.folders import files_there
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.scores import SCORE_ENDINGS, is_score
 from rhythmtrain.storage.takes import MIDI_ENDINGS
@@ -148,18 +149,14 @@ def take_away(sitting: Sitting, asked: Asked) -> Document:
     name = asked.text("name")
     if not name.startswith(f"{OWN}:"):
         raise RequestError("the supplied passages stay: only your own can be taken away")
-    Path(passage_path(sitting, name)).unlink()
+    # Another page may take it away at this moment: gone is gone.
+    Path(passage_path(sitting, name)).unlink(missing_ok=True)
     return {"gone": name}
 
 
 def _own_files(sitting: Sitting) -> list[Path]:
-    folder = sitting.folders.passages
-    found = [
-        path
-        for path in folder.iterdir()
-        if path.suffix.lower() in BROUGHT and path.is_file() and path.name[0] != "."
-    ]
-    return sorted(found, key=lambda path: -path.stat().st_mtime)[:MOST_OWN]
+    found = files_there(sitting.folders.passages)
+    return [path for path in found if path.suffix.lower() in BROUGHT][:MOST_OWN]
 
 
 def _new(sitting: Sitting, called: str, ending: str) -> Path:
@@ -189,5 +186,8 @@ def _about(path: Path) -> str:
 def _head(path: Path) -> str:
     if path.suffix != SUFFIX:
         return ""
-    with path.open("rb") as file:
-        return file.read(4_000).decode("utf-8", "replace")
+    try:
+        with path.open("rb") as file:
+            return file.read(4_000).decode("utf-8", "replace")
+    except OSError:
+        return ""
