@@ -27,6 +27,7 @@ PLAIN_VALUES: dict[str, Fraction] = {
     "eighth": Fraction(1, 2),
     "sixteenth": Fraction(1, 4),
     "thirty-second": Fraction(1, 8),
+    "sixty-fourth": Fraction(1, 16),
 }
 BRITISH_NAMES: dict[str, str] = {
     "whole": "semibreve",
@@ -35,6 +36,7 @@ BRITISH_NAMES: dict[str, str] = {
     "eighth": "quaver",
     "sixteenth": "semiquaver",
     "thirty-second": "demisemiquaver",
+    "sixty-fourth": "hemidemisemiquaver",
 }
 NOTE_VALUES: dict[str, Fraction] = {
     f"{dot}{name}": value * length

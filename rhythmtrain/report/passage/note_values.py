@@ -12,7 +12,7 @@ from math import floor
 
 from rhythmtrain.score.metre import BRITISH_NAMES, NOTE_VALUES, PLAIN_VALUES, Metre, value_name
 
-SHORT: dict[str, str] = {"eighth": "8th", "sixteenth": "16th", "thirty-second": "32nd"}
+SHORT: dict[str, str] = {"eighth": "8th", "sixteenth": "16th", "thirty-second": "32nd", "sixty-fourth": "64th"}
 # How many notes in the time of how many, by what they are called.
 TUPLETS: dict[str, tuple[int, int]] = {
     "triplet": (3, 2),
@@ -51,7 +51,10 @@ def _parts(
     inner = [beat.start for beat in metre.beats if start < beat.start < stop]
     if not inner:
         return _tied(stop - start, british=british)
-    turns = [start, *sorted({inner[0], inner[-1]}), stop]
+    on_a_beat = any(beat.start == start for beat in metre.beats)
+    begin = start if on_a_beat else inner[0]
+    whole = begin != start and _single(metre, begin, stop, marks, british=british) is not None
+    turns = [start, *sorted({begin, stop if whole else inner[-1], stop} - {start})]
     names = []
     for begin, end in pairwise(turns):
         part = _single(metre, begin, end, marks, british=british)

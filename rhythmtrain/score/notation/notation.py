@@ -168,10 +168,11 @@ def _pieces(
 
 def _beams(signs: list[Sign], metre: Metre) -> Iterator[tuple[int, int]]:
     """Yield (first, last) of the runs of short notes inside one beat, and one tuplet."""
+    spans = _beamed(metre)
     run: list[int] = []
     for number, sign in enumerate(signs):
         short = not sign.rest and sign.value < 1
-        if run and not (short and _together(signs[run[-1]], sign, metre)):
+        if run and not (short and _together(signs[run[-1]], sign, spans)):
             if len(run) > 1:
                 yield run[0], run[-1]
             run = []
@@ -181,7 +182,16 @@ def _beams(signs: list[Sign], metre: Metre) -> Iterator[tuple[int, int]]:
         yield run[0], run[-1]
 
 
-def _together(before: Sign, sign: Sign, metre: Metre) -> bool:
-    same = [beat.start <= before.at and sign.at < beat.start + beat.length for beat in metre.beats]
+def _beamed(metre: Metre) -> list[tuple[Fraction, Fraction]]:
+    """Return where beams may begin and must end: beats, and of eighths three or two in a row."""
+    starts = [beat.start for beat in metre.beats]
+    if metre.beats[0].length < 1:
+        together = next((few for few in (3, 2) if len(starts) in (few, 2 * few)), 1)
+        starts = starts[::together]
+    return list(pairwise([*starts, metre.length]))
+
+
+def _together(before: Sign, sign: Sign, spans: list[tuple[Fraction, Fraction]]) -> bool:
+    inside = any(start <= before.at and sign.at < stop for start, stop in spans)
     in_tuplet = before.tuplet is not None and before.tuplet == sign.tuplet
-    return before.tuplet == sign.tuplet and (in_tuplet or any(same))
+    return before.tuplet == sign.tuplet and (in_tuplet or inside)

@@ -194,6 +194,9 @@ def test_a_long_landmark_gets_a_line_of_its_own() -> None:
         ("4/4", "1 1+1/5 1+2/5 1+4/5 2 [3 4]", ["2 quintuplet 16ths"]),
         ("4/4", "1 1+1/11 2 [3 4]", ["1/11 quarter"]),
         ("64/1", "1 [2] 3", ["whole~whole"]),
+        ("5/4", "1 [2 3 4 5]", ["whole~quarter"]),
+        ("5/4", "1 & [2 3 4 5]", ["8th", "8th~whole"]),
+        ("2/4", "1 1+1/16 e [&] 2", ["64th", "dotted 32nd", "dotted 8th"]),
     ],
 )
 def test_lengths_have_the_names_musicians_write(metre: str, text: str, values: list[str]) -> None:

@@ -89,6 +89,25 @@ def test_short_notes_are_beamed_inside_their_beat() -> None:
     assert bar.beams == ((0, 2), (3, 5))
 
 
+@pytest.mark.parametrize(
+    ("metre", "rhythm", "beams"),
+    [
+        ("3/8", "1 2 & 3", ((0, 3),)),
+        ("4/8", "1 2 3 4", ((0, 1), (2, 3))),
+        ("2/8", "1 & 2", ((0, 2),)),
+        ("3+2/8", "1 2 3 4 5", ((0, 2), (3, 4))),
+        ("6/16", "1 2 3 4 5 6", ((0, 2), (3, 5))),
+        ("5/8", "1 2 3 4 5", ()),
+    ],
+)
+def test_where_an_eighth_is_counted_several_share_a_beam(
+    metre: str, rhythm: str, beams: tuple[tuple[int, int], ...]
+) -> None:
+    """A bar of 3/8 with three flags is read by nobody; how 5/8 goes is not known."""
+    (bar,) = bars_of(metre, rhythm)
+    assert bar.beams == beams
+
+
 @pytest.mark.parametrize("name", [drill.name for drill in shipped_drills()])
 def test_the_signs_of_every_drill_fill_its_bars_and_keep_its_notes(name: str) -> None:
     """What is printed is what is played: every onset, every length, nothing over."""
