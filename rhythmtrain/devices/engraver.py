@@ -10,6 +10,7 @@ import sys
 from collections.abc import Sequence
 
 from rhythmtrain.errors import DeviceError, MissingPartError
+from rhythmtrain.remedies import remedy
 
 CHILD = "rhythmtrain.devices.engraver_child"
 PATIENCE_S = 60.0
@@ -21,19 +22,22 @@ def engrave(
     documents: Sequence[str],
     *,
     width: int = ON_PAPER,
+    widths: Sequence[int] = (),
     patience_s: float = PATIENCE_S,
     child: str = CHILD,
 ) -> tuple[tuple[str, ...], ...]:
     """Return for each MEI document its systems from top to bottom, each one SVG drawing.
 
-    ``width`` is that of a system, in the drawing's units; ``child`` the module that draws.
+    ``width`` is that of a system, in the drawing's units, and ``widths`` those of each document's where
+    they differ; ``child`` is the module that draws.
 
     Raises:
         MissingPartError: the engraver is not installed.
         DeviceError: it crashed, took longer than ``patience_s`` seconds, or could not read.
     """
     command = [sys.executable, "-m", child]
-    asked = json.dumps({"documents": list(documents), "width": width})
+    wide = list(widths) or [width] * len(documents)
+    asked = json.dumps({"documents": list(documents), "widths": wide})
     try:
         done = subprocess.run(  # noqa: S603
             command, input=asked, capture_output=True, text=True, encoding="utf-8",
@@ -41,14 +45,14 @@ def engrave(
         )  # fmt: skip
     except subprocess.TimeoutExpired as error:
         raise DeviceError(
-            f"the engraver did not finish within {patience_s:g} s: give fewer --bars"
+            f"the engraver did not finish within {patience_s:g} s: {remedy('fewer-bars')}"
         ) from error
     if done.returncode == MISSING:
         raise MissingPartError("drawing notes needs verovio: pip install verovio")
     if done.returncode != 0:
         raise DeviceError(
             f"the engraver stopped (code {done.returncode}) while drawing these bars: "
-            "give other --bars to find the one it cannot draw"
+            f"{remedy('other-bars')} to find the one it cannot draw"
         )
     answer = json.loads(done.stdout)
     return tuple(tuple(systems) for systems in answer["drawings"])

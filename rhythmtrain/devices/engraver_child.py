@@ -27,9 +27,9 @@ def main() -> int:
     verovio.enableLog(verovio.LOG_OFF)
     toolkit = verovio.toolkit()
     asked = json.load(sys.stdin)
-    toolkit.setOptions(OPTIONS | {"pageWidth": asked["width"]})
     drawings = []
-    for document in asked["documents"]:
+    for document, width in zip(asked["documents"], asked["widths"], strict=True):
+        toolkit.setOptions(OPTIONS | {"pageWidth": width})
         if not toolkit.loadData(document):
             return UNREADABLE
         pages = range(1, toolkit.getPageCount() + 1)

@@ -1,34 +1,17 @@
-"""Devices without hardware, for tests, for the documents and for ``--dry-run``.
+"""Devices without hardware, for tests, for the documents and for ``--dry-run``: clock and taps.
 
 Time is a ``FakeClock`` that is moved by hand: a port that is polled with a wait moves it to the
 moment at which something comes, so a minute passes in milliseconds and every run is the same.
-Several ports may share one clock.  Errors are chosen: a delay, noise, drift, lost sound, late
-stamps, a device that goes away at a given second of the stream.
+Several ports may share one clock.  The sound cards are in ``fake_sound``.
 """
 
 from collections import deque
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable
 from typing import Self
 
 import numpy as np
 
-from rhythmtrain.devices.blocks import even_blocks
-from rhythmtrain.devices.fake_room import Microphone, Room
-from rhythmtrain.devices.ports import (
-    STOP_KEY,
-    Block,
-    Ended,
-    How,
-    Passed,
-    Recorded,
-    Stamp,
-    Tap,
-    Xrun,
-    gathered,
-)
-
-STILL_ROOM = Room()
+from rhythmtrain.devices.ports import STOP_KEY, Ended, How, Tap
 
 
 class FakeClock:
@@ -51,13 +34,14 @@ class FakeClock:
         self._now_s = max(self._now_s, time_s)
 
 
-class _FakePort:
+class FakePort:
     """What the fakes share: a name, a clock, and an end."""
 
     def __init__(self, name: str, clock: FakeClock, stamp_error_s: float) -> None:
+        """Take a name, the clock, and how far a single stamp may be off."""
         self.name = name
         self.stamp_error_s = stamp_error_s
-        self._clock = clock
+        self.clock = clock
         self._ended: Ended | None = None
 
     @property
@@ -67,19 +51,22 @@ class _FakePort:
 
     def stop(self) -> None:
         """Stop now, as STOPPED if nothing ended it before."""
-        self._end(Ended(How.STOPPED))
+        self.end(Ended(How.STOPPED))
 
-    def _end(self, ended: Ended) -> None:
+    def end(self, ended: Ended) -> None:
+        """End as ``ended`` says, if nothing ended it before."""
         self._ended = self._ended or ended
 
     def __enter__(self) -> Self:
+        """Start now."""
         return self
 
     def __exit__(self, *_: object) -> None:
+        """Stop."""
         self.stop()
 
 
-class FakeTaps(_FakePort):
+class FakeTaps(FakePort):
     """A player who taps ``taps``, in order of time on ``clock``.
 
     The stop key among them ends the source, as on a keyboard; after ``away_at_s`` (on the clock)
@@ -104,115 +91,14 @@ class FakeTaps(_FakePort):
         if self._ended is not None:
             return ()
         next_s = min(self._coming[0].time_s if self._coming else np.inf, self._away_at_s)
-        self._clock.move_to(min(next_s, self._clock.now_s() + wait_s))
+        self.clock.move_to(min(next_s, self.clock.now_s() + wait_s))
         come: list[Tap] = []
-        while self._coming and self._coming[0].time_s <= min(self._clock.now_s(), self._away_at_s):
+        while self._coming and self._coming[0].time_s <= min(self.clock.now_s(), self._away_at_s):
             tap = self._coming.popleft()
             if tap.what == STOP_KEY:
-                self._end(Ended(How.STOPPED))
+                self.end(Ended(How.STOPPED))
                 return tuple(come)
             come.append(tap)
-        if self._clock.now_s() >= self._away_at_s:
-            self._end(Ended(How.WENT_AWAY, "the fake keys went away"))
+        if self.clock.now_s() >= self._away_at_s:
+            self.end(Ended(How.WENT_AWAY, "the fake keys went away"))
         return tuple(come)
-
-
-@dataclass(frozen=True, slots=True)
-class FakeSound:
-    """How a fake sound card behaves.
-
-    ``clock_ppm`` is how much too fast its quartz runs against the clock; ``late_s`` the mean of how
-    late its stamps are (exponentially spread, from ``room.seed``); ``away_at_s`` the second of the
-    stream at which it is gone.
-    """
-
-    rate: int = 48_000
-    block: int = 256
-    channels: int = 2
-    tail_s: float = 0.5
-    clock_ppm: float = 0.0
-    late_s: float = 0.0
-    away_at_s: float | None = None
-    claimed_delay_s: float = 0.0
-    room: Room = STILL_ROOM
-
-
-ORDINARY = FakeSound()
-
-
-class FakeOutput(_FakePort):
-    """A sound card that consumes ``blocks`` in the time of ``clock``."""
-
-    def __init__(
-        self, blocks: Iterable[Block], clock: FakeClock, card: FakeSound = ORDINARY
-    ) -> None:
-        """Take the track; nothing is asked of it before the clock moves."""
-        super().__init__("fake sound card", clock, 3.0 * card.late_s)
-        self.system = "fakes"
-        self.rate = card.rate
-        self.claimed_delay_s = card.claimed_delay_s
-        self._card = card
-        self._random = np.random.default_rng(card.room.seed)
-        self._pages = even_blocks(
-            blocks, card.block, channels=card.channels, tail=round(card.tail_s * card.rate)
-        )
-        self._frame = 0
-        self._begin_s = clock.now_s()
-
-    def __enter__(self) -> Self:
-        """Start the stream now."""
-        self._begin_s = self._clock.now_s()
-        return self
-
-    def poll(self, wait_s: float = 0.0) -> Passed:
-        """Return what passed, after moving the clock to the next block or by ``wait_s``."""
-        if self._ended is not None:
-            return Passed()
-        self._clock.move_to(min(self._due_s(self._frame), self._clock.now_s() + wait_s))
-        return gathered(self._turns(self._clock.now_s()))
-
-    def _turns(self, until_s: float) -> Iterator[Passed]:
-        """Hand out one block after another, as a driver's callback would."""
-        away_at_s = np.inf if self._card.away_at_s is None else self._card.away_at_s
-        while self._due_s(self._frame) <= until_s:
-            if self._frame >= away_at_s * self.rate:
-                self._end(Ended(How.WENT_AWAY, "the fake sound card went away"))
-                return
-            page = next(self._pages, None)
-            if page is None:
-                self._end(Ended(How.FINISHED))
-                return
-            first, self._frame = self._frame, self._frame + len(page)
-            stamp = Stamp(first, self._due_s(first) + self._late_s())
-            yield Passed((stamp,), self._record(first, page), self._lost(first))
-
-    def _late_s(self) -> float:
-        return float(self._random.exponential(self._card.late_s)) if self._card.late_s else 0.0
-
-    def _lost(self, first: int) -> tuple[Xrun, ...]:
-        return tuple(
-            Xrun(first, self._frame, "played" if each.what == "both" else each.what)
-            for each in self._card.room.dropouts
-            if each.told and first <= each.first < self._frame
-        )
-
-    def _record(self, _first: int, _page: Block) -> tuple[Recorded, ...]:
-        return ()
-
-    def _due_s(self, frame: int) -> float:
-        lost = sum(each.lost for each in self._card.room.dropouts if each.first <= frame)
-        return self._begin_s + (frame + lost) / (self.rate * (1.0 + self._card.clock_ppm * 1e-6))
-
-
-class FakeDuplex(FakeOutput):
-    """A sound card that hears its own track through the card's ``room``."""
-
-    def __init__(
-        self, blocks: Iterable[Block], clock: FakeClock, card: FakeSound = ORDINARY
-    ) -> None:
-        """Take the track and put up the microphone."""
-        super().__init__(blocks, clock, card)
-        self._microphone = Microphone(card.room, card.rate)
-
-    def _record(self, first: int, page: Block) -> tuple[Recorded, ...]:
-        return (Recorded(first, self._microphone.hear(page)),)

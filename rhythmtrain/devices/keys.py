@@ -35,6 +35,7 @@ from rhythmtrain.devices.key_names import key_names
 from rhythmtrain.devices.ports import STOP_KEY, Ended, How, Tap
 from rhythmtrain.devices.waking import go_first
 from rhythmtrain.errors import DeviceError
+from rhythmtrain.remedies import remedy
 
 STAMP_ERROR_S = 0.001
 REST_OF_SEQUENCE_S = 0.025
@@ -90,7 +91,7 @@ class TerminalKeys:
             self._restore()
             raise DeviceError(
                 "keys can only be heard in a terminal: start rhythmtrain in one, without redirecting "
-                "its input, or tap with --from midi or --from mic"
+                f"its input, or {remedy('tap-elsewhere')}"
             ) from error
         self._reader.start()
         return self

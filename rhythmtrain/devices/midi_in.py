@@ -20,6 +20,7 @@ from rhythmtrain.devices.midi_ports import RtmidiWire, midi_ports
 from rhythmtrain.devices.midi_socket import SocketWire
 from rhythmtrain.devices.ports import Ended, How, Tap
 from rhythmtrain.errors import DeviceError
+from rhythmtrain.remedies import remedy
 
 STAMP_ERROR_S = 0.003
 LOOK_FOR_PORT_S = 0.5
@@ -111,7 +112,7 @@ def open_midi(port: str | None = None, *, api: str | None = None) -> MidiTaps:
     if not fitting:
         wanted = "no MIDI input is there" if port is None else f"no MIDI input is called {port!r}"
         known = f"there are: {', '.join(each.name for each in ports)}" if ports else "plug one in"
-        raise DeviceError(f"{wanted}: {known}, or tap with --from keys")
+        raise DeviceError(f"{wanted}: {known}, or {remedy('tap-with', 'keys')}")
     found = fitting[0]
     return MidiTaps(found.name, lambda heard: RtmidiWire(found.name, heard, found.api))
 

@@ -14,13 +14,14 @@ import mido
 from rhythmtrain.devices.portaudio import quiet
 from rhythmtrain.devices.waking import going_first
 from rhythmtrain.errors import DeviceError, MissingPartError
+from rhythmtrain.remedies import remedy
 
 OUR_NAME = "rhythmtrain"
 BACKEND = "mido.backends.rtmidi"
 JACK = "UNIX_JACK"
 NO_RTMIDI = (
     "python-rtmidi is missing: install it with `pip install python-rtmidi` (there is none for "
-    "Python 3.13 yet: use 3.11 or 3.12), or tap with --from keys"
+    f"Python 3.13 yet: use 3.11 or 3.12), or {remedy('tap-with', 'keys')}"
 )
 
 
@@ -80,7 +81,7 @@ def _names(api: str | None) -> tuple[str, ...]:
         why = str(error).split("::")[-1].partition(": ")[2].rstrip(".") or str(error)
         raise DeviceError(
             f"the MIDI system of this machine does not answer ({why}): on Linux load it with "
-            "`sudo modprobe snd-seq`, or tap with --from keys"
+            f"`sudo modprobe snd-seq`, or {remedy('tap-with', 'keys')}"
         ) from error
 
 

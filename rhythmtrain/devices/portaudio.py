@@ -17,6 +17,7 @@ from types import ModuleType
 from typing import Any
 
 from rhythmtrain.errors import DeviceError, MissingPartError
+from rhythmtrain.remedies import remedy
 
 NO_SOUNDDEVICE = "sounddevice is missing: install it with `pip install sounddevice`"
 NO_PORTAUDIO = (
@@ -106,7 +107,7 @@ def chosen(devices: tuple[SoundDevice, ...], wanted: str | None, *, record: bool
     able = [each for each in devices if (each.inputs if record else each.outputs)]
     usual = [each for each in able if (each.usual_in if record else each.usual_out)]
     if not able:
-        raise DeviceError(f"no {what} is there: plug one in, or look at `rhythmtrain devices`")
+        raise DeviceError(f"no {what} is there: plug one in, or {remedy('look-at-devices')}")
     if wanted is None:
         return (usual or able)[0]
     named = [each for each in able if wanted in {str(each.number), each.name}]

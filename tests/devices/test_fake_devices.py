@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rhythmtrain.capture.clock import ClockLine
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Dropout, Room
+from rhythmtrain.devices.fake_sound import FakeDuplex, FakeOutput, FakeSound
 from rhythmtrain.devices.ports import (
     Block,
     Duplex,

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Room
+from rhythmtrain.devices.fake_sound import FakeDuplex, FakeOutput, FakeSound
 from rhythmtrain.devices.ports import STOP_KEY, Block, Output, Tap
 from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.live import Rig

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Room
+from rhythmtrain.devices.fake_sound import FakeOutput, FakeSound
 from rhythmtrain.devices.ports import Block, Clock, How, Output, Passed, Tap
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.live.dry_run import (

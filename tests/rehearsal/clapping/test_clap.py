@@ -7,8 +7,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Dropout, Room
+from rhythmtrain.devices.fake_sound import FakeOutput, FakeSound
 from rhythmtrain.devices.ports import STOP_KEY, Block, How, Output, Passed, Tap, Xrun
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.prompts.track import plan_track

@@ -5,8 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Room
+from rhythmtrain.devices.fake_sound import FakeDuplex, FakeOutput, FakeSound
 from rhythmtrain.devices.ports import STOP_KEY, Block, Output, Tap
 from rhythmtrain.errors import DeviceError, TakeError
 from rhythmtrain.rehearsal.clapping.clap import clap_along

@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeSound
+from rhythmtrain.devices.fake import FakeClock
 from rhythmtrain.devices.fake_room import Room
+from rhythmtrain.devices.fake_sound import FakeDuplex, FakeSound
 from rhythmtrain.devices.ports import Block
 from rhythmtrain.devices.waking import go_sooner
 from rhythmtrain.hearing.live.bleed import Job

@@ -7,7 +7,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
+from rhythmtrain.devices.fake_sound import FakeOutput, FakeSound
 from rhythmtrain.devices.ports import Block, Output, Passed, Recorded, Tap
 from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.live import Rig, Shown, play

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from rhythmtrain.devices.fake import FakeClock, FakeDuplex, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
 from rhythmtrain.devices.fake_room import Dropout, Room
+from rhythmtrain.devices.fake_sound import FakeDuplex, FakeOutput, FakeSound
 from rhythmtrain.devices.ports import Block, Output, Tap
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.rehearsal.checking.checked import Asked

@@ -13,7 +13,8 @@ from rhythmtrain.coach.session import Session
 from rhythmtrain.coach.settings import USUAL
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Reason, Task
-from rhythmtrain.devices.fake import FakeClock, FakeOutput, FakeSound, FakeTaps
+from rhythmtrain.devices.fake import FakeClock, FakeTaps
+from rhythmtrain.devices.fake_sound import FakeOutput, FakeSound
 from rhythmtrain.devices.ports import STOP_KEY, Tap
 from rhythmtrain.errors import RequestError
 from rhythmtrain.hearing.live.way import Way
