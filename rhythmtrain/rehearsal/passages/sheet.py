@@ -2,16 +2,17 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import ceil
 from pathlib import Path
 
-from rhythmtrain.devices.engraver import engrave
+from rhythmtrain.devices.engraver import ON_PAPER, engrave
 from rhythmtrain.devices.paper import pdf_of, png_of
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.sheets.hard import hard_lane, hard_words
 from rhythmtrain.report.sheets.measures import SheetLook
-from rhythmtrain.report.sheets.mei import mei_of
+from rhythmtrain.report.sheets.mei import line_needed, mei_of
 from rhythmtrain.report.sheets.one_file import sheet_html
 from rhythmtrain.report.sheets.page import FONT, Engraved, sheet_pages
 from rhythmtrain.report.sheets.svg import drawing_of
@@ -127,10 +128,15 @@ def drawn_pages(passages: Sequence[Passage], look: SheetLook) -> tuple[str, ...]
 
 
 def _engraved(passages: Sequence[Passage], look: SheetLook) -> tuple[Engraved, ...]:
-    drawn = engrave([mei_of(passage, look) for passage in passages])
+    """Return the passages engraved; one with a bar too full for a line is drawn smaller, all of it."""
+    widths = [max(ON_PAPER, ceil(line_needed(passage, look))) for passage in passages]
+    drawn = engrave([mei_of(passage, look) for passage in passages], widths=widths)
     return tuple(
-        Engraved(passage.title, tuple(drawing_of(system) for system in systems))
-        for passage, systems in zip(passages, drawn, strict=True)
+        Engraved(
+            passage.title,
+            tuple(replace(drawing_of(system), scale=ON_PAPER / width) for system in systems),
+        )
+        for passage, width, systems in zip(passages, widths, drawn, strict=True)
     )
 
 

@@ -5,6 +5,7 @@ count line.  Where a counting system has no syllable for a place (Kodály's says
 the number stands there.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from fractions import Fraction
 
@@ -13,6 +14,12 @@ from rhythmtrain.score.counting import NUMBERS, say
 from rhythmtrain.score.counts import beat_at, count_name
 from rhythmtrain.score.notation.notation import NotatedBar, notated
 from rhythmtrain.score.passage import Bar, Kind, Place
+
+# In the drawing's units: the size of the counts, the blank between two, and the room that clef and
+# metre may take; letters as shares of that size, in a Times-like font.
+SIZE, BLANK, HEAD = 40.5, 22.0, 200.0
+LETTERS = {"&": 0.78, "+": 0.57, "/": 0.28, "m": 0.78} | dict.fromkeys("()[]lti", 0.33)
+OTHER_LETTERS = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +42,15 @@ def printed_counts(bar: NotatedBar, system: str = NUMBERS) -> tuple[PrintedCount
         text = syllable or _plainly(bar.bar, at)
         counts.append(PrintedCount(at, f"{opening}{text}{closing}", kinds[at]))
     return tuple(counts)
+
+
+def line_for(bars: Iterable[tuple[PrintedCount, ...]]) -> float:
+    """Return how long a line must be, in the drawing's units, on which each bar has its counts apart."""
+    return HEAD + max((sum(_width(count.text) + BLANK for count in bar) for bar in bars), default=0)
+
+
+def _width(text: str) -> float:
+    return SIZE * sum(LETTERS.get(letter, OTHER_LETTERS) for letter in text)
 
 
 def as_notes(bar: NotatedBar, counts: tuple[PrintedCount, ...]) -> NotatedBar:

@@ -22,7 +22,12 @@ def hard_lane(passage: Passage, system: Drawing, font: str) -> str:
     """Return what stands in the lane below ``system``: a bracket and a word under each hard bar."""
     hard = {spot.bar for spot in hard_spots(passage)}
     marks = [
-        _mark(passage.bars[index].number, left + INSET, right - INSET, font)
+        _mark(
+            passage.bars[index].number,
+            left * system.scale + INSET,
+            right * system.scale - INSET,
+            font,
+        )
         for index, left, right in system.bars
         if passage.bars[index].number in hard
     ]

@@ -9,7 +9,8 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from rhythmtrain.errors import DrillError
-from rhythmtrain.report.sheets.counts import as_notes, printed_counts
+from rhythmtrain.remedies import remedy
+from rhythmtrain.report.sheets.counts import as_notes, line_for, printed_counts
 from rhythmtrain.report.sheets.measures import SheetLook, SheetMeasure, first_note, sheet_measures
 from rhythmtrain.report.sheets.pitches import Accidentals, clef
 from rhythmtrain.report.sheets.signs import (
@@ -61,6 +62,15 @@ def mei_of(passage: Passage, look: SheetLook = PLAIN) -> str:
     return f"{HEAD}{staves}<section>{body}</section>{TAIL}"
 
 
+def line_needed(passage: Passage, look: SheetLook = PLAIN) -> float:
+    """Return how long the lines must be, in the drawing's units, that no two counts may touch."""
+    return line_for(
+        printed_counts(measure.bar, look.counting)
+        for measure in sheet_measures(passage, look)
+        if measure.many == 1
+    )
+
+
 def _pitches(passage: Passage) -> list[int]:
     return [pitch for bar in passage.bars for place in bar.places for pitch in place.pitches]
 
@@ -110,7 +120,7 @@ def _check_signs(bar: NotatedBar) -> None:
     if odd is not None:
         raise DrillError(
             f"{odd.length} of a quarter is too fine or too uneven for any sign, so this bar cannot be "
-            "drawn: leave it out with --bars, or write it plainer",
+            f"drawn: leave it out{remedy('by-bars')}, or write it plainer",
             bar=bar.bar.number,
         )
 

@@ -37,7 +37,7 @@ _GLYPHS = re.compile(r'(id="|href="#)(E[0-9A-F]{3})-\w+"')
 class Engraved:
     """One passage engraved: its title and its systems from top to bottom.
 
-    ``lanes`` is what stands under each system where the pencil's room is, in the system's units;
+    ``lanes`` is what stands under each system where the pencil's room is, as wide as it is shown;
     ``words`` are lines that follow the last one under the heading ``above_words``.
     """
 
@@ -84,13 +84,14 @@ def _put_systems(paper: _Paper, passage: Engraved) -> None:
     title = wrap(passage.title, TITLE_LETTERS, max_lines=MOST_TITLE_LINES, placeholder=" …")
     for place, (system, lane) in enumerate(zip_longest(passage.systems, passage.lanes)):
         above = 0 if place else TITLE_ROOM + TITLE_LINE * (len(title) - 1)
-        paper.make_room(above + system.height + PENCIL_ROOM)
+        height = system.height * system.scale
+        paper.make_room(above + height + PENCIL_ROOM)
         if above:
             for number, line in enumerate(title):
                 paper.put(_title(line, paper.top + number * TITLE_LINE))
         paper.systems += 1
         top = paper.top + above
-        paper.put(_placed(system, top, f"s{paper.systems}"), above + system.height)
+        paper.put(_placed(system, top, f"s{paper.systems}"), above + height)
         below = f'<g transform="translate({MARGIN}, {paper.top:g})">{lane}</g>' if lane else ""
         paper.put(below, PENCIL_ROOM)
 
@@ -121,7 +122,8 @@ def _placed(system: Drawing, top: float, name: str) -> str:
     """Return one system at its place; its glyphs are named apart from other systems'."""
     inside = _GLYPHS.sub(rf'\1\2-{name}"', _IDS.sub("", _OUTER.sub("", system.svg, count=1)))
     rooted = re.sub(r"(?<=[>,}\s])#\w+ (?=g\.|ellipse|path|poly|rect)", f".{name} ", inside)
-    size = f'width="{system.width:g}" height="{system.height:g}"'
+    scale = system.scale
+    size = f'width="{scale * system.width:g}" height="{scale * system.height:g}"'
     box = f'viewBox="0 0 {system.width:g} {system.height:g}"'
     opening = f'<svg {size} {box} overflow="visible">'
     place = f'class="{name}" transform="translate({MARGIN}, {top:g})"'

@@ -36,12 +36,14 @@ class Drawing:
     """One drawing of music: its SVG, with its width and height in its own units.
 
     ``bars`` are (index of the bar in the passage, left edge, right edge); a long rest has its first's.
+    It is to be shown at ``scale``.
     """
 
     svg: str
     width: float
     height: float
     bars: tuple[tuple[int, float, float], ...] = ()
+    scale: float = 1.0
 
 
 def drawing_of(svg: str) -> Drawing:

@@ -74,6 +74,24 @@ def test_no_two_texts_overlap_on_any_supplied_drill(
     assert texts > 500
 
 
+@pytest.mark.parametrize("counting", ["numbers", "takadimi"])
+def test_a_bar_too_full_for_a_line_is_drawn_smaller(tmp_path: Path, counting: str) -> None:
+    """Thirty-seconds all through a slow bar are squeezed on no line: their counts could not be read."""
+    drill = tmp_path / "full.toml"
+    beats = (f"{beat} {beat}+1/8 e {beat}+3/8 & {beat}+5/8 a {beat}+7/8" for beat in (1, 2, 3, 4))
+    drill.write_text(
+        f'title = "Weir"\nmetre = "4/4"\ntempo = 40\nrhythm = "{" ".join(beats)} | 1 2 3 4"\n'
+    )
+    make_sheet(SheetWish((str(drill),), counting=counting), tmp_path / "s.svg")
+    page = fromstring((tmp_path / "s.svg").read_text(encoding="utf-8"))
+    systems = [each for each in page.iter(SVG + "svg") if each.get("class") == "definition-scale"]
+    found = boxes(systems[0])
+    assert len(found) >= 32
+    assert not [(a[0], b[0]) for a, b in combinations(found, 2) if overlap(a[1], b[1])]
+    shown = next(each for each in page.iter(SVG + "svg") if each.get("overflow"))
+    assert float(shown.attrib["width"]) == pytest.approx(1850)
+
+
 def test_the_boxes_tell_when_texts_do_overlap() -> None:
     """The check above can fail."""
     text = '<text x="{}" y="90"><tspan font-size="40px">{}</tspan></text>'
