@@ -1,6 +1,6 @@
 """What is kept of this machine and this person: measured sound delays, language, note names, numbers.
 
-One JSON file in the user's folder, written whole::
+One JSON file in the user's folder (see ``settings_file``)::
 
     {"language": "en", "british_note_names": false, "own_voice": true, "practice": {"slow": 0.6},
      "sound_delays": {"device | rate | driver":
@@ -10,17 +10,14 @@ A file that cannot be read is set aside under a name of its own and said so; wha
 wrote into it stays.
 """
 
-import json
 import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from rhythmtrain.errors import FileError, RequestError
-from rhythmtrain.storage.places import user_folder
-from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
+from rhythmtrain.errors import RequestError
+from rhythmtrain.storage.settings_file import change_settings, read_settings, settings_file
 
-FILE_NAME = "settings.json"
 DELAYS = "sound_delays"
 LANGUAGE = "language"
 BRITISH = "british_note_names"
@@ -81,7 +78,7 @@ def preferences(folder: Path | None = None) -> Preferences:
     Raises:
         FileError: the file is damaged; it is set aside, and the next call begins anew.
     """
-    settings = _read(_file(folder))
+    settings = read_settings(folder)
     language, british, own_voice = map(settings.get, (LANGUAGE, BRITISH, OWN_VOICE))
     usual = Preferences()
     return Preferences(
@@ -97,9 +94,8 @@ def keep_preferences(wanted: Preferences, folder: Path | None = None) -> None:
     Raises:
         FileError: the folder cannot be written to, or the file is damaged.
     """
-    file = _file(folder)
     said = {LANGUAGE: wanted.language, BRITISH: wanted.british, OWN_VOICE: wanted.own_voice}
-    _write(file, {**_read(file), **said})
+    change_settings(lambda _: said, folder)
 
 
 def practice_numbers(folder: Path | None = None) -> dict[str, Any]:
@@ -109,10 +105,11 @@ def practice_numbers(folder: Path | None = None) -> dict[str, Any]:
         FileError: the file is damaged; it is set aside, and the next call begins anew.
         RequestError: what stands there is no table of numbers.
     """
-    file = _file(folder)
-    numbers = _read(file).get(PRACTICE, {})
+    numbers = read_settings(folder).get(PRACTICE, {})
     if not isinstance(numbers, dict):
-        raise RequestError(f'"{PRACTICE}" in {file} must be a table such as {{"slow": 0.6}}')
+        raise RequestError(
+            f'"{PRACTICE}" in {settings_file(folder)} must be a table such as {{"slow": 0.6}}'
+        )
     return numbers
 
 
@@ -122,7 +119,7 @@ def kept_sound_delay(key: DelayKey, folder: Path | None = None) -> KeptDelay | N
     Raises:
         FileError: the file is damaged; it is set aside, and the next call begins anew.
     """
-    delays = _read(_file(folder)).get(DELAYS)
+    delays = read_settings(folder).get(DELAYS)
     entry = delays.get(key.words) if isinstance(delays, dict) else None
     if not isinstance(entry, dict):
         return None
@@ -139,61 +136,16 @@ def keep_sound_delay(key: DelayKey, kept: KeptDelay, folder: Path | None = None)
     Raises:
         FileError: the folder cannot be written to, or the file is damaged.
     """
-    file = _file(folder)
-    settings = _read(file)
-    delays = settings.get(DELAYS)
-    delays = dict(delays) if isinstance(delays, dict) else {}
-    delays[key.words] = {
+    measured = {
         "delay_s": kept.delay_s,
         "error_s": kept.error_s,
         "how": kept.how,
         "measured_at": kept.measured_at,
     }
-    _write(file, {**settings, DELAYS: delays})
 
+    def add(settings: dict[str, Any]) -> dict[str, Any]:
+        delays = settings.get(DELAYS)
+        before = delays if isinstance(delays, dict) else {}
+        return {DELAYS: {**before, key.words: measured}}
 
-def _file(folder: Path | None) -> Path:
-    return (folder or user_folder()) / FILE_NAME
-
-
-def _write(file: Path, settings: dict[str, Any]) -> None:
-    with told_plainly(file):
-        file.parent.mkdir(parents=True, exist_ok=True)
-    text = json.dumps(settings, ensure_ascii=False, allow_nan=False, indent=1)
-    write_bytes_safely(file, text.encode("utf-8", "surrogatepass"))
-
-
-def _read(file: Path) -> dict[str, Any]:
-    with told_plainly(file):
-        if not file.exists():
-            return {}
-        raw = file.read_bytes()
-    try:
-        settings = json.loads(raw, parse_constant=_no_number, parse_float=_finite)
-    except (ValueError, RecursionError) as error:
-        raise _damaged(file) from error
-    if not isinstance(settings, dict):
-        raise _damaged(file)
-    return settings
-
-
-def _damaged(file: Path) -> FileError:
-    """Set the file aside and return an error, to be raised, that says so."""
-    number = 1
-    while (aside := file.with_name(f"settings-damaged-{number}.json")).exists():
-        number += 1
-    with told_plainly(file):
-        file.rename(aside)
-    return FileError(
-        f"{file} was damaged and is now {aside.name}: settings begin anew, measure the sound "
-        "delay again"
-    )
-
-
-def _finite(digits: str) -> float:
-    number = float(digits)
-    return number if math.isfinite(number) else _no_number(digits)
-
-
-def _no_number(word: str) -> float:
-    raise ValueError(word)
+    change_settings(add, folder)

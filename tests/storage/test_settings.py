@@ -2,13 +2,16 @@
 
 import json
 import resource
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from threading import Barrier
+from typing import Any
 
 import pytest
 
 from rhythmtrain.errors import FileError, RequestError
+from rhythmtrain.storage.alone import held
 from rhythmtrain.storage.settings import (
-    FILE_NAME,
     DelayKey,
     KeptDelay,
     Preferences,
@@ -17,6 +20,7 @@ from rhythmtrain.storage.settings import (
     kept_sound_delay,
     preferences,
 )
+from rhythmtrain.storage.settings_file import FILE_NAME, change_settings
 
 KEY = DelayKey("loopback", 48_000, "keys")
 KEPT = KeptDelay(0.031, 0.002, "tapped", "2026-03-01T19:30+01:00")
@@ -138,3 +142,42 @@ def test_delays_of_another_shape_are_none(tmp_path: Path) -> None:
     assert kept_sound_delay(KEY, tmp_path) is None
     keep_sound_delay(KEY, KEPT, tmp_path)
     assert kept_sound_delay(KEY, tmp_path) == KEPT
+
+
+def test_two_programs_that_set_something_at_once_both_have_it_set(tmp_path: Path) -> None:
+    """The sound delay is measured in a terminal while the language is chosen at the page."""
+    keep_preferences(Preferences("en"), tmp_path)
+
+    def add(settings: dict[str, Any]) -> dict[str, Any]:
+        """Add one, read as late and written as early as another program can do it."""
+        hold = held(tmp_path)
+        assert hold is None, "another program could change the file just now"
+        return {"times": settings.get("times", 0) + 1}
+
+    with ThreadPoolExecutor(4) as programs:
+        list(programs.map(lambda _: change_settings(add, tmp_path), range(40)))
+    settings = json.loads((tmp_path / FILE_NAME).read_text(encoding="utf-8"))
+    assert settings["times"] == 40
+    assert settings["language"] == "en"
+
+
+def test_a_damaged_file_that_several_read_at_once_is_set_aside_once(tmp_path: Path) -> None:
+    """The page asks for settings again and again; only who found the damage is told of it."""
+    gate = Barrier(4)
+
+    def read(folder: Path) -> str:
+        gate.wait()
+        try:
+            return preferences(folder).language
+        except FileError as error:
+            return str(error)
+
+    for number in range(10):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        (folder / FILE_NAME).write_text("{rubbish", encoding="utf-8")
+        with ThreadPoolExecutor(4) as readers:
+            told = sorted(readers.map(read, [folder] * 4))
+        assert "was damaged and is now settings-damaged-1.json" in told[0]
+        assert told[1:] == ["en"] * 3
+        assert [path.name for path in folder.iterdir()] == ["settings-damaged-1.json"]

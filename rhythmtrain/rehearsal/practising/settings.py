@@ -8,7 +8,8 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.storage.places import user_folder
-from rhythmtrain.storage.settings import FILE_NAME, practice_numbers
+from rhythmtrain.storage.settings import practice_numbers
+from rhythmtrain.storage.settings_file import FILE_NAME
 
 HEAD = (
     'To change one, write it under "practice" in {file}, for instance {{"practice": {{"slow": 0.5, '

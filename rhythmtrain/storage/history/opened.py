@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TypeVar
 
+from rhythmtrain.storage.alone import alone_in
 from rhythmtrain.storage.history.damage import mend
 from rhythmtrain.storage.history.errors import DamagedError, told_of
 from rhythmtrain.storage.history.schema import migrate
@@ -38,12 +39,16 @@ class Opened:
 
     def answer(self, ask: Callable[[sqlite3.Connection], Answer]) -> Answer:
         """Return what ``ask`` gives; a file that is found damaged is mended and asked again."""
+        met = _identity(self.path)
         try:
             with told_of(self.path):
                 return ask(self._opened())
         except DamagedError:
             self.close()
-            self._say(mend(self.path))
+            with alone_in(self.path.parent):
+                # Another may have mended it while this one waited.
+                if _identity(self.path) == met:
+                    self._say(mend(self.path))
         with told_of(self.path):
             return ask(self._opened())
 
@@ -52,14 +57,16 @@ class Opened:
         if self._connection is not None and self._file != _identity(self.path):
             self.close()
         if self._connection is None:
-            connection = connect(self.path)
-            try:
-                migrate(connection, self.path)
-            except BaseException:
-                connection.close()
-                raise
-            self._connection = connection
-            self._file = _identity(self.path)
+            # Nobody puts a mended file in its place meanwhile.
+            with alone_in(self.path.parent):
+                connection = connect(self.path)
+                try:
+                    migrate(connection, self.path)
+                except BaseException:
+                    connection.close()
+                    raise
+                self._connection = connection
+                self._file = _identity(self.path)
         return self._connection
 
 

@@ -2,8 +2,10 @@
 
 import random
 import sqlite3
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import closing
 from pathlib import Path
+from threading import Barrier
 
 import pytest
 
@@ -226,3 +228,19 @@ def test_no_damage_gives_a_traceback_or_a_wrong_take(file: Path, seed: int) -> N
     for number, take in takes.items():
         meant = kept_take(number - 1)
         assert (take.played_at, take.onsets) == (meant.played_at, meant.onsets)
+
+
+def test_who_meets_the_damage_together_has_it_mended_once(file: Path) -> None:
+    """The page asks for days and takes at once: one mends, the others read what was mended."""
+    overwritten(file, 0)
+    gate = Barrier(4)
+
+    def meet(folder: Path) -> tuple[dict[int, TakeRecord], list[str]]:
+        gate.wait()
+        return read(folder)
+
+    with ThreadPoolExecutor(4) as readers:
+        met = list(readers.map(meet, [file.parent] * 4))
+    assert [len(takes) for takes, _ in met] == [TAKES] * 4
+    assert len([sentence for _, said in met for sentence in said]) == 1
+    assert [path.name for path in file.parent.glob("*damaged*")] == ["history-damaged-1.sqlite"]
