@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 
 from rhythmtrain.errors import FileError, RequestError, RhythmtrainError
-from rhythmtrain.storage import settings
+from rhythmtrain.storage import settings_file
 from rhythmtrain.storage.drills import beside, drill_path, load_drill, passages_at
 from rhythmtrain.storage.history import history
 from rhythmtrain.storage.places import user_folder
@@ -19,7 +19,7 @@ from rhythmtrain.storage.scores import is_score
 from rhythmtrain.storage.word_files import recordings
 
 # What the program keeps for the user; the history has files of the same name and more beside it.
-KEPT = (f"{history.FILE_NAME}*", settings.FILE_NAME)
+KEPT = (f"{history.FILE_NAME}*", settings_file.FILE_NAME)
 
 
 def check_spared(
