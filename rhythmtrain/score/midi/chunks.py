@@ -75,9 +75,11 @@ def read_chunks(data: bytes, *, name: str) -> Chunks:
         raise FileError(f"{name} has {len(spans)} tracks; at most {MOST_TRACKS} are read")
     warnings = []
     if promised != len(spans):
-        warnings.append(f"its header promises {promised} tracks, and {len(spans)} are there")
+        warnings.append(
+            f"tracks that its header promises: {promised}; that are there: {len(spans)}"
+        )
     if kind > SEQUENCES or (kind == 0 and len(spans) > 1):
-        warnings.append(f"its type is {kind}: its {len(spans)} tracks are read side by side")
+        warnings.append(f"its type is {kind}: all that is there is read side by side")
         kind = PARALLEL
     return Chunks(kind, quarter, second, spans, tuple(warnings))
 

@@ -44,9 +44,9 @@ def on_grid(quarter: Fraction, tick: Fraction) -> Fraction | None:
     return None if inside is None else whole + inside
 
 
-def nearest(quarter: Fraction) -> Fraction:
-    """Return the nearest thirty-second or triplet sixteenth to ``quarter``."""
-    places = (Fraction(round(quarter * each), each) for each in NEAREST_DENOMINATORS)
+def nearest(quarter: Fraction, parts: Iterable[int] = NEAREST_DENOMINATORS) -> Fraction:
+    """Return the nearest thirty-second or triplet sixteenth to ``quarter``, or of other ``parts``."""
+    places = (Fraction(round(quarter * each), each) for each in parts)
     return min(places, key=lambda place: abs(place - quarter))
 
 

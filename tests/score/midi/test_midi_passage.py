@@ -78,6 +78,21 @@ def test_lengths_and_rests_are_those_of_the_file() -> None:
     assert write_bars(bars) == "1 2 (&) 3 [4]"
 
 
+@pytest.mark.parametrize(
+    ("lengths", "written"),
+    [((97, 231), "1/4 1/2"), ((5, 230), "1/4 1/2"), ((97, 11), "1/4 1/4"), ((97, 333), "1/4 3/4")],
+)
+def test_a_note_let_go_anywhere_ends_on_a_sixteenth(lengths: tuple[int, int], written: str) -> None:
+    """A finger off a key a little late or early prints no thirty-seconds and triplet rests."""
+    first, second = lengths
+    body = note(60, after=7, length=first) + note(62, after=360 - first, length=second)
+    file = opened(midi([track(body)]))
+    part, _ = choose_part(file, None)
+    passage = midi_passage(file, part, (Fraction(0), Fraction(3, 4)), title="Piece")
+    ended = " ".join(str(each.length) for each in notes_of(passage.bars))
+    assert ended == written
+
+
 def test_a_note_over_the_bar_line_is_held_there() -> None:
     """The bar it is held through is not a bar of rest."""
     bars = passage_of(midi([track(THREE_FOUR + note(60, length=7 * 480) + note(62))])).bars
