@@ -32,7 +32,7 @@ class Desk:
     """The sitting, with the tracks and takes that were made in it; use it in a ``with`` statement."""
 
     def __init__(self, home: Path | None = None) -> None:
-        """Open a sitting; takes that were never ended are finished first."""
+        """Open a sitting; takes that were never ended, of no program that runs, are finished first."""
         self.sitting = Sitting(home)
         self.tracks: Lately[Made] = Lately("the track", MOST_TRACKS, Made.gone)
         self.takes: Lately[HeardTake] = Lately("the take")
@@ -41,7 +41,8 @@ class Desk:
         self.packs: Lately[Fetched] = Lately("the pack", let_go=lambda pack: pack.gone())
         self.classroom = Classroom(self.sitting)
         self.greetings: list[str] = []
-        takes_left(self.sitting, AGAIN, self.greetings.append)
+        if self.sitting.is_first():
+            takes_left(self.sitting, AGAIN, self.greetings.append)
 
     def __enter__(self) -> Self:
         """Return the desk itself."""

@@ -9,7 +9,7 @@ import os
 import sys
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
@@ -30,9 +30,12 @@ class Hold:
 
     def let_go(self) -> None:
         """Let the next one have it."""
-        if self._opened is not None:
-            os.close(self._opened)
-            self._opened = None
+        opened, self._opened = self._opened, None
+        if opened is not None:
+            # A child that was begun meanwhile may have the file open still: it holds nothing.
+            with suppress(OSError):
+                _give_back(opened)
+            os.close(opened)
 
 
 def held(folder: Path) -> Hold | None:
@@ -83,6 +86,9 @@ if sys.platform == "win32":
     def _take(opened: int) -> None:
         msvcrt.locking(opened, msvcrt.LK_NBLCK, 1)
 
+    def _give_back(opened: int) -> None:
+        msvcrt.locking(opened, msvcrt.LK_UNLCK, 1)
+
 else:
     import fcntl
 
@@ -91,3 +97,6 @@ else:
 
     def _take(opened: int) -> None:
         fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+
+    def _give_back(opened: int) -> None:
+        fcntl.flock(opened, fcntl.LOCK_UN)

@@ -31,11 +31,17 @@ def half_a_take(browser: TestClient) -> dict[str, Any]:
     return told
 
 
+def killed(desk: Desk) -> None:
+    """Let go of what a program holds, as the system does once it is killed."""
+    desk.sitting.close()
+
+
 def test_what_was_played_is_kept_when_the_program_was_killed(
-    browser: TestClient,
+    browser: TestClient, desk: Desk
 ) -> None:
     """The next sitting finds the take, checks it as far as it went, and says so once."""
     half_a_take(browser)
+    killed(desk)
     with Desk() as later:
         assert "was checked as far as it went" in later.greetings[0]
         assert not list(later.sitting.folders.takes.iterdir())
@@ -53,6 +59,7 @@ def test_half_a_line_at_the_end_loses_only_itself(browser: TestClient, desk: Des
     (journal,) = desk.sitting.folders.takes.iterdir()
     with journal.open("ab") as file:
         file.write(b'{"taps": [[9.5, "Spa')
+    killed(desk)
     with Desk() as later:
         assert later.greetings
 
@@ -68,10 +75,13 @@ def played_to(browser: TestClient, track: dict[str, Any]) -> str:
     return str(take)
 
 
-def told_again(browser: TestClient, track: dict[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+def told_again(
+    browser: TestClient, desk: Desk, track: dict[str, Any]
+) -> tuple[dict[str, Any], dict[str, Any]]:
     """Return what is kept of the same claps, ended as usual and found after a power cut."""
     ended(browser, played_to(browser, track))
     played_to(browser, track)
+    killed(desk)
     with Desk() as later:
         assert "was checked as far as it went" in later.greetings[0]
         assert not list(later.sitting.folders.takes.iterdir())
@@ -81,18 +91,18 @@ def told_again(browser: TestClient, track: dict[str, Any]) -> tuple[dict[str, An
     return usual.document, found.document
 
 
-def test_a_try_at_an_entry_is_found_as_it_was_played(browser: TestClient) -> None:
+def test_a_try_at_an_entry_is_found_as_it_was_played(browser: TestClient, desk: Desk) -> None:
     """The lead-in was another each time: the claps are held against this try's own bars."""
     asked = {"passage": "supplied:28-towpath-entry", "bar": 11, "speed": 0.8}
     course = browser.post("/api/entry", json=asked).json()["course"]
     track = browser.post(f"/api/entry/{course}/track").json()
-    usual, found = told_again(browser, track)
+    usual, found = told_again(browser, desk, track)
     assert found["notes"] == usual["notes"]
     assert found["tally"]["missed"] == 0
     assert found["entries"] == usual["entries"]
 
 
-def test_a_step_of_a_session_is_found_as_it_was_played(browser: TestClient) -> None:
+def test_a_step_of_a_session_is_found_as_it_was_played(browser: TestClient, desk: Desk) -> None:
     """A few bars, slowly, with the help of that step: not the whole passage as it is written."""
     begun = browser.post("/api/session", json={"passage": RAG, "bars": "1-4"}).json()
     way = f"/api/session/{begun['session']}"
@@ -100,7 +110,7 @@ def test_a_step_of_a_session_is_found_as_it_was_played(browser: TestClient) -> N
     while not track["judged"]:
         browser.post(f"{way}/end")
         track = browser.post(f"{way}/track").json()
-    usual, found = told_again(browser, track)
+    usual, found = told_again(browser, desk, track)
     assert found["notes"] == usual["notes"]
     assert found["tally"]["missed"] == 0
 
@@ -112,9 +122,26 @@ def test_a_journal_of_rubbish_does_not_keep_the_page_closed(desk: Desk, rubbish:
     """Whatever lies there, the page opens."""
     path = desk.sitting.folders.takes / "abcdefghij.jsonl"
     path.write_bytes(rubbish)
+    killed(desk)
     with Desk() as later:
         assert not later.greetings
     assert not path.exists()
+
+
+def test_a_second_program_leaves_the_take_of_the_first_alone(
+    browser: TestClient, desk: Desk
+) -> None:
+    """Whoever forgot that the page is open already opens it again: nobody's take is broken off."""
+    take, parts = begun(browser)
+    browser.post(f"/api/take/{take}/on", json={"parts": parts[:2]})
+    with Desk() as second:
+        assert not second.greetings
+        browser.post(f"/api/take/{take}/on", json={"parts": parts[2:]})
+        heard = ended(browser, take)
+        assert len(heard["document"]["take"]["onsets"]) == len(parts)
+        assert not second.sitting.is_first()
+        killed(desk)
+        assert second.sitting.is_first()
 
 
 def ended(browser: TestClient, take: str, **more: Any) -> dict[str, Any]:

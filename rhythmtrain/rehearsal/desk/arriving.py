@@ -47,6 +47,8 @@ def take_begun(sitting: Sitting, tracks: Lately[Made], asked: Asked) -> Document
         "start_s": asked.number("start_s"),
         "levels": _levels(asked),
     }
+    # Where the first program has ended, this one is it: whoever opens the page next leaves its takes.
+    sitting.is_first()
     return {"take": sitting.journals.begin(begun)}
 
 

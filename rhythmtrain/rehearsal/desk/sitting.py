@@ -17,6 +17,7 @@ from typing import Generic, Self, TypeVar
 
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.journal import Journals
+from rhythmtrain.storage.alone import Hold, held
 from rhythmtrain.storage.folders import made_folder
 from rhythmtrain.storage.places import user_folder
 
@@ -84,11 +85,23 @@ class Sitting:
         Raises:
             FileError: nothing can be written there.
         """
-        top = (home or user_folder()) / FOLDER
-        self.folders = Folders(made_folder(top / "passages"), made_folder(top / "takes"))
+        self._top = (home or user_folder()) / FOLDER
+        self.folders = Folders(
+            made_folder(self._top / "passages"), made_folder(self._top / "takes")
+        )
         made_folder(self.folders.recordings)
         self.journals = Journals(self.folders.takes)
         self._passing = TemporaryDirectory(prefix="rhythmtrain-page-")
+        self._hold: Hold | None = None
+
+    def is_first(self) -> bool:
+        """Return whether no other program that still runs had these folders before.
+
+        Takes that were never ended are the first one's: of another they may be going on just now.
+        """
+        if self._hold is None:
+            self._hold = held(self._top)
+        return self._hold is not None
 
     @property
     def passing(self) -> Path:
@@ -102,15 +115,17 @@ class Sitting:
         return sentence
 
     def close(self) -> None:
-        """Remove what was only for this sitting."""
+        """Remove what was only for this sitting, and let another be the first."""
         self._passing.cleanup()
+        if self._hold is not None:
+            self._hold.let_go()
 
     def __enter__(self) -> Self:
         """Return the sitting itself."""
         return self
 
     def __exit__(self, *_: object) -> None:
-        """Remove what was only for this sitting."""
+        """Close it."""
         self.close()
 
 
