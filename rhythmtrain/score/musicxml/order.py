@@ -82,7 +82,8 @@ def _first_coda_leads_away(signs: list[BarSigns]) -> None:
 def order_played(signs: Sequence[BarSigns], *, name: str) -> tuple[int, ...]:
     """Return the indices of the bars in the order they are played.
 
-    Where the signs let no bar be played (a second time without a first) all are, one after the other.
+    A second time without a first is played whenever it is come to.  Where the signs let no bar be
+    played all are, one after the other.
 
     Raises:
         FileError: more bars than a passage has; ``name`` is the file's.
@@ -110,9 +111,11 @@ def _has_this_time(signs: Sequence[BarSigns], player: _Player) -> bool:
     endings = signs[player.at].endings
     if not endings:
         return True
+    beside = _endings_beside(signs, player.at)
     if player.turn == LAST_TIME:
-        return max(endings) == max(map(max, _endings_beside(signs, player.at)))
-    return player.turn in endings
+        return max(endings) == max(map(max, beside))
+    only_later = player.turn == 1 and not any(1 in each for each in beside)
+    return player.turn in endings or only_later
 
 
 def _leave_ending(signs: Sequence[BarSigns], player: _Player) -> None:

@@ -44,6 +44,7 @@ def test_repeats_and_endings() -> None:
     assert played(OPEN, first, second + ending("2", "stop"), "") == "1 2 1 3 4"
     assert played(OPEN, first, second + ending("2", "stop", BACK), "") == "1 2 1 3 4"
     assert played(OPEN, first, "") == "1 2 1 3"
+    assert played(OPEN, CLOSE, second + ending("2", "stop"), "") == "1 2 1 2 3 4"
 
 
 def test_an_ending_for_two_times_is_a_first_time_that_comes_twice() -> None:
