@@ -19,7 +19,8 @@ from rhythmtrain.storage.history.rows import (
 )
 from rhythmtrain.storage.history.take_record import KeptTake, TakeRecord
 
-BUSY_S = 10.0
+# A take that is kept late is kept: a slow disk and a busy machine take their time.
+BUSY_S = 30.0
 AGAIN_S = 0.01
 NOT_A_RECORD = (ValueError, TypeError, KeyError, zlib.error, RecursionError, RhythmtrainError)
 TAKE = "SELECT * FROM takes WHERE id = ?"
