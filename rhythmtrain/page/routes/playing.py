@@ -5,6 +5,7 @@ from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.arriving import sound_came, take_begun, take_went_on
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.hearing_file import take_brought
+from rhythmtrain.rehearsal.desk.rounds.told import round_told
 from rhythmtrain.rehearsal.desk.sounding import track_made
 from rhythmtrain.rehearsal.desk.taking import take_ended
 from rhythmtrain.rehearsal.desk.telling import bar_sound, report_written, take_told
@@ -17,6 +18,10 @@ def _stem(desk: Desk, asked: Asked) -> Answer:
 
 def _ended(desk: Desk, asked: Asked) -> Answer:
     return take_told(take_ended(desk.sitting, desk.tracks, asked), desk.takes)
+
+
+def _round(desk: Desk, asked: Asked) -> Answer:
+    return round_told(desk.sitting, desk.tracks, asked)
 
 
 def _brought(desk: Desk, asked: Asked) -> Answer:
@@ -38,6 +43,7 @@ PLAYING: Routes = {
     ("POST", "/api/take"): lambda desk, asked: take_begun(desk.sitting, desk.tracks, asked),
     ("POST", "/api/take/{take}/on"): lambda desk, asked: take_went_on(desk.sitting, asked),
     ("POST", "/api/take/{take}/sound"): lambda desk, asked: sound_came(desk.sitting, asked),
+    ("POST", "/api/take/{take}/round"): _round,
     ("POST", "/api/take/{take}/end"): _ended,
     ("POST", "/api/heard"): _brought,
     ("GET", "/api/heard/{heard}/bar/{bar}"): _bar,

@@ -129,6 +129,19 @@ export class Clapping {
     }
   }
 
+  // What was heard of the `round`-th time through, in words; nothing where that cannot be told now.
+  async heardOf(round) {
+    this.read();
+    this.send();
+    await this.underway;
+    if (this.microphone) await this.microphone.finish().catch(() => null);
+    try {
+      return (await post(`/api/take/${this.take}/round`, { round })).said;
+    } catch {
+      return "";
+    }
+  }
+
   close() {
     this.done = true;
     clearInterval(this.sending);

@@ -24,13 +24,15 @@ export class Counting {
     return quick ? bar.beats.slice(0, 1) : bar.beats;
   }
 
-  show(now) {
+  // `through` is how often what comes round is over.
+  show(now, through = 0) {
     if (now < 0 || still()) return;
     const bar = this.track.barAt(now);
     const begun = this.shownBeats(bar).filter((beat) => beat.time_s <= now);
     const said = begun.length ? begun[begun.length - 1].say : "";
     if (this.number.textContent !== said) this.number.textContent = said;
-    const words = lasts(bar) ? bar.in_words + (bar.run > 1 ? `, time ${bar.run}` : "") : "";
+    const time = this.track.loop ? through + 1 : bar.run;
+    const words = lasts(bar) ? bar.in_words + (bar.run && time > 1 ? `, time ${time}` : "") : "";
     if (this.where.textContent !== words) this.where.textContent = words;
   }
 

@@ -10,9 +10,8 @@ const LEADS = [[1, "one bar before"], [2, "two bars before"], [4, "four bars bef
 
 export const usualFiner = { say: "played", counting: "numbers", subdivide: null, quick: false, landmarks: false, steady: false, lead_in: 2 };
 
-// `onchange` is told that the track is another one now.
-export function finer(wish, onchange) {
-  const set = (key, read = (value) => value) => (value) => { wish[key] = read(value); onchange(); };
+export function finer(wish) {
+  const set = (key, read = (value) => value) => (value) => { wish[key] = read(value); };
   return make("details", { class: "take" }, make("summary", {}, "Finer: the count, the click"), make("div", { class: "row" },
     labelled("Counts that are spoken", choices(SAY, wish.say, set("say"))),
     labelled("in the words", choices(COUNTING, wish.counting, set("counting"))),

@@ -27,17 +27,19 @@ function placeByPlace(answer) {
   });
 }
 
-// `again` plays it once more, `only` the bars that want another look, slower.
-export function told(answer, { again, only }) {
+// `again` plays it once more, `only` the bars that want another look, slower; `own` goes on to one's own
+// rhythm where this was the accompanist's.
+export function told(answer, { again, only, own = null }) {
   const entries = answer.entries.map((each) => make("tr", {}, make("th", { scope: "row" }, each.place), make("td", {}, each.went), make("td", {}, each.after)));
   const said = answer.said.map(([label, words], k) => [
     make("dt", {}, label), make("dd", { class: label === "First" || (k === 0 && answer.said.length === 1) ? "first" : null }, words)]);
   return make("div", {},
-    make("h2", {}, "What was heard"),
+    make("h2", {}, own ? "What was heard of the accompanist’s rhythm" : "What was heard"),
     make("p", { class: "quiet" }, `${answer.passage}, ${answer.pace}.`),
     make("dl", { class: "said" }, said),
     make("div", { class: "row" },
-      make("button", { class: "main", onclick: again }, "Again"),
+      own ? make("button", { class: "main", onclick: own }, "Now your own") : "",
+      make("button", { class: own ? null : "main", onclick: again }, "Again"),
       only ? make("button", { onclick: only }, `Only ${barsInWords(...answer.amiss)}, slower`) : "",
       make("a", { href: `/api/heard/${answer.heard}/report`, target: "_blank", rel: "noopener" }, "The whole report")),
     table("Entries", entries), table("Place by place", placeByPlace(answer)),

@@ -49,8 +49,11 @@ export class Lane {
     this.draw(mark);
   }
 
+  // Of more times than there are rows the last ones are shown.
   redraw() {
-    const rows = Math.min(Math.max(1, ...this.marks.map((mark) => mark.repeat || 1)), MOST_ROWS);
+    const times = Math.max(1, ...this.marks.map((mark) => mark.repeat || 1));
+    const rows = Math.min(times, MOST_ROWS);
+    this.over = times - rows;
     for (const { lane } of this.sheet.lines) {
       lane.replaceChildren();
       lane.classList.toggle("open", this.opened || this.marks.length > 0);
@@ -60,13 +63,14 @@ export class Lane {
   }
 
   draw(mark) {
+    if (!mark.clap && mark.repeat <= this.over) return;
     const place = this.placeOf(mark.index, mark.at, mark.quarters || 4);
     if (!place) return;
     const drawn = mark.clap ? make("span", { class: "clap" }) : make("span", { class: "mark" }, mark.shape);
     drawn.style.left = `${place.x}px`;
     if (!mark.clap) {
       drawn.style.color = mark.colour;
-      drawn.style.top = `calc(${ROW} * ${Math.min(mark.repeat, MOST_ROWS) - 1} + .15rem)`;
+      drawn.style.top = `calc(${ROW} * ${mark.repeat - this.over - 1} + .15rem)`;
     }
     place.lane.append(drawn);
   }

@@ -3,6 +3,8 @@
 import { get } from "./ask.js";
 
 const LEAD_S = 0.3;
+// A clap on the last note may come so late.
+const SETTLED_S = 0.2;
 let context = null;
 
 export function audio() {
@@ -71,7 +73,7 @@ export class Player {
     return this.levels.has(layer) ? this.levels.get(layer) : 1;
   }
 
-  // The graph of a track in `sounds`, an audio context, from `startS` on; `loop` repeats what comes after the count-in.
+  // The graph of a track in `sounds`, an audio context, from `startS` on; `loop` is what comes round of it, null for nothing.
   static graph(sounds, track, levelOf, startS, loop) {
     const gains = new Map();
     const sources = [];
@@ -79,7 +81,7 @@ export class Player {
       const source = new AudioBufferSourceNode(sounds, { buffer });
       const gain = new GainNode(sounds, { gain: levelOf(layer) });
       source.connect(gain).connect(sounds.destination);
-      if (loop) Object.assign(source, { loop: true, loopStart: track.count_in_s, loopEnd: track.duration_s });
+      if (loop) Object.assign(source, { loop: true, loopStart: loop.start_s, loopEnd: loop.stop_s });
       source.start(startS);
       gains.set(layer, gain);
       sources.push(source);
@@ -87,28 +89,42 @@ export class Player {
     return { gains, sources };
   }
 
+  // A track that was made to be clapped over and over comes round by itself, until its `duration_s`; with
+  // `loop` one that was not does, after its count-in, for as long as one likes.
   async start(track, { loop = false } = {}) {
     const sounds = audio();
     await sounds.resume();
     this.track = track;
-    this.loop = loop;
+    this.loop = track.loop || (loop ? { start_s: track.count_in_s, stop_s: track.duration_s } : null);
     this.startS = sounds.currentTime + LEAD_S;
     this.changes = track.layers.map((layer) => [this.startS, layer, this.levelOf(layer)]);
-    const graph = Player.graph(sounds, track, (layer) => this.levelOf(layer), this.startS, loop);
+    const graph = Player.graph(sounds, track, (layer) => this.levelOf(layer), this.startS, this.loop);
     this.gains = graph.gains;
     this.sources = graph.sources;
     this.playing = true;
     const longest = Math.max(track.duration_s, ...[...track.buffers.values()].map((buffer) => buffer.duration));
-    this.endS = loop ? Infinity : this.startS + longest;
+    this.endS = this.startS + longest;
+    if (this.loop) this.endS = track.loop ? this.startS + track.duration_s : Infinity;
+  }
+
+  // How long it has been heard; below 0 before it begins.
+  get heardS() {
+    const sounds = audio();
+    return sounds.currentTime - (sounds.outputLatency || sounds.baseLatency || 0) - this.startS;
   }
 
   // The second of the track that is heard now; below 0 before it begins.
   get now() {
-    const sounds = audio();
-    const heard = sounds.currentTime - (sounds.outputLatency || sounds.baseLatency || 0) - this.startS;
-    if (!this.loop || heard < this.track.duration_s) return heard;
-    const round = this.track.duration_s - this.track.count_in_s;
-    return this.track.count_in_s + ((heard - this.track.count_in_s) % round);
+    const heard = this.heardS;
+    if (!this.loop || heard < this.loop.stop_s) return heard;
+    return this.loop.start_s + ((heard - this.loop.start_s) % (this.loop.stop_s - this.loop.start_s));
+  }
+
+  // How often what comes round has been heard by now, from its first note to its last.
+  get timesThrough() {
+    if (!this.track.loop) return 0;
+    const { start_s: start, stop_s: stop, first_over_s: over } = this.track.loop;
+    return Math.max(0, Math.floor((this.heardS - over - SETTLED_S) / (stop - start)) + 1);
   }
 
   endedFor(seconds) {

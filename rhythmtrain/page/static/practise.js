@@ -13,6 +13,9 @@ import { taking } from "./taking.js";
 import { whosePart } from "./whose_part.js";
 import { barsAsked, barsInWords, howFast, howOften, slower, usualWish, whichBars } from "./wishing.js";
 
+const OWN = "Clap here: any key, or touch";
+const THEIRS = "Clap the accompanist’s rhythm here: any key, or touch";
+
 export async function practisePlace(main, passage, more) {
   const place = new Practice(main, passage);
   place.wish.bars = more.get("bars");
@@ -26,9 +29,9 @@ class Practice {
     this.main = main;
     this.wish = usualWish(passage);
     this.listens = listens();
-    this.loop = { on: false };
+    this.clapped = { over: false, theirs: false };
     this.stand = new Stand({
-      asks: "Clap here: any key, or touch", notes: "The notes. Choose bars with the fields below, or by dragging over them.",
+      asks: OWN, notes: "The notes. Choose bars with the fields below, or by dragging over them.",
       onstate: (state) => this.showState(state), onend: (clapping, finished) => this.ended(clapping, finished),
       onchoose: (first, last) => this.choose(first, last),
     });
@@ -63,7 +66,7 @@ class Practice {
     this.about.textContent = this.shown.about;
     if (this.shown.said.length) say(this.shown.said.join(" "), 15);
     this.stand.sheet.show(this.shown);
-    this.track = null;
+    this.theirs = false;
     this.only.hidden = true;
     if (this.tempo) this.wish.speed = this.tempo / this.shown.tempo;
     this.tempo = null;
@@ -86,11 +89,10 @@ class Practice {
 
   showWishes() {
     const { wish, shown } = this;
-    const changed = (looks) => { this.track = null; if (looks) this.showWishes(); };
-    this.pace.replaceChildren(howFast(wish, shown, () => changed(false)));
+    this.pace.replaceChildren(howFast(wish, shown));
     this.settings.replaceChildren(
-      shown.scored ? whosePart(wish.passage) : "", whichBars(wish, shown, this.take), howOften(wish, shown, this.loop, changed),
-      levels(this.stand.player, shown, wish.recorded), finer(wish, () => changed(false)), listening(this.listens),
+      shown.scored ? whosePart(wish.passage) : "", whichBars(wish, shown, this.take), howOften(wish, shown, this.clapped, () => this.showWishes()),
+      levels(this.stand.player, shown, wish.recorded), finer(wish), listening(this.listens),
       recordedTake(() => wish, shown, { onwait: (words) => this.wait(words), onheard: (answer) => this.showHeard(answer) }),
       taking(() => wish, shown, this.stand.player),
     );
@@ -106,21 +108,38 @@ class Practice {
     );
   }
 
-  async made() {
-    if (!this.track) this.track = await new Track(await post("/api/track", this.wish)).load();
+  // The track as it is wished for now; the last one where nothing was changed since.
+  async made(clapping, theirs) {
+    const { over } = this.clapped;
+    const asked = { ...this.wish, ...(over ? { repeats: 1, fade: false } : {}), over: over && clapping, theirs };
+    const key = JSON.stringify(asked);
+    if (this.key !== key) this.track = await new Track(await post("/api/track", asked)).load();
+    this.key = key;
     return this.track;
   }
 
-  begin = trying(async (clapping) => {
+  begin = trying(async (clapping, theirs = clapping && this.clapped.theirs && this.shown.cued) => {
     this.heard.replaceChildren();
     try {
-      await this.stand.play(() => this.made(), { heard: () => (clapping ? heardBy(this.listens) : null), loop: this.loop.on && !clapping });
+      await this.stand.play(async () => {
+        await this.showNotes(theirs);
+        return this.made(clapping, theirs);
+      }, { heard: () => (clapping ? heardBy(this.listens) : null), loop: this.clapped.over && !clapping });
     } catch (error) {
       // Whatever it was, the track is made afresh for the next time.
-      this.track = null;
+      this.key = null;
       throw error;
     }
   });
+
+  // The notes that are clapped: one's own, or the accompanist's.
+  async showNotes(theirs) {
+    if (theirs === this.theirs) return;
+    const { passage, bars } = this.wish;
+    this.stand.sheet.show(theirs ? await get("/api/passage", { passage, bars, width: this.stand.width, theirs }) : this.shown);
+    this.stand.pad.textContent = theirs ? THEIRS : OWN;
+    this.theirs = theirs;
+  }
 
   showState(state) {
     this.play.textContent = state === "playing" ? "Stop" : "Play";
@@ -154,7 +173,8 @@ class Practice {
     this.stand.sheet.lane.show(answer.lane);
     const [first, last] = answer.amiss || [];
     this.heard.replaceChildren(told(answer, {
-      again: () => this.begin(true),
+      again: () => this.begin(true, this.theirs),
+      own: this.theirs ? () => this.begin(true, false) : null,
       only: answer.amiss ? () => { this.wish.speed = slower(this.wish.speed); this.take(`${first}-${last}`); } : null,
     }));
     this.heard.scrollIntoView({ block: "nearest" });

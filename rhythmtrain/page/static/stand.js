@@ -20,10 +20,12 @@ export class Stand {
   // `asks` stands on the pad, `notes` names the notes for whoever hears the page.  `indexOf` tells which
   // drawn bar a bar of the track is, null where it is none.  `onstate` is told "still", "making" or
   // "playing"; `onend` the take that was clapped, null without one, and whether the track came to its end.
+  // What is heard of one time through, where it comes round, stands beside the pad.
   constructor({ asks, notes = null, onstate, onend, indexOf = (bar) => bar.index, onstep = () => {}, onchoose = null }) {
     Object.assign(this, { onstate, onend, indexOf, onstep });
     this.player = new Player({ onend: (finished) => this.ended(finished) });
     this.pad = make("button", { class: "pad", hidden: true, type: "button" }, asks);
+    this.round = make("p", { class: "round", role: "status", hidden: true });
     this.counting = new Counting();
     this.place = make("div", { role: "group", "aria-label": notes });
     this.sheet = new Sheet(this.place, { onchoose, seen: () => this.seen() });
@@ -39,7 +41,7 @@ export class Stand {
 
   // What one presses here, with the pad under it.
   acting(...buttons) {
-    this.act = make("div", { class: "act" }, make("div", { class: "row" }, buttons), this.pad);
+    this.act = make("div", { class: "act" }, make("div", { class: "row" }, buttons), this.round, this.pad);
     return this.act;
   }
 
@@ -81,6 +83,9 @@ export class Stand {
     this.onstate("playing");
     this.pad.hidden = !this.clapping || this.clapping.source !== "keys";
     if (!this.pad.hidden) this.pad.focus({ preventScroll: true });
+    this.times = 0;
+    this.round.hidden = !this.clapping || !this.track.loop;
+    this.round.textContent = "";
     this.watching = setInterval(() => this.watch(), WATCH_EVERY_MS);
     this.step();
   }
@@ -124,10 +129,20 @@ export class Stand {
     const { now } = this.player;
     const bar = this.track.barAt(now);
     this.sheet.setFrame(now < 0 || !lasts(bar) ? null : this.indexOf(bar));
-    this.counting.show(now);
+    this.counting.show(now, this.player.timesThrough);
     this.onstep(bar);
+    if (this.clapping && this.player.timesThrough > this.times) this.tellRound(this.player.timesThrough);
     this.watch();
     this.drawing = requestAnimationFrame(() => this.step());
+  }
+
+  // What was heard of the time through that is over is said in the counted bar after it, while all goes on.
+  async tellRound(times) {
+    const { clapping } = this;
+    this.times = times;
+    this.sheet.lane.open();
+    const words = await clapping.heardOf(times);
+    if (clapping === this.clapping) this.round.textContent = words;
   }
 
   // Also where nothing is drawn, as behind another window, a track ends.
@@ -145,6 +160,7 @@ export class Stand {
     this.sheet.setFrame(null);
     this.counting.clear();
     this.pad.hidden = true;
+    this.round.hidden = true;
     if (this.making) return;
     const { clapping } = this;
     this.clapping = null;

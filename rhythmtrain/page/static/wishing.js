@@ -20,7 +20,7 @@ export const barsAsked = ([low, high], first, last) => (first === low && last ==
 
 export const barsInWords = (first, last) => (first === last ? `bar ${first}` : `bars ${first} to ${last}`);
 
-export function howFast(wish, shown, onchange) {
+export function howFast(wish, shown) {
   const words = () => `${Math.round(shown.tempo * wish.speed)} beats a minute, ${Math.round(wish.speed * 100)} % of the written tempo`;
   const told = make("span", { "aria-hidden": "true" });
   const slider = make("input", { type: "range", min: SLOWEST, max: FASTEST, step: 0.01, value: wish.speed });
@@ -28,7 +28,7 @@ export function howFast(wish, shown, onchange) {
     slider.setAttribute("aria-valuetext", words());
     told.textContent = words();
   };
-  slider.addEventListener("input", () => { wish.speed = Number(slider.value); tell(); onchange(); });
+  slider.addEventListener("input", () => { wish.speed = Number(slider.value); tell(); });
   tell();
   return make("div", { class: "row" }, labelled("How fast", slider), told);
 }
@@ -45,16 +45,19 @@ export function whichBars(wish, shown, onbars) {
     make("button", { hidden: wish.bars === null, onclick: () => onbars(null) }, "All bars")));
 }
 
-// `onchange` is told whether the other wishes look different now.
-export function howOften(wish, shown, loop, onchange) {
-  const change = (key, looks = false) => (value) => { wish[key] = Number(value); onchange(looks); };
-  const often = (value) => { wish.fade = wish.fade && Number(value) > 1; change("repeats", true)(value); };
-  const recorded = (on) => { wish.recorded = on; onchange(true); };
+// `clapped` is how it is clapped: over and over, and after the accompanist's rhythm.  `onchange` is told that
+// the other wishes look different now.
+export function howOften(wish, shown, clapped, onchange) {
+  const change = (key) => (value) => { wish[key] = Number(value); };
+  const often = (value) => { wish.repeats = Number(value); wish.fade = wish.fade && wish.repeats > 1; onchange(); };
+  const recorded = (on) => { wish.recorded = on; onchange(); };
+  const once = !clapped.over;
   return make("div", { class: "row" },
     labelled("Count-in", choices(COUNT_IN, wish.count_in, change("count_in"))),
-    labelled("Play it", choices(OFTEN, wish.repeats, often)),
+    once ? labelled("Play it", choices(OFTEN, wish.repeats, often)) : "",
     labelled("Answer", choices(ECHO, wish.echo, change("echo"))),
-    wish.repeats > 1 ? tick("help thins each time", wish.fade, (on) => { wish.fade = on; onchange(false); }) : "",
-    tick("over and over (for listening)", loop.on, (on) => { loop.on = on; }),
+    once && wish.repeats > 1 ? tick("help thins each time", wish.fade, (on) => { wish.fade = on; }) : "",
+    tick("over and over, until I stop", clapped.over, (on) => { clapped.over = on; onchange(); }),
+    shown.cued ? tick("clap the accompanist’s rhythm first", clapped.theirs, (on) => { clapped.theirs = on; }) : "",
     shown.recorded ? tick("with the recorded accompaniment", wish.recorded, recorded) : "");
 }

@@ -16,10 +16,12 @@ from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.recordings import accompanied
 from rhythmtrain.rehearsal.tracks.track import counted_in, wishes_of
+from rhythmtrain.remedies import option
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.playing_order import MOST_REPEATS
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
+THEIRS = "the accompanist's rhythm"
 LONGEST_LOOP_S = 30 * 60.0
 # A recording is slowed once before it sounds, to know how loud it becomes: about 36 times as fast.
 LONGEST_RECORDED_LOOP_S = 5 * 60.0
@@ -42,24 +44,37 @@ def rounds_of(wish: ClapWish, passage: Passage) -> list[Round]:
     Raises:
         RequestError: the passage has no cue.
     """
-    rounds = [_round(wish, passage, "")]
+    rounds = [round_of(wish, passage)]
     if wish.cue:
-        if not passage.cue:
-            raise RequestError(
-                f"{wish.passage} has no cue: leave out --cue, or write the accompanist's rhythm "
-                "into the drill"
-            )
-        theirs = replace(passage, bars=passage.cue, cue=(), marks=())
-        rounds.insert(0, _round(wish, theirs, "the accompanist's rhythm"))
+        rounds.insert(0, round_of(wish, theirs(passage, wish.passage), called=THEIRS))
     return rounds
 
 
-def _round(wish: ClapWish, passage: Passage, called: str) -> Round:
+def theirs(passage: Passage, name: str) -> Passage:
+    """Return the accompanist's rhythm in ``passage``, called ``name``, as a passage of its own.
+
+    Raises:
+        RequestError: the passage has no cue.
+    """
+    if not passage.cue:
+        raise RequestError(
+            f"{name} has no cue: leave out {option('cue')}, or write the accompanist's rhythm into the drill"
+        )
+    return replace(passage, bars=passage.cue, cue=(), marks=())
+
+
+def round_of(
+    wish: ClapWish, passage: Passage, *, called: str = "", times: int | None = None
+) -> Round:
+    """Return one take of ``passage`` to be made; ``times`` is how often a loop is laid out.
+
+    Where nothing is said of that it is as often as anybody claps in one go.
+    """
     if wish.recorded:
-        return _recorded_round(wish, passage, called)
+        return _recorded_round(wish, passage, called, times)
     practice = practice_of(counted_in(wish), passage)
     if wish.loop:
-        rounds = _times(lay_out(passage, practice), LONGEST_LOOP_S)
+        rounds = times or _times(lay_out(passage, practice), LONGEST_LOOP_S)
         practice = replace(practice, repeats=rounds, between=1)
     timeline = lay_out(passage, practice)
     plan = plan_track(timeline, wishes_of(wish))
@@ -67,7 +82,7 @@ def _round(wish: ClapWish, passage: Passage, called: str) -> Round:
     return Round(with_what_sounds(timeline, plan), sounding, called)
 
 
-def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> Round:
+def _recorded_round(wish: ClapWish, passage: Passage, called: str, times: int | None) -> Round:
     """Return a take with the recorded accompaniment, whose beats click and counts follow.
 
     In a loop its bars before the passage come between.
@@ -83,7 +98,8 @@ def _recorded_round(wish: ClapWish, passage: Passage, called: str) -> Round:
     )
     found = laid(wish)
     if wish.loop:
-        found = laid(replace(wish, repeats=_times(found.timeline, LONGEST_RECORDED_LOOP_S)))
+        times = times or _times(found.timeline, LONGEST_RECORDED_LOOP_S)
+        found = laid(replace(wish, repeats=times))
     plan = plan_track(found.timeline, wishes_of(wish))
     sounding = sounding_on(found, plan, language=wish.language, voice=wish.voice)
     part = part_known(wish.passage, None, unsaid, beside_too=not passage.cue)

@@ -6,6 +6,7 @@ from typing import Any
 
 from rhythmtrain.devices.engraver import engrave
 from rhythmtrain.errors import DrillError, RhythmtrainError
+from rhythmtrain.rehearsal.clapping.rounds import theirs
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import called_plainly, passage_path
 from rhythmtrain.rehearsal.desk.sitting import Sitting
@@ -36,7 +37,8 @@ Document = dict[str, Any]
 def passage_shown(sitting: Sitting, asked: Asked) -> Document:
     """Return the passage "passage" as it is drawn "width" wide, with what is known of it.
 
-    "bars" ("17-24") picks bars, "part" and "cue_part" parts of a score, "five" lines with pitches.
+    "bars" ("17-24") picks bars, "part" and "cue_part" parts of a score, "five" lines with pitches,
+    "theirs" the accompanist's rhythm in place of one's own.
 
     Raises:
         RequestError: no such passage, bars or part.
@@ -49,6 +51,8 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
     passage = find_passage(
         name, asked.maybe_text("bars"), part=part, cue_part=cue_part, say=said.append
     )
+    if asked.truth("theirs"):
+        passage = theirs(passage, passage.title)
     whole = whole_passage(name, part=part, cue_part=cue_part)
     told = drawn(passage, asked) | show_json(passage)
     numbers = [bar.number for bar in whole.bars]

@@ -11,11 +11,13 @@ from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import open_recording
 
 
-def as_heard(made: Made, levels: list[tuple[Any, ...]], start_s: float) -> Block:
+def as_heard(
+    made: Made, levels: list[tuple[Any, ...]], start_s: float, *, frames: int = 0
+) -> Block:
     """Return the track in one channel as the page played it, each layer as loud as it was set.
 
     ``levels`` are (context second, layer, gain) in order; a layer of which nothing is said sounds
-    as it was made.
+    as it was made.  Where the track comes round, ``frames`` of it are returned.
     """
     mixed: Block = np.zeros(0, np.float32)
     for layer, path in made.stems.items():
@@ -23,6 +25,8 @@ def as_heard(made: Made, levels: list[tuple[Any, ...]], start_s: float) -> Block
         stem = np.concatenate(
             [each.mean(axis=1) for each in sound_between(recording, 0.0, 1e9, rate=RATE)]
         )
+        if made.loop is not None:
+            stem = made.loop.unrolled(stem, frames)
         gain = np.ones(len(stem), np.float32)
         for at_s, name, loud in levels:
             if name == layer:

@@ -7,6 +7,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Plan
+from rhythmtrain.rehearsal.desk.rounds.laid import Loop
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.track import TrackWish
 from rhythmtrain.timing.timeline import Timeline
@@ -17,9 +18,14 @@ TRACK, STEP, TRY = "track", "step", "try"
 
 @dataclass(frozen=True, slots=True)
 class PageWish(TrackWish):
-    """What track the page asks for, and what a microphone listens for while it sounds."""
+    """What track the page asks for, and what a microphone listens for while it sounds.
+
+    ``over`` is clapped over and over; ``theirs`` is the accompanist's rhythm in place of one's own.
+    """
 
     kind: str = "claps"
+    over: bool = False
+    theirs: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +34,7 @@ class Made:
 
     ``values`` are what it can be made of again; "made_as" in them says by which room, where it is not
     a track as one asks for it.  ``helped`` names what helps in it, where that is for the history.
-    ``recording`` is the accompaniment that sounds in it.
+    ``recording`` is the accompaniment that sounds in it, ``loop`` what of it comes round.
     """
 
     wish: PageWish
@@ -38,6 +44,7 @@ class Made:
     stems: Mapping[str, Path]
     helped: str | None = None
     recording: MappedRecording | None = None
+    loop: Loop | None = None
 
     @property
     def timing(self) -> str:

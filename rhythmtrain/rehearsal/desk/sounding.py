@@ -10,11 +10,13 @@ from typing import Any
 
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
+from rhythmtrain.rehearsal.clapping.rounds import theirs
 from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.cueing.known import part_known
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_track import Made, PageWish
 from rhythmtrain.rehearsal.desk.own_voice import voice_for
+from rhythmtrain.rehearsal.desk.rounds.laid import Loop, laid_in_a_loop
 from rhythmtrain.rehearsal.desk.shelf import passage_path
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.track_told import track_document
@@ -23,9 +25,10 @@ from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage, 
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.tracks.recordings import accompanied, laid_pieces, played, with_bars
 from rhythmtrain.rehearsal.tracks.sound import RATE, worded
-from rhythmtrain.rehearsal.tracks.track import TrackWish, counted_in, layers_named, wishes_of
+from rhythmtrain.rehearsal.tracks.track import counted_in, layers_named, wishes_of
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.render.stems import stem_blocks
+from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.settings import preferences
 from rhythmtrain.timing.timeline import Timeline, lay_out
@@ -44,6 +47,13 @@ class _Laid:
     plan: Plan
     pieces: tuple[Played, ...]
     recording: MappedRecording | None = None
+    loop: Loop | None = None
+    made: Plan | None = None
+
+    @property
+    def sounding(self) -> Plan:
+        """Return the plan of what is made to sound: of a loop not the whole."""
+        return self.made or self.plan
 
 
 def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
@@ -75,6 +85,8 @@ def wish_of(sitting: Sitting, asked: Asked) -> PageWish:
         voice=voice_for(sitting, language),
         steady=asked.truth("steady"),
         lead_in=asked.whole("lead_in", 2),
+        over=asked.truth("over"),
+        theirs=asked.truth("theirs"),
     )
 
 
@@ -97,8 +109,16 @@ def track_asked(sitting: Sitting, asked: Asked) -> tuple[Made, tuple[str, ...]]:
     """
     wish = wish_of(sitting, asked)
     laid = _laid(wish)
-    stems, wordless = stems_written(sitting, laid.plan, laid.pieces, language=wish.language)
-    made = Made(wish, dict(asked.values), laid.timeline, laid.plan, stems, recording=laid.recording)
+    stems, wordless = stems_written(sitting, laid.sounding, laid.pieces, language=wish.language)
+    made = Made(
+        wish,
+        dict(asked.values),
+        laid.timeline,
+        laid.plan,
+        stems,
+        recording=laid.recording,
+        loop=laid.loop,
+    )
     return made, wordless
 
 
@@ -121,8 +141,12 @@ def stems_written(
     return stems, unsaid
 
 
-def _laid(wish: TrackWish) -> _Laid:
+def _laid(wish: PageWish) -> _Laid:
     passage = wished_passage(wish)
+    if wish.theirs:
+        passage = theirs(passage, passage.title)
+    if wish.over:
+        return _in_a_loop(wish, passage)
     if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
         timeline = lay_out(passage, practice_of(counted_in(wish), passage))
         plan = plan_track(timeline, wishes_of(wish))
@@ -136,3 +160,12 @@ def _laid(wish: TrackWish) -> _Laid:
     plan = with_bars(plan_track(found.timeline, wishes_of(wish)), laid, found.timeline)
     part = part_known(wish.passage, None, unsaid, beside_too=not passage.cue)
     return _Laid(with_what_sounds(found.timeline, plan, part), plan, pieces, found.found)
+
+
+def _in_a_loop(wish: PageWish, passage: Passage) -> _Laid:
+    whole, made, loop = laid_in_a_loop(wish, passage)
+    sounding = made.sounding
+    pieces: tuple[Played, ...] = ()
+    if sounding.recording is not None:
+        pieces = played(sounding.plan.laid, sounding.recording, rate=RATE)
+    return _Laid(whole.timeline, whole.sounding.plan, pieces, whole.recording, loop, sounding.plan)

@@ -4,6 +4,7 @@ from typing import Any
 
 from rhythmtrain.prompts.rests import bar_numbers
 from rhythmtrain.rehearsal.desk.made_track import Made
+from rhythmtrain.rehearsal.desk.rounds.laid import Loop
 from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.report.words import bar_in_words
@@ -14,7 +15,7 @@ Document = dict[str, Any]
 
 def track_document(made: Made) -> Document:
     """Return when what falls in a track: its bars, its beats, its notes, in seconds of the track."""
-    timeline, plan = made.timeline, made.plan
+    timeline, plan = made.timeline if made.loop is None else made.loop.timeline, made.plan
     numbers = bar_numbers(timeline)
     return {
         "title": plan.title,
@@ -24,6 +25,7 @@ def track_document(made: Made) -> Document:
         "count_in_s": float(plan.count_in_s),
         "sample_rate": RATE,
         "layers": list(made.stems),
+        "loop": None if made.loop is None else _loop(made.loop),
         "bars": [_bar(timeline, place, numbers.get(place)) for place in range(len(timeline.bars))],
         "notes": [
             {
@@ -38,6 +40,17 @@ def track_document(made: Made) -> Document:
         "entries_s": [
             float(timeline.track_seconds(timeline.notes[each.note].at)) for each in timeline.entries
         ],
+    }
+
+
+def _loop(loop: Loop) -> Document:
+    """Return from where to where it comes round, and when the first time through is over."""
+    timeline = loop.timeline
+    first = [bar for bar in timeline.bars if bar.run == 1 and bar.index is not None]
+    return {
+        "start_s": loop.start / RATE,
+        "stop_s": loop.stop / RATE,
+        "first_over_s": float(timeline.track_seconds(first[-1].stop)),
     }
 
 
