@@ -6,6 +6,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -130,6 +131,15 @@ def go(page: Page, place: str) -> None:
     """Go to ``place`` of the page that is open, and wait until it is there."""
     page.evaluate(GO, place)
     page.wait_for_selector(SHOWN)
+
+
+def settled(here: Served) -> None:
+    """Wait until no take goes on: those of pages that closed are heard, and kept, a little later."""
+    journals = here.home / "page" / "takes"
+    until = time.monotonic() + PATIENCE_MS / 1000
+    while list(journals.iterdir()):
+        assert time.monotonic() < until, "a take that a page left was never ended"
+        time.sleep(0.05)
 
 
 def _check_host(url: str, here: Served, wrong: list[str]) -> None:

@@ -13,6 +13,7 @@ from tests.real.pages import PRESSED, Served, go, opened, served
 from tests.simulate.class_takes import RATE, clapped, write_m4a
 
 PASSAGE = "10-off-beats"
+MANY = 24
 ZOE = "Zo\u00eb O\u2019Dell"
 SIZES = {"a phone": (390, 844), "a tablet": (820, 1180), "a desk": (1440, 900)}
 
@@ -119,14 +120,22 @@ def test_everything_is_taken_away(browser: Browser, here: Served, address: str) 
 
 
 def test_a_folder_is_dropped_and_heard_with_the_keyboard_alone_until_it_is_stopped(
-    browser: Browser, here: Served, tuesday: Path
+    browser: Browser, here: Served, tmp_path: Path
 ) -> None:
-    """A drop brings what lies in the folder; Tab and Enter do the rest, Stop among it."""
+    """A drop brings what lies in the folder; Tab and Enter do the rest, Stop among it.
+
+    So many that they are not all heard before Stop is reached, on whatever machine.
+    """
+    wednesday = tmp_path / "Wednesday"
+    wednesday.mkdir()
+    for number in range(MANY):
+        sound = clapped(PASSAGE, 3, speed=1.0, repeats=1)
+        soundfile.write(wednesday / f"Student {number + 1}.flac", sound, RATE)
     with opened(browser, here) as page:
         go(page, "class")
         page.wait_for_selector("#class-folder")
-        drop(page, tuesday)
-        page.wait_for_selector("text=3 students, 4 recordings here.")
+        drop(page, wednesday)
+        page.wait_for_selector(f"text={MANY} students, {MANY} recordings here.")
         reach(page, "Hear them all")
         page.keyboard.press("Enter")
         page.wait_for_selector("text=Which passage did they play?")

@@ -15,9 +15,12 @@ from rhythmtrain.cli.main import run
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.history.history import open_history
 from rhythmtrain.storage.places import drills_folder
-from tests.real.pages import PATIENCE_MS, PRESSED, SHOWN, Served, go, opened, served
+from tests.real.pages import PRESSED, SHOWN, Served, go, opened, served, settled
 
 RAG = "supplied:29-towpath-rag"
+ATTEMPTS = 12
+# So slow that the hand is done before the track is, however busy the machine is.
+SLOW = 0.4
 PLACES = (
     "choose",
     f"practise/{RAG}",
@@ -103,8 +106,8 @@ def take(page: Page, low: int, high: int, *, speed: float) -> None:
 def test_the_first_view_is_there_in_a_second(browser: Browser, here: Served) -> None:
     """Nobody waits to begin; what other places need comes after what is seen first."""
     with opened(browser, here) as page:
-        took = []
-        for _ in range(5):
+        took: list[float] = []
+        while len(took) < ATTEMPTS and min(took, default=1.0) >= 1.0:
             begun = time.monotonic()
             page.reload()
             page.wait_for_selector(".list li")
@@ -183,7 +186,7 @@ def test_claps_on_keys_are_placed_and_told_as_the_command_line_does(
     """From a real key to a sentence; the keys lie where their events say, within 3 ms."""
     with opened(browser, here) as page:
         practising(page)
-        take(page, 1, 2, speed=0.7)
+        take(page, 1, 2, speed=SLOW)
         page.evaluate(STAMPS)
         sent: list[dict[str, Any]] = []
         page.on("request", lambda asked: _gather(asked, sent))
@@ -207,7 +210,7 @@ def test_claps_on_keys_are_placed_and_told_as_the_command_line_does(
     file = tmp_path / "taps.txt"
     file.write_text("\n".join(map(str, document["take"]["onsets"])))
     capsys.readouterr()
-    said = ["check", str(file), "29-towpath-rag", "--bars", "1-2", "--speed", "0.7", "--json"]
+    said = ["check", str(file), "29-towpath-rag", "--bars", "1-2", "--speed", str(SLOW), "--json"]
     assert run([*said, "--start", str(document["start_s"])]) == 0
     same = json.loads(capsys.readouterr().out)
     assert [each["verdict"] for each in same["notes"]] == [
@@ -312,10 +315,9 @@ def test_closing_the_page_in_the_middle_keeps_the_take(
 ) -> None:
     """Somebody shuts the laptop: what was clapped until then is in the history."""
     monkeypatch.setenv("RHYTHMTRAIN_HOME", str(here.home))
-    journals = here.home / "page" / "takes"
+    settled(here)
     with open_history() as history:
         known = {kept.id for kept in history.takes()}
-    before = set(journals.iterdir())
     with opened(browser, here) as page:
         practising(page)
         page.get_by_role("button", name="Clap along").click()
@@ -323,12 +325,9 @@ def test_closing_the_page_in_the_middle_keeps_the_take(
         for _ in range(5):
             page.keyboard.press("k")
             page.wait_for_timeout(300)
-        (mine,) = set(journals.iterdir()) - before
+        assert len(list((here.home / "page" / "takes").iterdir())) == 1
         page.goto("about:blank")
-    until = time.monotonic() + PATIENCE_MS / 1000
-    while mine.exists() and time.monotonic() < until:
-        time.sleep(0.05)
-    assert not mine.exists()
+    settled(here)
     with open_history() as history:
         (take,) = [kept for kept in history.takes() if kept.id not in known]
     assert take.record.document["passage"] == "Towpath Rag, second strain"

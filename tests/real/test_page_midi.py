@@ -61,10 +61,10 @@ PAD, KEYBOARD = "pad", "keyboard"
 
 
 def clapping(page: Page, here: Served) -> None:
-    """Go where two bars are practised at their tempo, with MIDI."""
+    """Go where two bars are practised at half their tempo, with MIDI."""
     kept = page.request.post(f"{here.origin}/api/passage/write", data={"text": MINE}).json()
     go(page, f"practise/{kept['name']}")
-    page.get_by_label("How fast").fill("1")
+    page.get_by_label("How fast").fill("0.5")
     page.get_by_label("Count-in").select_option("0")
     page.get_by_label("I clap with").select_option("midi")
 

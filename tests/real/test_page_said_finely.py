@@ -46,7 +46,7 @@ def test_a_take_with_the_recording_says_where_it_meets_it(
         said = parse_qs(urlsplit(sent.value.url).query)
         assert said["timing"] == ["recording"]
         assert (said["freely"], said["meet"], said["start"]) == (["true"], ["14"], ["1.5"])
-        page.wait_for_selector("dl.said", timeout=60_000)
+        page.wait_for_selector("dl.said")
         page.set_viewport_size(PHONE)
         assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 

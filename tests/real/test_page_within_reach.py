@@ -2,6 +2,7 @@
 
 import base64
 import io
+import time
 from collections.abc import Iterator
 from typing import Any
 from urllib.parse import urlencode
@@ -13,7 +14,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from rhythmtrain.cli.main import run
-from tests.real.pages import Served, go, opened, served
+from tests.real.pages import PATIENCE_MS, Served, go, opened, served
 
 RAG, ENTRY = "supplied:29-towpath-rag", "supplied:28-towpath-entry"
 PLACES = ("choose", f"practise/{RAG}", f"entry/{ENTRY}", "recording", "settings", "class")
@@ -106,12 +107,10 @@ def student(browser: Browser, here: Served) -> str:
         way = f"{here.origin}/api/class/{name['class']}"
         assert page.request.post(f"{way}/bring?called=Ada.wav", data=strokes()).ok
         assert page.request.post(f"{way}/hear", data=asked | {"timing": "click"}).ok
-        told = page.request.get(way).json()
-        for _ in range(600):
-            if told["heard"]:
-                break
+        until = time.monotonic() + PATIENCE_MS / 1000
+        while not (told := page.request.get(way).json())["heard"]:
+            assert time.monotonic() < until, told
             page.wait_for_timeout(100)
-            told = page.request.get(way).json()
         shown = {"class": name["class"], "student": told["heard"]["students"][0]["page"]}
         return f"class//{urlencode(shown)}"
 
@@ -140,7 +139,7 @@ def tabbed(page: Page) -> dict[str, Any]:
     """Press Tab and return where the focus is, once it went on; a frame may be another process."""
     before = [frame.evaluate(FOCUS)["at"] for frame in page.frames]
     page.keyboard.press("Tab")
-    for _ in range(200):
+    for _ in range(2_000):
         if [frame.evaluate(FOCUS)["at"] for frame in page.frames] != before:
             break
         page.wait_for_timeout(10)
