@@ -36,6 +36,8 @@ FOREIGN = (
     (0, b"\xff\xf1"),
     (0, b"\xff\xf9"),
 )
+# Channels whose mean has less than this share of the first one's power (-50 dB) cancel each other.
+CANCELLED = 1e-5
 UNKNOWN_SIZES = (0, 0xFFFFFFFF)
 
 
@@ -126,7 +128,7 @@ def _sndfile_blocks(path: Path) -> Iterator[np.ndarray]:
     try:
         with soundfile.SoundFile(str(path)) as file:
             for block in file.blocks(BLOCK_FRAMES, dtype="float32", always_2d=True):
-                yield block.mean(axis=1, dtype=np.float32)
+                yield _one_channel(block)
     except soundfile.LibsndfileError as error:
         raise FileError(f"{path} is damaged: copy or record it again") from error
 
@@ -154,11 +156,24 @@ def _ffmpeg_blocks(path: Path) -> Iterator[np.ndarray]:
             resampler = av.AudioResampler(format="fltp", rate=stream.rate)
             for frame in container.decode(stream):
                 for part in resampler.resample(frame):
-                    yield part.to_ndarray().mean(axis=0, dtype=np.float32)
+                    yield _one_channel(part.to_ndarray().T)
             for part in resampler.resample(None):
-                yield part.to_ndarray().mean(axis=0, dtype=np.float32)
+                yield _one_channel(part.to_ndarray().T)
     except av.error.FFmpegError as error:
         raise FileError(f"{path} is damaged: copy or record it again") from error
+
+
+def _one_channel(block: np.ndarray) -> np.ndarray:
+    """Return ``block``, shape (n, channels), as one channel, shape (n,): the mean of all.
+
+    A balanced line in a stereo socket gives each channel as the other upside down, and their mean
+    would be silent: then the first is taken.
+    """
+    mean: np.ndarray = block.mean(axis=1, dtype=np.float32)
+    first = block[:, 0]
+    if np.dot(mean, mean) < CANCELLED * np.dot(first, first):
+        return np.ascontiguousarray(first)
+    return mean
 
 
 def _unreadable(path: Path) -> str:

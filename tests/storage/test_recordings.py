@@ -164,3 +164,13 @@ def test_a_film_without_sound_is_named(tmp_path: Path) -> None:
         container.mux(stream.encode(None))
     with pytest.raises(FileError, match="has no sound"):
         open_recording(path)
+
+
+@pytest.mark.parametrize("ending", [".wav", ".flac", ".mp3"])
+def test_channels_that_are_each_other_upside_down_are_heard(tmp_path: Path, ending: str) -> None:
+    """A balanced line in a stereo socket is no silence, and nobody looks for another microphone."""
+    sound = 0.5 * np.sin(0.2 * np.arange(44_100)).astype(np.float32)
+    path = tmp_path / f"line{ending}"
+    soundfile.write(path, np.stack((sound, -sound), axis=1), 44_100)
+    heard = whole_sound(open_recording(path))
+    assert np.sqrt(np.mean(heard[8000:30_000] ** 2)) == pytest.approx(0.5 / np.sqrt(2), rel=0.05)

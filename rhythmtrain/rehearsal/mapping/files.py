@@ -8,6 +8,7 @@ import numpy as np
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.mapping.again import kept_lines
 from rhythmtrain.rehearsal.mapping.clicks import write_with_clicks
+from rhythmtrain.rehearsal.recorded.lengths import length_line
 from rhythmtrain.rehearsal.recorded.marks import MapWish
 from rhythmtrain.report.maps.picture import Wave, checked_ending, map_picture
 from rhythmtrain.report.maps.text import Mapped
@@ -51,8 +52,8 @@ def write_map(
     """Write what ``wish`` asks for and return the files; ``peak`` is the largest sample."""
     if wish.output is not None:
         comment = f"{mapped.recording}, {mapped.metre}: seconds, bar.beat, standard error in s"
-        kept = kept_lines(wish, taps_s)
-        save_beat_map(wish.output, mapped.beat_map, comment=f"{comment}\n{kept}".strip())
+        head = (comment, length_line(recording), kept_lines(wish, taps_s))
+        save_beat_map(wish.output, mapped.beat_map, comment="\n".join(filter(None, head)))
     if wish.listen is not None:
         write_with_clicks(recording, mapped.beat_map, wish.listen, peak=peak)
     if wish.plot is not None:

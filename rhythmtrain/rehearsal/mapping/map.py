@@ -15,6 +15,7 @@ from rhythmtrain.rehearsal.mapping.by_marks import found_by_marks
 from rhythmtrain.rehearsal.mapping.by_notes import found_by_notes
 from rhythmtrain.rehearsal.mapping.files import checked_goals, write_map
 from rhythmtrain.rehearsal.recorded.doubts import recording_doubts
+from rhythmtrain.rehearsal.recorded.lengths import check_map_anew
 from rhythmtrain.rehearsal.recorded.marks import MapWish, seconds_of
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.lines import hanging
@@ -33,12 +34,15 @@ def map_recording(
         FileError: a file cannot be read or written.
         DeviceError, MissingPartError: a device for tapping along is missing.
     """
+    in_place = wish.again if wish.output is None else None
     wish = taken_up(wish)
     wish = replace(wish, output=checked_goals(path, wish))
     helped = (wish.taps, wish.at, wish.tapped_s, wish.live, wish.notes)
     if not any(helped):
         raise RequestError(BLIND)
     recording = open_recording(path)
+    if in_place is not None:
+        check_map_anew(recording, in_place)
     start_s = seconds_of(wish.start) if wish.start is not None else 0.0
     way = found_by_notes if wish.notes is not None else found_by_marks
     found = way(recording, wish, (start_s, stage or NoStage()), progress)

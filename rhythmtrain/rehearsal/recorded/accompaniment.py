@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError, TakeError
+from rhythmtrain.rehearsal.recorded.lengths import check_length_kept
 from rhythmtrain.score.drill.beside import Accompaniment
 from rhythmtrain.score.drill.drill import Drill
 from rhythmtrain.score.passage import Passage
@@ -167,6 +168,7 @@ def _mapped(
         raise RequestError(_no_map(recording, bars))
     beat_map = load_beat_map(beats)
     _check_length(opened, beat_map, beats)
+    check_length_kept(opened, beats)
     with _naming(beats):
         mapped = map_passage(passage, beat_map, whole=whole)
     return MappedRecording(opened, mapped, meet)
