@@ -24,7 +24,7 @@ _NOT_GIVEN = {ord(each): None for each in (OPENS, PARTS, CLOSES)}
 
 def option(name: str, *given: object) -> str:
     """Return the wish called ``name``, for a sentence; ``given`` is what could be wished for."""
-    return _place(OPTION, name, " ".join(map(str, given)))
+    return _place(OPTION, name, *given)
 
 
 def remedy(name: str, *given: object) -> str:
@@ -51,8 +51,8 @@ class Wording:
         """Return how ``name`` is said; KeyError or IndexError where the edge has no word for it."""
         if name != OPTION:
             return self.remedies[name].format(*given)
-        wish, value = given
-        return f"{self.option(wish)} {value}".rstrip()
+        wish, *values = given
+        return " ".join([self.option(wish), *values])
 
 
 def holds_remedies(sentence: str) -> bool:

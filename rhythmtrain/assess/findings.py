@@ -11,6 +11,8 @@ from enum import StrEnum
 # Fewer notes than a dozen: what is said of them may be luck, and so nothing may be said to be done.
 THIN_NOTES = 12
 FEW_NOTES = "with so few notes little can be told for certain"
+# How a remark ends on what can be told once the start is given.
+BY_START = "that takes the second at which bar 1 begins"
 
 
 class Verdict(StrEnum):

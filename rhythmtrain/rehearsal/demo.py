@@ -18,6 +18,7 @@ from rhythmtrain.rehearsal.checking.checked import Checked, document
 from rhythmtrain.rehearsal.checking.report_page import write_page
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.rehearsal.tracks.track import TrackWish, make_track
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.demo_text import demo_text
 from rhythmtrain.storage.places import samples_folder
 from rhythmtrain.storage.safely import told_plainly
@@ -109,7 +110,7 @@ def _made(into: Path) -> Path:
     try:
         into.mkdir(parents=True, exist_ok=True)
     except FileExistsError as error:
-        raise FileError(f"{into} is a file: give the name of a folder with --into") from error
+        raise FileError(f"{into} is a file{remedy('name-a-folder')}") from error
     except OSError as error:
         raise FileError(f"the folder {into} cannot be made: {error.strerror}") from error
     return into

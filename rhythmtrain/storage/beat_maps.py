@@ -3,6 +3,7 @@
 from pathlib import Path
 
 from rhythmtrain.errors import FileError, TakeError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.storage.recordings import checked_file
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.takes import MIDI_ENDINGS, read_midi_take, read_text_take
@@ -34,7 +35,7 @@ def read_map_text(path: Path) -> str:
     if path.is_file() and not path.stat().st_size:
         raise FileError(
             f"{path} is empty: a beat map has a line for every beat, its second, a tab, and its place "
-            "such as 17.1; `rhythmtrain map` makes one"
+            f"such as 17.1; {remedy('map-makes-one')}"
         )
     checked_file(path)
     if path.stat().st_size > LARGEST_BYTES:

@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 
 from rhythmtrain.errors import DrillError, FileError, RequestError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.drill.drill import Drill, read_drill
 from rhythmtrain.score.drill.text import LARGEST_DRILL
 from rhythmtrain.storage.places import drills_folder
@@ -64,7 +65,7 @@ def drill_path(name_or_path: str) -> Path:
     if path.suffix == SUFFIX or len(path.parts) > 1:
         raise FileError(f"there is no file {str(path)[:200]!r}: check the name and the folder")
     near = get_close_matches(asked.lower(), by_name, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]!r}?" if near else "see `rhythmtrain drills` for their names"
+    hint = f"did you mean {near[0]!r}?" if near else remedy("list-drills")
     raise RequestError(f"there is no file and no supplied drill called {asked[:60]!r}; {hint}")
 
 

@@ -13,6 +13,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.storage.safely import told_plainly
 
 REFUSED = re.compile(r'[<>:"/\\|?*\x00-\x1f\x7f]+')
@@ -52,11 +53,11 @@ def made_folder(path: Path) -> Path:
         with tempfile.TemporaryFile(dir=path):
             return path
     except FileExistsError as error:
-        raise FileError(f"{path} is a file: give the name of a folder with --into") from error
+        raise FileError(f"{path} is a file{remedy('name-a-folder')}") from error
     except (OSError, ValueError) as error:
         why = getattr(error, "strerror", None) or str(error)
         raise FileError(
-            f"nothing can be written into the folder {path} ({why}): give another with --into"
+            f"nothing can be written into the folder {path} ({why}){remedy('another-folder')}"
         ) from error
 
 

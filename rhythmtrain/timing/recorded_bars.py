@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.passage import Bar, Kind, Passage
 from rhythmtrain.score.repeats import as_played
 from rhythmtrain.timing.beatmap import BeatMap
@@ -108,7 +109,7 @@ def held_bars(whole: Passage, beat_map: BeatMap) -> tuple[int, int]:
         opening, closing = beats.beats[0].name, beats.beats[-1].name
         raise RequestError(
             f"the beat map covers {opening} to {closing}, which is no whole bar of the passage: map "
-            "more of it (`rhythmtrain map`)"
+            f"more of it {remedy('map')}"
         )
     return min(numbers), max(numbers)
 
@@ -152,5 +153,5 @@ def _check_covered(passage: Passage, mapped: MappedPassage, beat_map: BeatMap) -
             first, final = beat_map.beats[0].name, beat_map.beats[-1].name
             raise RequestError(
                 f"the beat map covers {first} to {final}, not bar {bar.number}: map the bars "
-                f"{passage.bars[0].number} to {passage.bars[-1].number} too (`rhythmtrain map`)"
+                f"{passage.bars[0].number} to {passage.bars[-1].number} too {remedy('map')}"
             )

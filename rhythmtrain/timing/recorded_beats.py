@@ -10,6 +10,7 @@ from fractions import Fraction
 from itertools import pairwise
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.timing.beatmap import FEWEST_BEATS, BeatMap
@@ -59,7 +60,7 @@ def placed_beats(
     if len(beats) < FEWEST_BEATS:
         raise RequestError(
             f"the beat map covers bars {beat_map.bars[0]} to {beat_map.bars[1]}, not the bars "
-            f"{min(asked)} to {max(asked)} of the passage: map those bars too (`rhythmtrain map`)"
+            f"{min(asked)} to {max(asked)} of the passage: map those bars too {remedy('map')}"
         )
     return BeatMap(tuple(beats)), tuple(quarters)
 

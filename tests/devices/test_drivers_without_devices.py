@@ -116,7 +116,7 @@ def test_a_midi_system_that_does_not_answer_is_one_sentence(
         raise OSError(ALSA)
 
     monkeypatch.setattr(mido.Backend, "get_input_names", silent)
-    with pytest.raises(DeviceError, match=r"modprobe snd-seq.*--from keys") as told:
+    with pytest.raises(DeviceError, match=r"modprobe snd-seq.*tap-with.keys") as told:
         midi_names()
     assert "(error creating ALSA sequencer client object)" in str(told.value)
     assert "::" not in str(told.value)

@@ -45,7 +45,7 @@ def test_the_demo_does_the_whole_job(tmp_path: Path) -> None:
 def test_a_file_in_the_way_says_so(tmp_path: Path) -> None:
     """With the option that helps."""
     (tmp_path / "demo").write_text("mine", encoding="utf-8")
-    with pytest.raises(FileError, match=r"is a file: give the name of a folder with --into"):
+    with pytest.raises(FileError, match=r"is a file.name-a-folder"):
         run_demo(tmp_path / "demo")
     with pytest.raises(FileError, match="cannot be made"):
         run_demo(tmp_path / "demo" / "inside")

@@ -112,7 +112,7 @@ def test_a_drill_file_is_read_from_its_path(tmp_path: Path) -> None:
     [
         ("towpath-rug", RequestError, "did you mean 'towpath-rag'"),
         ("Towpath-Rag", RequestError, "did you mean 'towpath-rag'"),
-        ("qqqqq", RequestError, "see `rhythmtrain drills` for their names"),
+        ("qqqqq", RequestError, "list-drills"),
         ("nowhere/x.toml", FileError, "there is no file 'nowhere/x.toml'"),
         ("nofile.toml", FileError, "there is no file 'nofile.toml'"),
         ("a\u0000b", RequestError, "no file and no supplied drill"),

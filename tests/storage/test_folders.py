@@ -83,7 +83,7 @@ def test_a_missing_folder_is_made_with_those_above_it(tmp_path: Path) -> None:
 def test_a_file_in_the_way_is_said_plainly(tmp_path: Path) -> None:
     """The mistake of naming a file must not cost the file."""
     (tmp_path / "mine.txt").write_text("kept")
-    with pytest.raises(FileError, match=r"mine\.txt is a file: give the name of a folder"):
+    with pytest.raises(FileError, match=r"mine\.txt is a file.name-a-folder"):
         made_folder(tmp_path / "mine.txt")
     with pytest.raises(FileError, match="nothing can be written into the folder"):
         made_folder(tmp_path / "mine.txt" / "below")

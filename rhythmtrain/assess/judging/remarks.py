@@ -3,7 +3,7 @@
 import numpy as np
 
 from rhythmtrain.assess.entry_words import class_words
-from rhythmtrain.assess.findings import FEW_NOTES, THIN_NOTES, Try
+from rhythmtrain.assess.findings import BY_START, FEW_NOTES, THIN_NOTES, Try
 from rhythmtrain.assess.judging.judging import Judging
 
 BY_PLAYING = "where bar 1 begins was found from the playing, so"
@@ -90,7 +90,7 @@ def found_by(bar: int) -> str:
     """Return what cannot be told where the start was found by the entry in ``bar``."""
     return (
         f"{BY_PLAYING} neither a steady earliness or lateness nor how you came in in bar {bar} can be "
-        "told: that takes the second at which bar 1 begins (--start)"
+        f"told: {BY_START}"
     )
 
 

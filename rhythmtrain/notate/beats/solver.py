@@ -26,13 +26,14 @@ from rhythmtrain.notate.beats.lattice import posteriors
 from rhythmtrain.notate.beats.marked_lattice import FRAMES_A_SECOND, Curves, hop_for, marked_lattice
 from rhythmtrain.notate.beats.marks import Mark, in_order, mean_interval
 from rhythmtrain.notate.beats.tapping import agreeing, tap_bias, tap_marks, unlagged
+from rhythmtrain.remedies import remedy
 
 UNSURE_CHANCE = 0.85
 UNSURE_S = 0.06
 MOST_BEATS = 20_000
 BLIND = (
     "nothing says where the bars are, and by sound alone that cannot be told: tap the first two "
-    "bars and mark the last (--taps FILE --end SECONDS), or mark some downbeats (--at 1=2.41)"
+    f"bars and mark the last{remedy('by-taps')}, or mark some downbeats{remedy('by-value', 'at', '1=2.41')}"
 )
 
 Floats = NDArray[np.float64]

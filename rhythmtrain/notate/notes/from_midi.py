@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from rhythmtrain.errors import FileError
 from rhythmtrain.notate.notes.written_part import WrittenBar, WrittenNote, WrittenPart
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.midi.bars import midi_bars
 from rhythmtrain.score.midi.file import MidiFile, MidiNote
 from rhythmtrain.score.midi.parts import choose_part, parts_of, without_clicks
@@ -66,5 +67,7 @@ def _chosen(file: MidiFile, wish: str | None) -> tuple[tuple[MidiNote, ...], int
     doubts = []
     if left:
         names = ", ".join(part.name for part in left[:4])
-        doubts.append(f"only keyboards are looked for in the recording, not {names} (--part)")
+        doubts.append(
+            f"only keyboards are looked for in the recording, not {names}{remedy('by', 'part')}"
+        )
     return without_clicks(notes), track, doubts

@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from rhythmtrain.errors import FileError
 from rhythmtrain.notate.notes.written_part import Runs, WrittenBar, WrittenNote, WrittenPart
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.musicxml.document import Part, Score
 from rhythmtrain.score.musicxml.lines import lines_of
 from rhythmtrain.score.musicxml.order import bar_signs, comes_from, order_played
@@ -75,4 +76,6 @@ def _chosen(score: Score, wish: str | None) -> tuple[list[Part], tuple[str, ...]
     if not left:
         return keyboards, ()
     names = ", ".join(left[:4])
-    return keyboards, (f"only keyboards are looked for in the recording, not {names} (--part)",)
+    return keyboards, (
+        f"only keyboards are looked for in the recording, not {names}{remedy('by', 'part')}",
+    )

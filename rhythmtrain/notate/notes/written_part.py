@@ -15,6 +15,7 @@ import numpy as np
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.notes.written_chroma import WrittenNotes
+from rhythmtrain.remedies import option
 from rhythmtrain.score.metre import Metre
 
 # A note that nobody ended sounds no longer than a piano does.
@@ -164,12 +165,12 @@ def named_runs(part: WrittenPart, text: str) -> Runs:
         ends = [first, last if dash else first]
         if not all(each.isascii() and each.isdigit() and int(each) in numbers for each in ends):
             raise RequestError(
-                f"--order {text[:60]} does not read: write bars of the notes as they are played, "
+                f"{option('order', text[:60])} does not read: write bars of the notes as they are played, "
                 f"such as 1-8,1-8,9-{max(numbers)}"
             )
         start = numbers.index(int(ends[0]))
         if int(ends[1]) not in numbers[start:]:
-            raise RequestError(f"--order {text[:60]}: {word.strip()} runs backwards")
+            raise RequestError(f"{option('order', text[:60])}: {word.strip()} runs backwards")
         runs.append((start, numbers.index(int(ends[1]), start)))
     return tuple(runs)
 

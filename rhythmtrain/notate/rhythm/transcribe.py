@@ -18,6 +18,7 @@ from rhythmtrain.notate.rhythm.figures import Figure
 from rhythmtrain.notate.rhythm.filter import Floats
 from rhythmtrain.notate.rhythm.search import Found, search
 from rhythmtrain.notate.rhythm.tries import FEWEST_NOTES, split_tries
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.score.counts import beat_at, count_name, place_of
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.passage import Passage
@@ -105,7 +106,7 @@ def transcribe(onsets_s: Sequence[float], asked: Asked) -> Transcription:
     )
     if found is None:
         raise TakeError(
-            "these claps fit no rhythm in this metre: give --tempo, or check --metre and --first"
+            f"these claps fit no rhythm in this metre: give {option('tempo')}, or {remedy('check-metre')}"
         )
     beats = tuple(read_beats(found, asked.metres, beat))
     bars = written_bars(beats, asked.metres, found.readings[0].pauses)
@@ -113,7 +114,7 @@ def transcribe(onsets_s: Sequence[float], asked: Asked) -> Transcription:
     if asked.tempo is not None and not 1 / MOST_APART < tempo / asked.tempo < MOST_APART:
         raise TakeError(
             f"these claps fit no rhythm at {asked.tempo:g} beats a minute (they go better at "
-            f"{tempo:.0f}): check --tempo, or leave it out"
+            f"{tempo:.0f}): {remedy('check-tempo')}"
         )
     passage = Passage(asked.title, Bpm(asked.tempo or round(tempo)), bars)
     sure_from = DOUBTFUL_BELOW if asked.tempo else DOUBTFUL_BELOW_FOUND

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.remedies import option
 
 Floats = NDArray[np.float64]
 
@@ -58,7 +59,7 @@ def split_tries(
     if times is None:
         return _found(onsets, STOP_S if bar_s is None else STOP_BARS * bar_s)
     if not 1 <= times <= MOST_TRIES:
-        raise RequestError(f"--times must be 1 to {MOST_TRIES}, got {times}")
+        raise RequestError(f"{option('times')} must be 1 to {MOST_TRIES}, got {times}")
     if len(onsets) % times or len(onsets) < times * FEWEST_NOTES:
         raise RequestError(
             f"{len(onsets)} claps do not divide into {times} tries: was one missed, or heard twice?"

@@ -22,6 +22,7 @@ from rhythmtrain.rehearsal.passages.passages import (
 )
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording, RecordingFiles
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.remedies import option
 from rhythmtrain.report.take.text import check_text
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.timeline import Timeline, lay_out
@@ -60,7 +61,9 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
         DrillError, FileError: the passage or the take does not read.
     """
     if wish.aloud and wish.kind != "claps":
-        raise RequestError(f"--aloud is for claps: leave it out with --as {wish.kind}")
+        raise RequestError(
+            f"{option('aloud')} is for claps: leave it out with {option('as', wish.kind)}"
+        )
     if wish.report is not None and wish.report.suffix.lower() not in (".html", ".htm"):
         raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")
     if wish.report is not None:
@@ -122,8 +125,8 @@ def _asked(wish: CheckWish, say: Say) -> tuple[Timeline, Settings, MappedRecordi
         return found.timeline, found.settings, found.found
     if replace(wish.beside, lead_in=BesideWish().lead_in) != BesideWish():
         raise RequestError(
-            "--accompaniment, --beats, --freely and --meet are for a take played with a "
-            "recording: add --timing recording"
+            f"{option('accompaniment')}, {option('beats')}, {option('freely')} and {option('meet')} "
+            f"are for a take played with a recording: add {option('timing', 'recording')}"
         )
     settings = Settings(timing=wish.timing, start_s=wish.start, speed=speed_of(wish, passage))
     return lay_out(passage, practice_of(wish, passage)), settings, None

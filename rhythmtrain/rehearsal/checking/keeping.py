@@ -11,6 +11,7 @@ from rhythmtrain.errors import DrillError, FileError
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked, document, judged
 from rhythmtrain.rehearsal.passages.known_names import known_as
 from rhythmtrain.rehearsal.passages.passages import Wish
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.drill.drill import read_drill
 from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.score.passage import Bar, Passage
@@ -82,8 +83,8 @@ def judged_again(kept: KeptTake) -> Checked:
     recorded = record.timing == RECORDING
     if recorded and not conditions.anchors:
         raise FileError(
-            f"take {kept.id} was played with a recording whose beats were not kept then: check its "
-            "file again with --timing recording (what was heard then still stands)"
+            f"take {kept.id} was played with a recording whose beats were not kept then: "
+            f"{remedy('check-with-recording')} (what was heard then still stands)"
         )
     passage = passage_of(kept)
     timeline = lay_out(passage, conditions.practice)

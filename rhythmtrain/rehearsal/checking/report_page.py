@@ -16,6 +16,7 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.told import Progress, quietly
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.render.mixer import MONO
 from rhythmtrain.render.track import track_blocks
 from rhythmtrain.report.take.page import Section, check_page
@@ -41,12 +42,12 @@ def write_page(
     output: Path,
     *,
     title: str,
-    words: Callable[[str], str] = str,
+    words: Callable[[str], str] = as_typed,
     progress: Progress = quietly,
 ) -> None:
     """Write the report page of ``takes``, each with the file it was heard in, to ``output``.
 
-    ``words`` are those of ``check_page``.
+    ``words`` are those of ``check_page``, the command line's where nothing else is said.
 
     Raises:
         FileError: the page cannot be written.

@@ -7,6 +7,7 @@ from rhythmtrain.errors import DrillError, RequestError
 from rhythmtrain.notate.rhythm.transcribe import Asked, Transcription, straight_again, transcribe
 from rhythmtrain.rehearsal.checking.listening import hear_take
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.passage.written_down import (
     BarTold,
     WrittenDown,
@@ -19,6 +20,7 @@ from rhythmtrain.score.metre import Metre
 from rhythmtrain.storage.safely import check_place, write_bytes_safely
 
 MOST_METRES = 999
+CHANGES = '"2/4 2/4 3/4 2/4"'
 CLAPS = "claps"
 
 
@@ -62,7 +64,7 @@ def transcribe_file(path: Path, wish: TranscribeWish, *, progress: Progress = qu
     try:
         found = transcribe(take.times_s, asked)
     except DrillError as error:
-        raise RequestError(f"--first {wish.first}: {error.message}") from error
+        raise RequestError(f"{option('first', wish.first)}: {error.message}") from error
     written = _told(found, take.name, wish)
     if wish.output is None:
         return Told(written_text(written), written_document(written), warnings=take.remarks)
@@ -78,11 +80,14 @@ def _metres(wish: TranscribeWish) -> tuple[Metre, ...]:
     words = (wish.metre or "").replace(",", " ").split()
     if not words:
         raise RequestError(
-            "say the metre, such as --metre 2/4: claps do not tell where a bar begins "
-            '(where it changes, bar by bar: --metre "2/4 2/4 3/4 2/4"; the last goes on)'
+            f"say the metre, such as {remedy('value', 'metre', '2/4')}: claps do not tell where a bar "
+            f"begins (where it changes, bar by bar: {remedy('value', 'metre', CHANGES)}; the last "
+            "goes on)"
         )
     if len(words) > MOST_METRES:
-        raise RequestError(f"--metre has {len(words)} metres; at most {MOST_METRES} are read")
+        raise RequestError(
+            f"{option('metre')} has {len(words)} metres; at most {MOST_METRES} are read"
+        )
     try:
         return tuple(Metre.parse(word, beat=wish.beat) for word in words)
     except DrillError as error:

@@ -8,7 +8,8 @@ from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.live.recorded import files_as_typed
 from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
-from rhythmtrain.rehearsal.tracks.track import TrackWish, layers_named
+from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, TrackWish, layers_named
+from rhythmtrain.remedies import option
 from rhythmtrain.report.take.commands import typed
 from rhythmtrain.storage.safely import check_place
 
@@ -48,13 +49,20 @@ def checked_source(wish: ClapWish) -> TapsFrom:
     """Return what is listened to, once all options are known to go together."""
     wanted = taps_from(wish.source)
     if wish.kind != "claps" and wanted.kind != MIC:
-        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
+        raise RequestError(
+            f"{option('as', wish.kind)} is for the microphone: add {option('from', 'mic')}"
+        )
     if wish.loop and (wish.fade or wish.repeats != 1):
-        raise RequestError("--loop goes on until you stop: leave out --fade and --repeats")
+        raise RequestError(
+            f"{option('loop')} goes on until you stop: leave out {option('fade')} and "
+            f"{option('repeats')}"
+        )
     if wish.recorded and wish.loop and wish.lead_in < 1:
-        raise RequestError("in a loop bars of the recording come between: give --lead-in 1 or more")
+        raise RequestError(
+            f"in a loop bars of the recording come between: give {option('lead-in', 1)} or more"
+        )
     if not wish.recorded and (wish.steady or wish.files != NO_FILES):
-        raise RequestError("add accompaniment to --layers, so that the recording is heard")
+        raise RequestError(NOT_HEARD)
     if wish.report is not None:
         if wish.report.suffix.lower() not in (".html", ".htm"):
             raise RequestError(f"the report is a page: name it like heard.html, not {wish.report}")

@@ -16,6 +16,7 @@ from rhythmtrain.rehearsal.classes.student import StudentHeard, StudentJob, hear
 from rhythmtrain.rehearsal.classes.wish import class_wish
 from rhythmtrain.rehearsal.passages.passages import wished_passage
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.report.classes.page import class_page
 from rhythmtrain.report.classes.text import class_json, class_text
 from rhythmtrain.report.classes.view import ClassHeard
@@ -40,7 +41,7 @@ class OnPages:
     """What is written onto students' pages: the teacher's lines by name; ``words`` of ``check_page``."""
 
     notes: Mapping[str, str] = field(default_factory=dict)
-    words: Callable[[str], str] = str
+    words: Callable[[str], str] = as_typed
 
 
 PLAIN = OnPages()

@@ -12,6 +12,7 @@ from rhythmtrain.errors import RhythmtrainError
 from rhythmtrain.rehearsal.checking.check import CheckWish, check
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.told import Progress
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.report.classes.view import Cell, OtherTake, StudentRow, cells_of, pace_of, said_of
 from rhythmtrain.report.take.page import check_page
 from rhythmtrain.storage.class_folder import Student, spelt
@@ -31,7 +32,7 @@ class StudentJob:
     wish: CheckWish
     page: Path | None = None
     note: str = ""
-    words: Callable[[str], str] = str
+    words: Callable[[str], str] = as_typed
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +62,7 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
         try:
             checked = check(path, job.wish, progress=progress)
         except RhythmtrainError as error:
-            unheard.append((called[path], _plain(str(error), path, called[path])))
+            unheard.append((called[path], _plain(job.words(str(error)), path, called[path])))
             continue
         said[path] = checked.said.first
         if best is None or _rank(checked) >= _rank(best):

@@ -13,6 +13,7 @@ from rhythmtrain.rehearsal.cueing.sound import has_recording, write_cue
 from rhythmtrain.rehearsal.passages.passages import Wish, bar_range, whole_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import RecordingFiles
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.passage.cue_text import (
     CUE_LINE,
     NOTES,
@@ -90,9 +91,13 @@ def tell_cue(wish: CueWish) -> Told:
 def _check_sound(wish: CueWish) -> None:
     """Refuse what belongs to a sound where none is written, and a beat map of nothing."""
     if wish.output is None and (wish.speed is not None or wish.tempo is not None):
-        raise RequestError("--speed and --tempo are for the sound: say where it goes with -o FILE")
+        raise RequestError(
+            f"{option('speed')} and {option('tempo')} are for the sound{remedy('where-it-goes')}"
+        )
     if wish.beats is not None and not has_recording(wish.passage, wish.files):
-        raise RequestError(f"{wish.beats} is the map of no recording: give --accompaniment too")
+        raise RequestError(
+            f"{wish.beats} is the map of no recording: give {option('accompaniment')} too"
+        )
 
 
 def _before(wish: CueWish, said: list[str]) -> Before:
@@ -163,10 +168,8 @@ def _notes(wish: CueWish, before: Before, said: list[str]) -> tuple[str, tuple[N
     if has_recording(wish.passage, wish.files):
         return RECORDING, _heard(wish, before, said)
     raise RequestError(
-        f"nothing is known of what is played before bar {before.entry.bar} of {wish.passage}: give "
-        "the accompanist's notes with --notes FILE (MusicXML or MIDI), a score's part with "
-        "--cue-part, the recording and its beat map (--accompaniment, --beats), or write a cue line in "
-        "the drill"
+        f"nothing is known of what is played before bar {before.entry.bar} of {wish.passage}: "
+        f"{remedy('give-a-cue')}"
     )
 
 

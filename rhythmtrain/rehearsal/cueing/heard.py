@@ -15,6 +15,7 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     RecordingFiles,
     accompaniment_for,
 )
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.words import several
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.excerpt import excerpt
@@ -56,7 +57,7 @@ def heard_cue(
     if not any(at >= begin for at in places):
         raise RequestError(
             f"the beat map of {found.recording.path.name} begins after the bars before bar "
-            f"{entry.bar}: map those too (`rhythmtrain map`)"
+            f"{entry.bar}: map those too {remedy('map')}"
         )
     answer = struck_in(found, [found.mapped.second(at - zero) for at in places])
     rows = list(zip(places, answer.struck, answer.unsure, strict=True))
@@ -103,7 +104,7 @@ def _doubt(unsure: int, *, coarse: bool) -> str:
     finest = "half (the map is no surer)" if coarse else "quarter"
     return (
         f"this was heard and not read: {soft}nothing finer than a {finest} of a beat is told; the "
-        "accompanist's notes (--notes) are surer"
+        f"accompanist's notes{remedy('by', 'notes')} are surer"
     )
 
 

@@ -19,6 +19,7 @@ from rhythmtrain.rehearsal.passages.from_scores import Say
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
 from rhythmtrain.rehearsal.recorded.notes import READERS
+from rhythmtrain.remedies import option
 from rhythmtrain.score.cue_part import CuePart, cue_part_of
 from rhythmtrain.storage.drills import beside, drill_path, load_drill
 from rhythmtrain.storage.scores import is_score
@@ -67,7 +68,9 @@ def read_notes(path: Path, say: Say, part: str | None = None) -> WrittenPart:
     """
     read = READERS.get(path.suffix.lower())
     if read is None:
-        raise RequestError(f"--notes must be MusicXML or MIDI ({', '.join(READERS)}), got {path}")
+        raise RequestError(
+            f"{option('notes')} must be MusicXML or MIDI ({', '.join(READERS)}), got {path}"
+        )
     written, doubts = read(path, part)
     for doubt in doubts:
         say(doubt)

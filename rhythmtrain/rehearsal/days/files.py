@@ -6,6 +6,7 @@ from pathlib import Path
 from rhythmtrain.errors import FileError
 from rhythmtrain.rehearsal.passages.sparing import check_spared
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.words import sentence, several
 from rhythmtrain.storage.history.history import open_history
@@ -61,9 +62,7 @@ def import_takes(path: Path) -> Told:
     if len(done.refused) > MOST_REFUSED:
         lines.append(f"and {len(done.refused) - MOST_REFUSED} more lines that were not kept")
     nothing = done.refused and not (done.kept or done.already)
-    failure = (
-        f"{path.name} holds no takes: give a file that `history export` wrote" if nothing else ""
-    )
+    failure = f"{path.name} holds no takes: {remedy('give-takes')}" if nothing else ""
     return Told("\n".join(lines), told, (), tuple(said), failure)
 
 

@@ -8,6 +8,7 @@ from rhythmtrain.rehearsal.checking.checked import Checked, document
 from rhythmtrain.rehearsal.checking.keeping import Say, judged_again, passage_of
 from rhythmtrain.rehearsal.passages.known_names import known_as
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.days.history_changes import changes
 from rhythmtrain.report.days.history_text import TakeLine, day_in_words, history_text
 from rhythmtrain.report.lines import hanging
@@ -23,7 +24,7 @@ from rhythmtrain.storage.history.days import TakeSummary
 from rhythmtrain.storage.history.history import History, KeptTake, open_history
 
 USUAL_LIMIT = 30
-NONE_OF_THESE = "There is no such take in your history; `rhythmtrain history` lists all there are."
+NONE_OF_THESE = f"There is no such take in your history; {remedy('list-takes', 'all there are')}."
 
 
 def list_takes(
@@ -38,7 +39,7 @@ def list_takes(
         FileError: the history cannot be read.
     """
     if limit < 1:
-        raise RequestError(f"--limit must be 1 or more takes, got {limit}")
+        raise RequestError(f"{option('limit')} must be 1 or more takes, got {limit}")
     begin = None if since is None else _date(since)
     said: list[str] = []
     with open_history(say=said.append) as history:
@@ -81,7 +82,7 @@ def judge_again(number: int | None, *, every: bool = False, progress: Progress =
         FileError: the one take cannot be judged again, or the history cannot be written to.
     """
     if (number is None) != every:
-        raise RequestError("say which take, such as `rhythmtrain history again 12`, or --all")
+        raise RequestError(f"say which take{remedy('which-take')}")
     said: list[str] = []
     with open_history(say=said.append) as history:
         if number is not None:
@@ -191,7 +192,7 @@ def _found(history: History, number: int) -> KeptTake:
 
 
 def _no_take(number: int) -> str:
-    return f"there is no take {number} in your history: `rhythmtrain history` lists them"
+    return f"there is no take {number} in your history: {remedy('list-takes', 'them')}"
 
 
 def _kept_name(passage: str, history: History) -> str:
@@ -205,4 +206,6 @@ def _date(text: str) -> datetime:
     try:
         return datetime.combine(date.fromisoformat(text), time()).astimezone()
     except (ValueError, OverflowError) as error:
-        raise RequestError(f"--since is a date such as 2026-03-01, got {text[:40]!r}") from error
+        raise RequestError(
+            f"{option('since')} is a date such as 2026-03-01, got {text[:40]!r}"
+        ) from error

@@ -11,6 +11,8 @@ from rhythmtrain.rehearsal.days.practised import progress_of
 from rhythmtrain.rehearsal.passages.known_names import known_as
 from rhythmtrain.rehearsal.practising.settings import practice_settings
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.rehearsal.typed_words import as_typed
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.days.document import progress_json
 from rhythmtrain.report.days.text import overview_text, progress_text
 from rhythmtrain.report.days.view import Progress
@@ -33,7 +35,7 @@ class ProgressWish:
 
 
 def tell_progress(
-    wish: ProgressWish, *, now: datetime | None = None, words: Callable[[str], str] = str
+    wish: ProgressWish, *, now: datetime | None = None, words: Callable[[str], str] = as_typed
 ) -> Told:
     """Return how it goes and what to do today; writes the picture and the page where asked.
 
@@ -76,7 +78,7 @@ def tell_progress(
 def _check(wish: ProgressWish) -> None:
     if wish.plot is not None:
         if wish.passage is None:
-            raise RequestError("say which passage is to be drawn: rhythmtrain progress PASSAGE")
+            raise RequestError(f"say which passage is to be drawn{remedy('progress-of')}")
         if wish.plot.suffix.lower() not in PICTURES:
             raise RequestError(f"a picture ends in {' or '.join(PICTURES)}, not {wish.plot.name}")
         check_place(wish.plot)
@@ -97,7 +99,7 @@ def _of(kept: tuple[PassageKept, ...], name: str) -> tuple[PassageKept, ...]:
     if kept and not found:
         titles = ", ".join(each.title for each in kept[:5])
         raise RequestError(
-            f"nothing of {name} is in your history yet: rhythmtrain clap {name} begins with it "
+            f"nothing of {name} is in your history yet: {remedy('clap-it', name)} begins with it "
             f"(there is something of {titles})"
         )
     return found

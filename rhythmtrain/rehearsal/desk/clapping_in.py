@@ -7,6 +7,7 @@ from typing import Any
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.checking.transcribe import TranscribeWish, transcribe_file
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.desk.recordings import recording_path, recording_title
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
@@ -73,7 +74,7 @@ def _written_down(path: Path, asked: Asked, *, title: str, output: Path | None =
     told = transcribe_file(path, wish)
     text = output.read_text("utf-8")
     output.unlink()
-    return told.document | {"text": text, "said": _without_file(told.text)}
+    return told.document | {"text": text, "said": _without_file(told.worded(at_the_page).text)}
 
 
 def _without_file(text: str) -> str:

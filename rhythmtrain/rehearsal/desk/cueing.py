@@ -22,9 +22,9 @@ def cue_told(sitting: Sitting, asked: Asked) -> Document:
         RequestError: no entry there, or nothing is known of what is played before it.
         DrillError, FileError: the passage or its recording does not read.
     """
-    told = tell_cue(_wish(sitting, asked))
+    told = tell_cue(_wish(sitting, asked)).worded(at_the_page)
     return {
-        "text": at_the_page(told.text),
+        "text": told.text,
         "words": told.document["words"],
         "said": list(told.warnings),
     }

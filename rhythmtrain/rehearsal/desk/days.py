@@ -86,4 +86,5 @@ def takes_brought_back(sitting: Sitting, asked: Asked) -> Document:
 
 def _words(told: Told) -> Document:
     """Return what is told in words."""
-    return {"text": at_the_page(told.text), "said": list(told.warnings)}
+    here = told.worded(at_the_page)
+    return {"text": here.text.rstrip(), "said": list(here.warnings)}

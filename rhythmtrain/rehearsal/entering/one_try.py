@@ -18,6 +18,7 @@ from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.live.performance import Performance
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.take.entry_course import went_in_words
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.excerpt import excerpt
@@ -102,7 +103,7 @@ def goal_of(
     if not heard:
         raise RequestError(
             f"the beat map holds bars {low} to {high}, and the entry to practise is in bar "
-            f"{here[0].bar}: map the bars before it and its phrase too (`rhythmtrain map`)"
+            f"{here[0].bar}: map the bars before it and its phrase too {remedy('map')}"
         )
     entry = max(heard, key=lambda each: each.rest)
     first = numbered(plain, entry.bar)

@@ -15,10 +15,13 @@ from rhythmtrain.rehearsal.entering.one_try import (
 from rhythmtrain.rehearsal.live.recorded import UnderTries, named_or_given
 from rhythmtrain.rehearsal.passages.from_scores import Say
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES, RecordingFiles
-from rhythmtrain.rehearsal.tracks.track import layers_named
+from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, layers_named
+from rhythmtrain.remedies import option
 from rhythmtrain.score.passage import numbered
 
-BESIDE = "The recorded accompaniment plays; --layers click,count,cue practises without it."
+BESIDE = (
+    f"The recorded accompaniment plays; {option('layers', 'click,count,cue')} practises without it."
+)
 
 
 def layers_of(name: str, named: str | None, files: RecordingFiles, *, say: Say) -> frozenset[Layer]:
@@ -32,7 +35,10 @@ def layers_of(name: str, named: str | None, files: RecordingFiles, *, say: Say) 
         if recorded:
             say(BESIDE)
         elif files.beats is not None:
-            raise RequestError("--beats is the beat map of a recording: add --accompaniment FILE")
+            raise RequestError(
+                f"{option('beats')} is the beat map of a recording: add "
+                f"{option('accompaniment', 'FILE')}"
+            )
         return WITH_RECORDING if recorded else LAYERS
     layers = layers_named(named)
     strange = sorted(layers - MAY_SOUND)
@@ -42,7 +48,7 @@ def layers_of(name: str, named: str | None, files: RecordingFiles, *, say: Say) 
             f"{strange[0].value} would play your entry for you: choose layers from {allowed}"
         )
     if files != NO_FILES and Layer.ACCOMPANIMENT not in layers:
-        raise RequestError("add accompaniment to --layers, so that the recording is heard")
+        raise RequestError(NOT_HEARD)
     return layers
 
 

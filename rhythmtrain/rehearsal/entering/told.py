@@ -11,6 +11,7 @@ from rhythmtrain.rehearsal.live.keeping import Kept
 from rhythmtrain.rehearsal.live.performance import Performance
 from rhythmtrain.rehearsal.live.recorded import UnderTries
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.take.entry_course import TryTold, course_text, entry_in_words, next_command
 from rhythmtrain.report.take.text import tempo_in_words
 from rhythmtrain.timing.timeline import Timeline
@@ -62,7 +63,7 @@ def told_of(practice: Practised) -> Told:
     text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
     lines = [line for each in practice.made for line in each.performance.notes]
     lines += filter(None, [practice.broken])
-    lines.append(f"To type next:\n  {_next(practice)}")
+    lines.append(remedy("next", _next(practice)))
     unsaid = practice.made[-1].performance.unsaid
     warnings = dict.fromkeys(
         [*practice.said, *unsaid, *(said for each in practice.made for said in each.kept.warnings)]

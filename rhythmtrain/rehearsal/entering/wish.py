@@ -9,6 +9,7 @@ from rhythmtrain.rehearsal.live.recorded import files_as_typed
 from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.recorded.accompaniment import RecordingFiles
+from rhythmtrain.remedies import option
 from rhythmtrain.report.take.commands import typed
 
 
@@ -50,5 +51,7 @@ def checked_source(wish: EnterWish) -> TapsFrom:
     """
     wanted = taps_from(wish.source)
     if wish.kind != "claps" and wanted.kind != MIC:
-        raise RequestError(f"--as {wish.kind} is for the microphone: add --from mic")
+        raise RequestError(
+            f"{option('as', wish.kind)} is for the microphone: add {option('from', 'mic')}"
+        )
     return wanted

@@ -1,5 +1,7 @@
 """What is told of how a microphone heard a take beside the loudspeaker: whole sentences."""
 
+from rhythmtrain.remedies import remedy
+
 TAKEN_OUT = "The microphone heard the loudspeaker too: it was taken out, to {softer} dB softer."
 POOR = (
     "The microphone heard the loudspeaker too, and it could be made only {softer} dB softer: a clap "
@@ -11,7 +13,7 @@ HIDDEN = (
 )
 ROUND = (
     "The track comes round too evenly to tell the sound delay from it, so where all claps lie "
-    "beside the click is not told: measure it once with rhythmtrain latency."
+    f"beside the click is not told: {remedy('measure-once')}."
 )
 CLICKS_ALONE = (
     "The microphone heard the loudspeaker too, and it could not be taken out: clicks alone come "

@@ -12,13 +12,14 @@ from rhythmtrain.rehearsal.checking.checked import Asked, Checked, judged
 from rhythmtrain.rehearsal.live.gathered import Gathered
 from rhythmtrain.rehearsal.live.performance import Performance, gone
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording
+from rhythmtrain.remedies import remedy
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 AFTER_LAST_S = 0.2
 NOTHING = {
     "keys": "press the space bar, or any key, on every note",
-    "midi": "is the pad or keyboard connected, and chosen with --from midi:PORT?",
-    "audio": "is the microphone on, near, and chosen with --from mic:DEVICE?",
+    "midi": f"is the pad or keyboard connected, and chosen {remedy('from', 'midi:PORT')}?",
+    "audio": f"is the microphone on, near, and chosen {remedy('from', 'mic:DEVICE')}?",
 }
 
 

@@ -13,6 +13,7 @@ from rhythmtrain.devices.sound_simple import LAST_PYTHON, STAMP_ERROR_S, USUAL, 
 from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.errors import MissingPartError, RequestError
 from rhythmtrain.rehearsal.live.live import Rig
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.take.commands import typed
 
 KEYS, MIDI, MIC = "keys", "midi", "mic"
@@ -37,8 +38,8 @@ def taps_from(text: str) -> TapsFrom:
     kind, colon, which = text.partition(":")
     if kind not in SOURCES or (kind == KEYS and colon) or (colon and not which.strip()):
         raise RequestError(
-            f"--from must be keys, midi, midi:PORT, mic or mic:DEVICE, got {text!r}: "
-            "rhythmtrain devices lists the ports and devices"
+            f"{option('from')} must be keys, midi, midi:PORT, mic or mic:DEVICE, got {text!r}"
+            f"{remedy('list-devices')}"
         )
     return TapsFrom(kind, which.strip() or None)
 

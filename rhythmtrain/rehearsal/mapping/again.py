@@ -17,6 +17,7 @@ from typing import Any
 
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.recorded.marks import MapWish
+from rhythmtrain.remedies import remedy
 from rhythmtrain.storage.beat_maps import load_beat_map, read_map_text
 
 SIGN = "# kept: "
@@ -73,7 +74,7 @@ def taken_up(wish: MapWish) -> MapWish:
     kept, marks, taps = _read(wish.again)
     if not (marks or taps or "notes" in kept):
         raise RequestError(
-            f"{wish.again} keeps no taps or marks to map again from: give them (--taps, --at)"
+            f"{wish.again} keeps no taps or marks to map again from: give them{remedy('by-taps-and-marks')}"
         )
     changes = {field: value for field, value in kept.items() if not _typed(wish, field)}
     if wish.taps is None and not wish.live:

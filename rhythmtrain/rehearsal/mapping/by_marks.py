@@ -23,6 +23,7 @@ from rhythmtrain.rehearsal.recorded.marks import (
     seconds_of,
 )
 from rhythmtrain.rehearsal.told import Progress
+from rhythmtrain.remedies import option
 from rhythmtrain.report.maps.tapping_screen import Tapping
 from rhythmtrain.report.maps.text import Mapped
 from rhythmtrain.score.metre import Metre
@@ -63,7 +64,9 @@ def _tapped(recording: Recording, wish: MapWish, bar: tuple[int, float], stage: 
     if not wish.live:
         return Tapped(load_taps(wish.taps) if wish.taps is not None else wish.tapped_s, ())
     if wish.taps is not None:
-        raise RequestError("taps come from --live or from --taps FILE, not from both")
+        raise RequestError(
+            f"taps come from {option('live')} or from {option('taps', 'FILE')}, not from both"
+        )
     tapped_on(wish.on)
     first, count = bars_to_tap(wish, beats_a_bar)
     tapping = Tapping(

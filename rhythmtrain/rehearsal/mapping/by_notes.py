@@ -8,6 +8,7 @@ from rhythmtrain.rehearsal.mapping.heard import Found, heard_from
 from rhythmtrain.rehearsal.recorded.marks import MapWish
 from rhythmtrain.rehearsal.recorded.notes import mapped_by_notes, marks_on, notes_for
 from rhythmtrain.rehearsal.told import Progress
+from rhythmtrain.remedies import option
 from rhythmtrain.report.maps.text import Mapped
 from rhythmtrain.storage.recordings import Recording
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
@@ -27,7 +28,10 @@ def found_by_notes(
     """
     start_s, _ = begin
     if wish.notes is None or wish.live or wish.taps is not None:
-        raise RequestError("with --notes nothing has to be tapped: leave out --taps and --live")
+        raise RequestError(
+            f"with {option('notes')} nothing has to be tapped: leave out {option('taps')} and "
+            f"{option('live')}"
+        )
     read = notes_for(wish, wish.notes)
     marks = marks_on(read, wish, start_s)
     heard = heard_from(recording, start_s, progress)

@@ -13,6 +13,7 @@ from math import log
 from rhythmtrain.notate.beats.bar_counts import Miscount
 from rhythmtrain.notate.notes.written_part import WrittenBeat
 from rhythmtrain.rehearsal.recorded.marks import Asked, MapWish
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.maps.text import clock
 from rhythmtrain.report.words import several
 from rhythmtrain.timing.beatmap import MappedBeat
@@ -60,7 +61,7 @@ def lone_mark_doubts(wish: MapWish, asked: Asked) -> tuple[str, ...]:
     if len(asked.anchors) + len(asked.taps) > 1 or wish.bars or wish.bars_count:
         return ()
     only = f"Nothing says how many bars there are, so only bar {asked.first_bar} was mapped"
-    return (f"{only}: add --bars-count, or mark a later bar too.",)
+    return (f"{only}: add {option('bars-count')}, or mark a later bar too.",)
 
 
 def count_doubts(
@@ -81,15 +82,16 @@ def _question(wish: MapWish, asked: Asked, found: Miscount, beats: Sequence[Mapp
         if away > 0
         else f"are about {several(-away, 'bar')} left out, or does it get faster"
     )
-    option = f"--at {last + away}={end_s:.2f}"
+    saying = remedy("by-value", "at", f"{last + away}={end_s:.2f}")
     if wish.end is not None and found.last == asked.anchors[-1][0]:
         final = last + away
-        option = f"--bars {asked.first_bar}-{final}" if wish.bars else f"--bars-count {final}"
+        bars = ("bars", f"{asked.first_bar}-{final}") if wish.bars else ("bars-count", final)
+        saying = remedy("by-value", *bars)
     return (
         f"From bar {first} to bar {last} ({clock(begin_s)} to {clock(end_s)}) the music sounds more "
         f"like {several(found.heard, 'bar')} than {found.said}: {what}? If bars differ, count them as they "
-        f"are played, so that {clock(end_s)} is in bar {last + away} or wherever you hear it ({option}); "
-        f"if not, say where a bar between begins (--at {(first + last) // 2}=SECONDS)."
+        f"are played, so that {clock(end_s)} is in bar {last + away} or wherever you hear it{saying}; "
+        f"if not, {remedy('mark-between', (first + last) // 2)}."
     )
 
 
@@ -136,7 +138,7 @@ def _bars_out(said: Sequence[tuple[int, float, float]]) -> tuple[str, ...]:
     what = "are bars repeated there" if share > 1 else "are bars left out there"
     question = (
         f"Around bar {bar} ({clock(second)}) the notes {how} those before and after: {what}? If so, "
-        "say which bars are played with --order, such as --order 1-8,1-16; if they are only held, "
+        f"say which bars are played {remedy('order', '1-8,1-16')}; if they are only held, "
         "hear that place with clicks."
     )
     return (question,)
@@ -152,6 +154,6 @@ def _music_out(
             said.append(
                 f"There are {many:.0f} s of music {side}, enough for {int(many / bar_s)} bars: are "
                 "bars played that the notes have once or not at all? If bars are repeated, say which "
-                "with --order, such as --order 1-8,1-16."
+                f"{remedy('order', '1-8,1-16')}."
             )
     return tuple(said)

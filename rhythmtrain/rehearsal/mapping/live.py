@@ -29,6 +29,7 @@ from rhythmtrain.rehearsal.live.rigs import KEYS, MIC, SOURCES, TapsFrom, real_r
 from rhythmtrain.rehearsal.live.sound_delay import claimed, kept_delay
 from rhythmtrain.rehearsal.live.stage import Stage
 from rhythmtrain.rehearsal.live.tapped import taken
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.maps.tapping_screen import Tapping, tapping_lines
 from rhythmtrain.storage.at_rate import at_rate
 from rhythmtrain.storage.recordings import Recording
@@ -64,7 +65,7 @@ def tapped_on(source: str) -> TapsFrom:
     """Return what ``--on`` names; RequestError where it is nothing to tap beats on."""
     wanted = taps_from(source)
     if wanted.kind == MIC:
-        raise RequestError("beats are tapped on keys or MIDI: --on keys, --on midi or midi:PORT")
+        raise RequestError(f"beats are tapped on keys or MIDI{remedy('tap-on')}")
     return wanted
 
 
@@ -91,7 +92,7 @@ def tap_along(recording: Recording, tapping: Tapping, on: On, stage: Stage) -> T
     if len(times) < FEWEST_TAPS:
         raise TakeError(
             f"{len(times)} beats were tapped, and {FEWEST_TAPS} or more are needed: tap every beat "
-            "on the space bar (or on a pad, --on midi) while the recording plays"
+            f"on the space bar (or on a pad{remedy('tap-on-a-pad')}) while the recording plays"
         )
     return Tapped(times, _said(gathered))
 

@@ -27,6 +27,7 @@ from rhythmtrain.rehearsal.packing.recorded import (
 )
 from rhythmtrain.rehearsal.packing.tracks import tempo_digits
 from rhythmtrain.rehearsal.recorded.accompaniment import mapped_bars
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage, numbered
 from rhythmtrain.timing.timeline import Practice, lay_out
@@ -68,8 +69,8 @@ def entry_goal(passage: Passage, bar: int | None, beside: Beside | None) -> Goal
     if goal.entry.bar not in numbers:
         raise RequestError(
             f"the beat map holds bars {low}-{high}, and the entry is in bar {goal.entry.bar}: map "
-            f"some bars before it too, with `rhythmtrain map RECORDING --bars "
-            f"{max(goal.entry.bar - 4, 1)}-{goal.entry.bar}`"
+            "some bars before it too, "
+            f"{remedy('map-bars', max(goal.entry.bar - 4, 1), goal.entry.bar)}"
         )
     last = min(goal.passage.bars[goal.last].number, numbers[-1])
     part = at_recorded_tempo(excerpt(goal.passage, numbers[0], last), beside)

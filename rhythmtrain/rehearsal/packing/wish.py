@@ -10,7 +10,8 @@ from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.packing.tracks import PACK_LAYERS
 from rhythmtrain.rehearsal.passages.passages import SLOWEST_SPEED, bar_range
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES, RecordingFiles
-from rhythmtrain.rehearsal.tracks.track import layers_named
+from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, layers_named
+from rhythmtrain.remedies import option
 from rhythmtrain.storage.audio_files import kind_of
 from rhythmtrain.storage.sounds import sayable
 from rhythmtrain.storage.word_files import OwnVoice
@@ -67,13 +68,16 @@ def check_pack(wish: PackWish) -> None:
     if wish.bars is not None:
         bar_range(wish.bars)
     if wish.is_course and wish.layers is not None:
-        raise RequestError("--layers is for a ladder: what sounds before an entry goes by the help")
+        raise RequestError(
+            f"{option('layers')} is for a ladder: what sounds before an entry goes by the help"
+        )
     if wish.files != NO_FILES:
         if not wish.is_course and Layer.ACCOMPANIMENT not in wish.heard:
-            raise RequestError("add accompaniment to --layers, so that the recording is heard")
+            raise RequestError(NOT_HEARD)
         if len(wish.passages) > 1:
             raise RequestError(
-                "--accompaniment and --beats are of one passage: name each recording in its drill"
+                f"{option('accompaniment')} and {option('beats')} are of one passage: name each "
+                "recording in its drill"
             )
     own = OwnVoice(wish.voice, beat_point) if wish.voice is not None else None
     sayable(wish.language, ("1",), voice=own)

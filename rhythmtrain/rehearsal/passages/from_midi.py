@@ -6,6 +6,7 @@ from fractions import Fraction
 from pathlib import Path
 
 from rhythmtrain.errors import FileError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.cue_part import CueLine, cue_part_of
 from rhythmtrain.score.midi.file import MidiFile
 from rhythmtrain.score.midi.parts import MidiPart, choose_part
@@ -58,8 +59,8 @@ def _places(file: MidiFile, part: MidiPart, say: Say) -> tuple[Fraction, ...]:
     played = played_places(quarters)
     if played is None:
         raise FileError(
-            f"{file.name}: {part.name} was played and does not follow the file's own beats; write "
-            f"it down with `rhythmtrain transcribe {file.name} --metre 4/4 -o drill.toml`"
+            f"{file.name}: {part.name} was played and does not follow the file's own beats; "
+            f"{remedy('write-it-down', file.name)}"
         )
     say(f"{part.name} was played: its notes are put on the nearest sixteenth or triplet")
     return played

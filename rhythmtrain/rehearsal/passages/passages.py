@@ -11,6 +11,7 @@ from rhythmtrain.rehearsal.passages.from_scores import (
     passage_of_score,
     unsaid,
 )
+from rhythmtrain.remedies import option
 from rhythmtrain.report.take.commands import typed
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
@@ -83,7 +84,9 @@ def whole_passage(
     if drill.score is not None:
         return passage_of_drill(drill, drill_path(name), (part, cue_part), say)
     if part is not None or cue_part is not None:
-        raise RequestError(f"--part and --cue-part are for scores, and {name} is a drill")
+        raise RequestError(
+            f"{option('part')} and {option('cue-part')} are for scores, and {name} is a drill"
+        )
     if drill.passage is None:
         raise DrillError("it has neither a rhythm nor a score", file=drill.name)
     return drill.passage
@@ -115,7 +118,7 @@ def speed_of(wish: Wish, passage: Passage) -> float | None:
         RequestError: both speed and tempo, or one that is out of range.
     """
     if wish.speed is not None and wish.tempo is not None:
-        raise RequestError("give --speed or --tempo, not both")
+        raise RequestError(f"give {option('speed')} or {option('tempo')}, not both")
     if wish.tempo is not None:
         return checked_tempo(wish.tempo) / passage.tempo
     if wish.speed is None:

@@ -25,6 +25,7 @@ from rhythmtrain.rehearsal.practising.sitting import MINUTE_S, TIME, Sitting
 from rhythmtrain.rehearsal.practising.steps import Doing, StepDone
 from rhythmtrain.rehearsal.practising.wish import TIME_IS_UP, Means, PractiseWish, means_of
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.remedies import option
 from rhythmtrain.report.practising.how import (
     title_in_words,
 )
@@ -37,9 +38,12 @@ from rhythmtrain.report.practising.words import (
 YOU_STOPPED = "You stopped here."
 GOES_ON = "Next time it goes on with: {title}, {pace}."
 REACHED = "It stands at {tempo:g} beats a minute; written is {written:g}."
-CLAPPED = "All of it is clapped; with --instrument clarinet it is sung and played too."
+CLAPPED = (
+    f"All of it is clapped; with {option('instrument', 'clarinet')} it is sung and played too."
+)
 LADDER_CLAPPED = (
-    "Keys do not hear your {name}, so what has to be heard is clapped; --from mic hears it played."
+    "Keys do not hear your {name}, so what has to be heard is clapped; "
+    f"{option('from', 'mic')} hears it played."
 )
 
 

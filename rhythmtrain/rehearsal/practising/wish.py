@@ -9,6 +9,7 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.live.rigs import TapsFrom, taps_from
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.practising.instruments import Instrument, instrument_named
+from rhythmtrain.remedies import option
 from rhythmtrain.report.take.commands import typed
 
 SHORTEST, LONGEST = 1.0, 120.0
@@ -65,7 +66,7 @@ def means_of(wish: PractiseWish) -> Means:
         RequestError: options that do not.
     """
     if wish.clap_only and wish.instrument is not None:
-        raise RequestError("give --instrument or --clap-only, not both")
+        raise RequestError(f"give {option('instrument')} or {option('clap-only')}, not both")
     if not (isfinite(wish.minutes) and SHORTEST <= wish.minutes <= LONGEST):
         raise RequestError(
             f"minutes must be {SHORTEST:g} to {LONGEST:g}, got {wish.minutes:g}: ten on many days "

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.recorded.lengths import check_length_kept
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.drill.beside import Accompaniment
 from rhythmtrain.score.drill.drill import Drill
 from rhythmtrain.score.passage import Passage
@@ -121,18 +122,13 @@ def has_accompaniment(name: str) -> bool:
 
 
 def _no_recording(name: str) -> str:
-    return (
-        f"{name} has no recorded accompaniment: give one with --accompaniment RECORDING "
-        "--beats FILE, or name it in the drill under [accompaniment]"
-    )
+    return f"{name} has no recorded accompaniment: {remedy('give-recording')}"
 
 
 def _no_map(recording: Path, bars: str = "") -> str:
-    return (
-        f"nobody has said where the bars of {recording.name} fall: make a beat map with "
-        f"`rhythmtrain map {recording.name} {bars}--taps FILE -o {recording.stem}.beats` and give "
-        "it with --beats (in a drill: beats)"
-    )
+    name, stem = recording.name, recording.stem
+    made = remedy("map-bars-of", name, bars, stem) if bars else remedy("map-all-of", name, stem)
+    return f"nobody has said where the bars of {name} fall: {made}"
 
 
 def _drill(name: str) -> Drill | None:
@@ -164,7 +160,7 @@ def _mapped(
     opened = open_recording(recording)
     if beats is None:
         asked = (whole or passage) if len(passage.bars) == 1 else passage
-        bars = f"--bars {asked.bars[0].number}-{asked.bars[-1].number} "
+        bars = f"{asked.bars[0].number}-{asked.bars[-1].number}"
         raise RequestError(_no_map(recording, bars))
     beat_map = load_beat_map(beats)
     _check_length(opened, beat_map, beats)

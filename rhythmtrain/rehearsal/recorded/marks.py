@@ -9,6 +9,7 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.notate.beats.tapping import numbered_taps
 from rhythmtrain.rehearsal.passages.passages import bar_range
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.timing.beatmap_text import read_place
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
@@ -90,7 +91,7 @@ def asked_for(
     if taps and taps[-1][0] > count and not wish.live:
         raise RequestError(
             f"{taps[-1][0] + 1} beats were tapped, but bars {first}-{last} have {count}: check "
-            "--bars and --metre"
+            f"{option('bars')} and {option('metre')}"
         )
     inside = tuple(tap for tap in taps if tap[0] < count)
     return Asked(first, count, beats_a_bar, tuple(anchors), inside)
@@ -114,15 +115,15 @@ def seconds_of(text: str) -> float:
 
 def _bars(wish: MapWish, marked: list[int], taps: Marked, beats_a_bar: int) -> tuple[int, int]:
     if wish.bars is not None and wish.bars_count is not None:
-        raise RequestError("give --bars or --bars-count, not both")
+        raise RequestError(f"give {option('bars')} or {option('bars-count')}, not both")
     if wish.bars is not None:
         return bar_range(wish.bars)
     if wish.bars_count is not None:
         if wish.bars_count < 1:
-            raise RequestError(f"--bars-count must be 1 or more, got {wish.bars_count}")
+            raise RequestError(f"{option('bars-count')} must be 1 or more, got {wish.bars_count}")
         return 1, wish.bars_count
     if wish.end is not None:
-        raise RequestError("--end is the first beat of the last bar: say which with --bars-count")
+        raise RequestError(remedy("say-last-bar"))
     tapped = [1 + taps[-1][0] // beats_a_bar] if taps else []
     first = 1 if taps else min(marked)
     return first, max([*marked, *tapped, first])
@@ -134,8 +135,7 @@ def _check_order(anchors: Sequence[tuple[int, float]], start_s: float) -> None:
     for _, time in ordered:
         if time < start_s:
             raise RequestError(
-                f"a mark at {time:g} s lies before the {start_s:g} s of --from: begin earlier, or "
-                "leave --from out"
+                f"a mark at {time:g} s lies before the {start_s:g} s {remedy('begin-earlier')}"
             )
     for (early, before), (late, after) in pairwise(ordered):
         if late > early and after <= before:
@@ -148,9 +148,12 @@ def _check_order(anchors: Sequence[tuple[int, float]], start_s: float) -> None:
 def _beat_number(bar: int, beat: int, bars: tuple[int, int], beats_a_bar: int) -> int:
     first, last = bars
     if not first <= bar <= last:
-        raise RequestError(f"--at names bar {bar}, but bars {first}-{last} are to be mapped")
+        raise RequestError(
+            f"{remedy('mark-names', f'bar {bar}')}, but bars {first}-{last} are to be mapped"
+        )
     if not 1 <= beat <= beats_a_bar:
-        raise RequestError(f"--at names beat {beat}, but a bar has {beats_a_bar}: check --metre")
+        names = remedy("mark-names", f"beat {beat}")
+        raise RequestError(f"{names}, but a bar has {beats_a_bar}: check {option('metre')}")
     return (bar - first) * beats_a_bar + beat - 1
 
 
@@ -161,5 +164,8 @@ def read_mark(text: str) -> tuple[int, int, float]:
         if match is not None:
             return *read_place(match[1]), 60 * int(match[2] or 0) + float(match[3])
     except TakeError as error:
-        raise RequestError(f"--at {text}: {error}") from error
-    raise RequestError(f"--at {text[:40]} does not read: write bar=seconds, such as --at 17=21.7")
+        raise RequestError(f"{option('at', text)}: {error}") from error
+    raise RequestError(
+        f"{option('at', text[:40])} does not read: write bar=seconds, such as "
+        f"{remedy('value', 'at', '17=21.7')}"
+    )

@@ -29,6 +29,7 @@ from rhythmtrain.notate.notes.written_part import (
 )
 from rhythmtrain.rehearsal.passages.passages import bar_range
 from rhythmtrain.rehearsal.recorded.marks import MapWish, read_mark
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.storage.midi_files import load_midi
 from rhythmtrain.storage.scores import load_score
 
@@ -71,7 +72,9 @@ def notes_for(wish: MapWish, path: Path) -> NotesRead:
     """
     read = READERS.get(path.suffix.lower())
     if read is None:
-        raise RequestError(f"--notes must be MusicXML or MIDI ({', '.join(READERS)}), got {path}")
+        raise RequestError(
+            f"{option('notes')} must be MusicXML or MIDI ({', '.join(READERS)}), got {path}"
+        )
     part, said = read(path, wish.part)
     if wish.order is not None and wish.order != AS_WRITTEN:
         part = part.played(named_runs(part, wish.order))
@@ -123,7 +126,7 @@ def marks_on(read: NotesRead, wish: MapWish, start_s: float) -> tuple[tuple[floa
     for text in wish.at:
         bar, beat, second = read_mark(text)
         if (bar, beat) not in places:
-            raise RequestError(f"--at {text}: the notes have no beat {bar}.{beat}")
+            raise RequestError(f"{option('at', text)}: the notes have no beat {bar}.{beat}")
         found.append((places[bar, beat], second - start_s))
     return tuple(sorted(found))
 
@@ -136,6 +139,5 @@ def _check_order(sounding: Sounding, part: WrittenPart) -> None:
     order = runs_in_words(part, runs)
     raise RequestError(
         f"the recording does not play the bars as the notes have them: it seems to play {order}; "
-        f"listen, and say so with --order {order} (or what it is), or --order {AS_WRITTEN} if the "
-        "notes are right"
+        f"listen, and {remedy('say-order', order, AS_WRITTEN)} if the notes are right"
     )

@@ -21,6 +21,7 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     RecordingFiles,
     accompaniment_for,
 )
+from rhythmtrain.remedies import option
 from rhythmtrain.render.loudness_gated import gated_loudness
 from rhythmtrain.render.recorded import Played, Source, with_live_channel
 from rhythmtrain.score.passage import Passage
@@ -99,7 +100,7 @@ def mean_quarters_a_minute(passage: Passage, mapped: MappedPassage) -> float:
 
 def _speed(wish: Wish, passage: Passage, mean: float) -> float:
     if wish.speed is not None and wish.tempo is not None:
-        raise RequestError("give --speed or --tempo, not both")
+        raise RequestError(f"give {option('speed')} or {option('tempo')}, not both")
     speed = 1.0 if wish.speed is None else wish.speed
     if wish.tempo is not None:
         speed = checked_tempo(wish.tempo) * float(passage.metre.tempo_value) / mean

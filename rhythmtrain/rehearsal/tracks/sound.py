@@ -7,6 +7,7 @@ from pathlib import Path
 from rhythmtrain.hearing.beat_point import beat_point
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.rehearsal.told import Progress, quietly
+from rhythmtrain.remedies import remedy
 from rhythmtrain.render.midi import midi_bytes
 from rhythmtrain.render.mixer import Sound
 from rhythmtrain.render.recorded import Played
@@ -128,6 +129,4 @@ def own_voice(voice: Path | None) -> OwnVoice | None:
 
 def not_spoken(text: str) -> str:
     """Return what is said of a word that the voice does not have."""
-    return (
-        f"{text!r} is not spoken: record it as a word of your own and give its folder with --voice"
-    )
+    return f"{text!r} is not spoken: {remedy('record-the-word')}"

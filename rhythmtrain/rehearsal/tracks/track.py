@@ -25,6 +25,7 @@ from rhythmtrain.rehearsal.tracks.sound import (
     own_voice,
     write_track,
 )
+from rhythmtrain.remedies import option
 from rhythmtrain.render.recorded import Played
 from rhythmtrain.report.passage.track_json import track_json
 from rhythmtrain.score.passage import Passage
@@ -32,6 +33,7 @@ from rhythmtrain.storage.sounds import sayable
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
 QUICK_BARS = 2
+NOT_HEARD = f"add accompaniment to {option('layers')}, so that the recording is heard"
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,7 +115,7 @@ def _beside(
     """Return the timeline of the track, laid on the accompaniment where that is wished for."""
     if Layer.ACCOMPANIMENT not in layers_named(wish.layers):
         if wish.steady or wish.files != NO_FILES:
-            raise RequestError("add accompaniment to --layers, so that the recording is heard")
+            raise RequestError(NOT_HEARD)
         return lay_out(passage, practice_of(counted_in(wish), passage)), ()
     laid = accompanied(
         wish, passage, whole, files=wish.files, even=wish.steady, lead_in=wish.lead_in
@@ -143,7 +145,8 @@ def wishes_of(wish: TrackWish) -> Wishes:
     layers = layers_named(wish.layers)
     if wish.echo and not layers & RHYTHM:
         raise RequestError(
-            "with --echo one answers a rhythm that was heard: add clap or tune to --layers"
+            f"with {option('echo')} one answers a rhythm that was heard: add clap or tune to "
+            f"{option('layers')}"
         )
     return Wishes(
         layers=layers,

@@ -10,6 +10,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.coach.today import Today
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.days.history_text import day_in_words
 from rhythmtrain.report.days.picture import drawn_bars, drawn_days, progress_svg
 from rhythmtrain.report.days.text import NOTHING_TODAY, command, led_through
@@ -40,7 +41,7 @@ def progress_page(
 ) -> str:
     """Return the whole page as HTML text; pictures of the passages practised last.
 
-    ``words`` gives how what names something to type is said where the page is read, "" for nothing.
+    ``words`` are those of the edge for which it is made.
     """
     page = Environment(
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
@@ -53,11 +54,11 @@ def progress_page(
             {
                 "todo": sentence(todo_in_words(item)),
                 "why": why_in_words(item),
-                "command": words(command(item, parts.get(item.passage))),
+                "command": words(remedy("type", command(item, parts.get(item.passage)))),
             }
             for item in plan.items
         ],
-        led=words(led_through(plan)),
+        led=words(remedy("type", led_through(plan))),
         later=[later_in_words(each, today) for each in plan.later],
         nothing=NOTHING_TODAY if passages else words(NOTHING_YET),
         passages=[_passage(each, number) for number, each in enumerate(passages)],

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from rhythmtrain.coach.today import Item, Today
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.days.history_text import day_in_words
 from rhythmtrain.report.days.view import BarRow, Progress
 from rhythmtrain.report.days.words import (
@@ -104,7 +105,7 @@ def _bars(bars: Sequence[BarRow]) -> str:
         for row in bars[:MOST_BARS]
     ]
     left = len(bars) - MOST_BARS
-    more = [f"  and {left} more: --report page.html shows them all"] if left > 0 else []
+    more = [f"  and {left} more{remedy('all-in-a-report', 'page.html')}"] if left > 0 else []
     return "\n".join(["Bars", table(rows), *more]) if rows else ""
 
 

@@ -2,14 +2,15 @@
 
 from rhythmtrain.coach.settings import USUAL, Settings
 from rhythmtrain.coach.skill import PassageState
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.days.history_text import day_in_words
 from rhythmtrain.report.days.view import BarRow, EntryRow, Progress, TempoOnDay
 from rhythmtrain.report.words import bar_in_words, milliseconds, number, sentence, several
 
 NOTHING_YET = (
     "There is nothing to look back on yet, and that is where everybody begins. Clap a short "
-    "passage slowly, `rhythmtrain clap off-beats --speed 0.6`, or have a recording heard with "
-    "`rhythmtrain check TAKE PASSAGE --keep`; from then on this page tells what gets better and "
+    f"passage slowly, {remedy('clap-slowly')}, or have a recording heard with "
+    f"{remedy('check-a-take')}; from then on this page tells what gets better and "
     "what to do next."
 )
 TRENDS = {1: "more even than at first", 0: "", -1: "less even than at first"}

@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.words import milliseconds, several
 from rhythmtrain.score.countline.writer import write_bars, write_places
@@ -104,7 +105,7 @@ def _opening(written: WrittenDown) -> Iterator[str]:
     if written.guessed:
         yield (
             "Nobody said the tempo: twice as fast or half as fast would be written in other note "
-            "values. If it is wrong, say --tempo; no bar is surer than the tempo is."
+            f"values. If it is wrong, say {option('tempo')}; no bar is surer than the tempo is."
         )
     others = "others have" if written.tries > 1 else "other has"
     for many in written.left_out:
@@ -113,7 +114,7 @@ def _opening(written: WrittenDown) -> Iterator[str]:
             f"{written.claps // written.tries}."
         )
     if written.left_out and written.tries == 1:
-        yield "If all of it is one passage, with a rest between, say --times 1."
+        yield f"If all of it is one passage, with a rest between, {remedy('say-times', 1)}."
 
 
 def _bar_lines(written: WrittenDown) -> Iterator[str]:
@@ -139,11 +140,11 @@ def _closing(written: WrittenDown, file: str | None) -> Iterator[str]:
     if written.again is not None:
         yield (
             f"The same {written.again} bars come {len(written.bars) // written.again} times: if "
-            f"those were tries, say --times {len(written.bars) // written.again}."
+            f"those were tries, {remedy('say-times', len(written.bars) // written.again)}."
         )
     yield HELD
     if file is not None:
-        yield f"Written to {file}; see it with `rhythmtrain show {file}`."
+        yield f"Written to {file}{remedy('show-it', file)}."
 
 
 def _rhythm(bar: Bar) -> str:

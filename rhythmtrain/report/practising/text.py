@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.lines import hanging, table
 
 CARE = (
@@ -29,6 +30,6 @@ def session_text(
         "\n".join(["What you did", table(rows)]) if rows else "",
         "\n".join(hanging("", line, indent=0) for line in ended),
         hanging("", CARE, indent=0),
-        f"To type next:\n  {command}",
+        remedy("next", command),
     ]
     return "\n\n".join(block for block in blocks if block)

@@ -5,6 +5,7 @@ No numbers but bars, tempi and how often.
 
 from rhythmtrain.coach.stages import Stage
 from rhythmtrain.coach.task import Done, Over, Reason, Task
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.words import bars_in_words, number, times
 
 # Why a step is taken at all; said when it comes in its order.
@@ -56,8 +57,7 @@ _OVER: dict[Over, str] = {
         "tomorrow, from here."
     ),
     Over.SILENT: (
-        "Nothing was heard twice running, so it stopped. `rhythmtrain devices` shows what can "
-        "listen; choose it with --from."
+        f"Nothing was heard twice running, so it stopped. {remedy('choose-what-listens')}."
     ),
     Over.ENOUGH: "That was a long session: go on tomorrow, from here.",
 }

@@ -14,6 +14,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from rhythmtrain.assess.findings import NoteFinding, Verdict
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.take.advice import Advice
 from rhythmtrain.report.take.entry_rows import entry_rows
 from rhythmtrain.report.take.flags import LITTLE
@@ -58,7 +59,7 @@ def check_page(
 ) -> str:
     """Return the whole page as HTML text.
 
-    ``words`` gives how what names something to type is said where the page is read, "" for nothing.
+    ``words`` are those of the edge for which it is made.
     """
     page = Environment(
         loader=PackageLoader("rhythmtrain.report"), autoescape=True, undefined=StrictUndefined,
@@ -80,7 +81,7 @@ def _facts(section: Section, number: int, words: Callable[[str], str]) -> dict[s
         "tempo_found": findings.tempo_found,
         "story": [words(line) for line in story(findings)],
         "said": section.said,
-        "command": words(section.said.command),
+        "command": words(remedy("type", section.said.command)),
         "picture": IDENTITY.sub(rf"\1s{number}-", section.picture),
         "caption": _caption(heard),
         "findings": rows[:MOST_ROWS],

@@ -3,7 +3,8 @@
 The first stands at the head, the second at the foot, and neither is said where it does not matter.
 """
 
-from rhythmtrain.assess.findings import Findings
+from rhythmtrain.assess.findings import BY_START, Findings
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.take.flags import LITTLE, entries_amiss
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.words import bar_in_words, milliseconds, number, sentence
@@ -19,7 +20,7 @@ START_FOUND = (
 )
 DELAY_UNKNOWN = (
     "The sound delay of this machine is not measured yet, so whether all of it was late or early "
-    "by the same amount cannot be told: rhythmtrain latency measures it."
+    f"by the same amount cannot be told: {remedy('measure-delay')}."
 )
 TOO_FEW = "The notes are too few to tell whether this is the right passage."
 # How the remarks of a take begin, by what the report does with them.
@@ -63,7 +64,7 @@ def tries_in_words(findings: Findings) -> str:
 
 def _remarks(findings: Findings, *, on_hearing: bool) -> tuple[str, ...]:
     return tuple(
-        sentence(remark)
+        sentence(f"{remark}{remedy('by-start')}" if remark.endswith(BY_START) else remark)
         for remark in findings.remarks
         if remark.startswith(ON_HEARING) == on_hearing
         and not remark.startswith(SAID_ELSEWHERE)

@@ -1,5 +1,6 @@
 """What was heard in a take, in plain words for a terminal: praise, the first thing, the table."""
 
+from rhythmtrain.remedies import remedy
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.take.advice import Advice
 from rhythmtrain.report.take.entry_rows import entry_rows
@@ -24,7 +25,7 @@ def check_text(heard: Heard, said: Advice, *, take: str) -> str:
         _table(heard) if known else "",
         _held(heard) if known else "",
         "\n".join(hanging("", line, indent=0) for line in small_print(heard)),
-        f"To type next:\n  {said.command}",
+        remedy("next", said.command),
     ]
     return "\n\n".join(block for block in blocks if block)
 
@@ -78,4 +79,4 @@ def _held(heard: Heard) -> str:
 def _more(rows: int) -> tuple[str, ...]:
     """Return the line that says how many rows are left for the page."""
     left = rows - MOST_ROWS
-    return (f"  and {left} more: --report heard.html shows them all",) if left > 0 else ()
+    return (f"  and {left} more{remedy('all-in-a-report', 'heard.html')}",) if left > 0 else ()

@@ -5,6 +5,7 @@ has a single line, and the keyboard is the accompanist.
 """
 
 from rhythmtrain.errors import FileError, RequestError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.musicxml.document import Part, Score
 
 MOST_NAMED = 12
@@ -27,7 +28,7 @@ def choose_part(score: Score, wish: str | None = None) -> tuple[Part, str]:
         return chosen, ""
     return chosen, (
         f"of {len(score.parts)} parts, part {chosen.number} is taken: {chosen.name} "
-        "(say another with --part)"
+        f"({remedy('another-part')})"
     )
 
 

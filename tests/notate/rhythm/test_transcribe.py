@@ -246,7 +246,7 @@ def test_straight_on_tries_are_said() -> None:
     assert len(split_tries(both, 2).together) == 2
     with pytest.raises(RequestError, match="10 claps do not divide into 3 tries"):
         split_tries(both, 3)
-    with pytest.raises(RequestError, match="--times must be 1 to 12"):
+    with pytest.raises(RequestError, match=r"times. must be 1 to 12"):
         split_tries(both, 0)
 
 

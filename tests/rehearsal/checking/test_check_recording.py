@@ -156,7 +156,7 @@ def test_a_place_to_meet_that_is_none_is_said(tmp_path: Path, meet: str, words: 
 def test_without_recording_or_map_the_remedy_is_said(tmp_path: Path) -> None:
     """How to make a map, or how to give a recording."""
     found = cupboard(tmp_path, named=False)
-    with pytest.raises(RequestError, match=r"rhythmtrain map piano.wav --taps FILE"):
+    with pytest.raises(RequestError, match=r"map-all-of.piano.wav"):
         found.beside()
     with pytest.raises(RequestError, match="has no recorded accompaniment"):
         mapped_bars("off-beats", find_passage("off-beats"))

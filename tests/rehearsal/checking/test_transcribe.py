@@ -10,6 +10,7 @@ from rhythmtrain.rehearsal.checking.listening import hear_take
 from rhythmtrain.rehearsal.checking.transcribe import TranscribeWish, transcribe_file
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.tracks.track import TrackWish, make_track
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.metre import Metre
@@ -69,7 +70,7 @@ def test_a_guessed_tempo_is_said_to_be_guessed(tmp_path: Path) -> None:
     """And what to do about it."""
     told = transcribe_file(take(tmp_path), TranscribeWish("2/4"))
     assert told.document["tempo_guessed"] is True
-    assert "say --tempo" in told.text
+    assert "say --tempo" in told.worded(as_typed).text
 
 
 def test_tries_and_those_left_out_are_said(tmp_path: Path) -> None:
@@ -86,7 +87,7 @@ def test_a_passage_that_comes_straight_again_is_spoken_of(tmp_path: Path) -> Non
     """It may have been two tries."""
     times = " ".join(str(0.5 * index) for index in (0, 1, 2, 4, 6, 8, 9, 10, 12, 14))
     told = transcribe_file(take(tmp_path, times), TranscribeWish("2/4", 60))
-    assert "if those were tries, say --times 2" in told.text
+    assert "if those were tries, say --times 2" in told.worded(as_typed).text
     again = transcribe_file(take(tmp_path, times), TranscribeWish("2/4", 60, times=2))
     assert (again.document["tries"], len(again.document["bars"])) == (2, 2)
 
@@ -94,10 +95,10 @@ def test_a_passage_that_comes_straight_again_is_spoken_of(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        (TranscribeWish(), "say the metre, such as --metre 2/4"),
+        (TranscribeWish(), "say the metre, such as .value.metre.2/4"),
         (TranscribeWish("two"), "'two' is not a metre"),
         (TranscribeWish("2/4", beat="dotted quarter"), "cannot be counted in dotted quarter beats"),
-        (TranscribeWish("2/4", first="3"), "--first 3: beat 3 is named, but 2/4 has two beats"),
+        (TranscribeWish("2/4", first="3"), "first.3.: beat 3 is named, but 2/4 has two beats"),
         (TranscribeWish("2/4", 0), "tempo must be more than 0"),
         (TranscribeWish("2/4 " * 1000), "1000 metres"),
         (TranscribeWish("2/4", times=2), "13 claps do not divide into 2 tries"),

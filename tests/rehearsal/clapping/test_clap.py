@@ -25,6 +25,7 @@ from rhythmtrain.rehearsal.live.sound_delay import CLAIM_ERROR_S, Delay
 from rhythmtrain.rehearsal.live.stage import NoStage
 from rhythmtrain.rehearsal.live.take import Sounding, perform
 from rhythmtrain.rehearsal.passages.passages import find_passage
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
 from tests.rehearsal.watching import Watching
 
@@ -68,7 +69,7 @@ def _taps(timeline: Timeline, late_s: float = DELAY_S) -> list[Tap]:
 def test_the_whole_command_runs_on_the_fakes(rag: Path, source: str) -> None:
     """Everyone can see what it does before anything is plugged in."""
     stage = Watching()
-    told = clap_along(ClapWish(str(rag), dry_run=True, source=source), stage)
+    told = clap_along(ClapWish(str(rag), dry_run=True, source=source), stage).worded(as_typed)
     assert "was there and in time" in told.text
     assert "To type next:\n  rhythmtrain clap " in told.text
     live = told.document["live"]
@@ -245,7 +246,7 @@ def test_the_accompanist_s_rhythm_is_clapped_first() -> None:
 
 def test_a_player_who_was_stopped_in_the_cue_is_not_sent_on(rag: Path) -> None:
     """Escape means stop, in the first half too."""
-    with pytest.raises(RequestError, match="has no cue: leave out --cue"):
+    with pytest.raises(RequestError, match=r"has no cue: leave out .*cue"):
         clap_along(ClapWish(str(rag), dry_run=True, cue=True))
 
 
@@ -278,12 +279,12 @@ def test_a_report_of_a_live_take_is_a_page(rag: Path, tmp_path: Path, source: st
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"source": "drum"}, "--from must be keys, midi, midi:PORT, mic or mic:DEVICE, got 'drum'"),
+        ({"source": "drum"}, "from. must be keys, midi, midi:PORT, mic or mic:DEVICE, got 'drum'"),
         ({"source": "midi:"}, "got 'midi:'"),
         ({"source": "keys:x"}, "got 'keys:x'"),
-        ({"kind": "wind"}, "--as wind is for the microphone: add --from mic"),
-        ({"loop": True, "fade": True}, "--loop goes on until you stop"),
-        ({"loop": True, "repeats": 3}, "--loop goes on until you stop"),
+        ({"kind": "wind"}, "as.wind. is for the microphone: add .*from.mic"),
+        ({"loop": True, "fade": True}, "loop. goes on until you stop"),
+        ({"loop": True, "repeats": 3}, "loop. goes on until you stop"),
         ({"report": Path("heard.txt")}, "name it like heard.html"),
     ],
     ids=str,

@@ -98,13 +98,13 @@ def test_notes_that_are_given_come_before_the_cue_line(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("more", "wish", "match"),
     [
-        ("", {}, "nothing is known of what is played before bar 4 .* --notes FILE"),
+        ("", {}, "nothing is known of what is played before bar 4 .*give-a-cue"),
         (CUE, {"entry": 3}, "no entry in bar 3: entries are in bars 4 and 6"),
         (CUE, {"bars": "1-2"}, "bars 1-2 of .* has no entry"),
         (CUE, {"bars_before": 3}, "bars before must be 1 or 2, got 3"),
-        (CUE, {"speed": 0.5}, "say where it goes with -o FILE"),
+        (CUE, {"speed": 0.5}, "are for the sound.where-it-goes"),
         (CUE, {"beats": Path("piano.beats")}, "piano.beats is the map of no recording"),
-        (CUE, {"notes": Path("piano.pdf")}, "--notes must be MusicXML or MIDI"),
+        (CUE, {"notes": Path("piano.pdf")}, "notes. must be MusicXML or MIDI"),
     ],
 )
 def test_what_cannot_be_told_is_one_sentence(

@@ -102,5 +102,5 @@ def test_without_a_map_all_the_bars_are_asked_for(mill: Path) -> None:
     """The bar of an entry alone could not be tapped along with."""
     text = mill.read_text(encoding="utf-8").replace('beats = "piano.beats"', "")
     mill.write_text(text, encoding="utf-8")
-    with pytest.raises(RequestError, match=r"rhythmtrain map piano.wav --bars 1-5 --taps FILE"):
+    with pytest.raises(RequestError, match=r"map-bars-of.piano.wav.1-5"):
         tell_cue(CueWish(str(mill)))

@@ -13,6 +13,8 @@ from rhythmtrain.rehearsal.checking.check import CheckWish, check
 from rhythmtrain.rehearsal.checking.keeping import keep_checked
 from rhythmtrain.rehearsal.days.files import export_takes, import_takes
 from rhythmtrain.rehearsal.days.history import delete_take, judge_again, list_takes, show_take
+from rhythmtrain.rehearsal.typed_words import as_typed
+from rhythmtrain.report.narrower import relaid
 from rhythmtrain.report.take.text import check_text
 from rhythmtrain.storage.history.history import open_history
 from tests.rehearsal.conftest import Written
@@ -50,13 +52,14 @@ def slip(rag: Path, times_s: list[float], written: Written) -> str:
     wish = CheckWish(str(rag), speed=1.0, repeats=2, start=2.0)
     checked = check(written(times_s), wish)
     assert keep_checked(checked, wish, now=NOW, say=silence) == 1
-    return check_text(checked.heard, checked.said, take="take 1, 1 Mar 2026")
+    text = check_text(checked.heard, checked.said, take="take 1, 1 Mar 2026")
+    return relaid(text, as_typed)
 
 
 def test_a_take_is_shown_again_as_it_was_told(slip: str, rag: Path) -> None:
     """Word for word, but for what to type next, and also when the drill is gone."""
     rag.unlink()
-    shown = show_take(1)
+    shown = show_take(1).worded(as_typed)
     before, _, _ = slip.rpartition("\n\nTo type next:")
     assert shown.text.startswith(before)
     assert "not heard" in before
@@ -152,7 +155,7 @@ def test_every_take_is_judged_again_and_those_that_cannot_be_are_named(slip: str
 @pytest.mark.parametrize(("number", "every"), [(None, False), (1, True)])
 def test_judging_again_must_be_told_which(number: int | None, every: bool) -> None:  # noqa: FBT001
     """One or all, not neither or both."""
-    with pytest.raises(RequestError, match="--all"):
+    with pytest.raises(RequestError, match="which-take"):
         judge_again(number, every=every)
 
 
@@ -181,7 +184,7 @@ def test_a_history_travels_in_a_file(
     assert import_takes(tmp_path / "takes.jsonl").document["kept"] == 1
     assert import_takes(tmp_path / "takes.jsonl").document["already"] == 1
     before, _, _ = slip.rpartition("\n\nTo type next:")
-    assert show_take(1).text.startswith(before)
+    assert show_take(1).worded(as_typed).text.startswith(before)
 
 
 def test_a_file_without_a_take_is_refused_line_by_line(tmp_path: Path) -> None:

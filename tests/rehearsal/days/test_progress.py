@@ -8,6 +8,7 @@ import pytest
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.days.progress import ProgressWish, tell_progress
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.storage.history.history import open_history
 from tests.simulate.kept_takes import FIRST, heard_entry, kept_take
 
@@ -118,7 +119,7 @@ def test_a_passage_of_which_nothing_was_kept_is_named() -> None:
 def test_without_any_take_it_says_how_to_begin() -> None:
     """For all passages and for one; no file breaks on it."""
     for passage in (None, "off-beats"):
-        answer = tell_progress(ProgressWish(passage), now=NOW)
+        answer = tell_progress(ProgressWish(passage), now=NOW).worded(as_typed)
         assert "rhythmtrain clap" in answer.text
         assert answer.document == {"today": [], "later": [], "passages": []}
 

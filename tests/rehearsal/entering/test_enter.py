@@ -160,8 +160,8 @@ def test_repeat_signs_are_left_out_of_a_try(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"source": "drum"}, "--from must be"),
-        ({"kind": "wind"}, "--as wind is for the microphone"),
+        ({"source": "drum"}, "from. must be"),
+        ({"kind": "wind"}, "as.wind. is for the microphone"),
         ({"tries": 0}, "tries must be 1 to 100"),
         ({"speed": 9.0}, "speed must be"),
     ],

@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.latency import LatencyWish, measure_latency
 from rhythmtrain.rehearsal.live.live import Rig
 from rhythmtrain.rehearsal.live.rigs import MIC, SOURCES, TapsFrom
+from rhythmtrain.rehearsal.typed_words import as_typed
 
 RATE = 48_000
 ENTRY = "towpath-entry"
@@ -115,7 +116,7 @@ def test_a_device_that_is_gone_at_the_next_try_leaves_those_before(
         return good(wanted, loudspeaker)
 
     monkeypatch.setattr("rhythmtrain.rehearsal.entering.enter.real_rig", unplugged)
-    told = practise_entry(EnterWish(ENTRY, seed=1))
+    told = practise_entry(EnterWish(ENTRY, seed=1)).worded(as_typed)
     assert len(told.document["tries"]) == 1
     assert "No loudspeaker is there: plug one in." in told.text
     assert told.text.index("No loudspeaker") < told.text.index("To type next")

@@ -42,7 +42,7 @@ def test_what_is_measured_through_the_air_is_said_without_the_player() -> None:
 
 def test_a_source_that_does_not_exist_is_refused() -> None:
     """With the ones that do."""
-    with pytest.raises(RequestError, match="--from must be keys, midi"):
+    with pytest.raises(RequestError, match=r"from. must be keys, midi"):
         measure_latency(LatencyWish("drum", dry_run=True))
 
 

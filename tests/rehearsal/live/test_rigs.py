@@ -31,7 +31,7 @@ def test_a_port_or_device_may_be_named_after_a_colon(text: str, wanted: TapsFrom
 @pytest.mark.parametrize("text", ["", "key", "keys:space", "mic: ", "MIDI"])
 def test_anything_else_is_refused_with_what_is_allowed(text: str) -> None:
     """And with the command that lists the names."""
-    with pytest.raises(RequestError, match="rhythmtrain devices lists the ports and devices"):
+    with pytest.raises(RequestError, match="list-devices"):
         taps_from(text)
 
 

@@ -177,19 +177,19 @@ def test_seconds_are_read_as_players_show_them(text: str, seconds: float) -> Non
     [
         (MapWish(), "nothing says where the bars are"),
         (MapWish(at=("1=0.5",)), "one mark does not tell the tempo"),
-        (MapWish(at=("1=0.5", "5=x")), "--at 5=x does not read: write bar=seconds"),
-        (MapWish(at=("1.2.3=0.5", "5=9")), "--at 1.2.3=0.5: '1.2.3' is not a bar"),
-        (MapWish(at=("1=0.5", "5=9"), bars="2-9"), "names bar 1, but bars 2-9 are to be mapped"),
-        (MapWish(at=("1.5=0.5", "5=9")), "names beat 5, but a bar has 4: check --metre"),
+        (MapWish(at=("1=0.5", "5=x")), "at.5=x. does not read: write bar=seconds"),
+        (MapWish(at=("1.2.3=0.5", "5=9")), "at.1.2.3=0.5.: '1.2.3' is not a bar"),
+        (MapWish(at=("1=0.5", "5=9"), bars="2-9"), "names.bar 1., but bars 2-9 are to be mapped"),
+        (MapWish(at=("1.5=0.5", "5=9")), "names.beat 5., but a bar has 4: check .*metre"),
         (MapWish(at=("1=9", "5=0.5")), "go backwards"),
         (MapWish(at=("1=1", "5=900")), "lies outside the recording"),
-        (MapWish(at=("1=1", "5=9"), end="12"), "say which with --bars-count"),
+        (MapWish(at=("1=1", "5=9"), end="12"), "say-last-bar"),
         (MapWish(at=("1=1", "5=9"), bars="1-5", bars_count=5), "not both"),
-        (MapWish(at=("1=1", "5=9"), bars_count=0), "--bars-count must be 1 or more, got 0"),
+        (MapWish(at=("1=1", "5=9"), bars_count=0), "bars-count. must be 1 or more, got 0"),
         (MapWish(at=("1=1", "5=9"), bars_count=400), "ends before the last of these bars"),
         (MapWish(at=("1=1", "5=9"), start="2:00:1"), "is not a second of a recording"),
         (MapWish(at=("1=3001", "5=3009"), start="50:00"), "it has nothing from 3000 s on"),
-        (MapWish(at=("1=1", "5=9"), start="4"), "lies before the 4 s of --from: begin earlier"),
+        (MapWish(at=("1=1", "5=9"), start="4"), "lies before the 4 s .begin-earlier"),
         (MapWish(at=("1=1",), tempo=0), "tempo must be more than 0"),
         (MapWish(at=("1=1", "5=9"), metre="5"), "'5' is not a metre"),
         (MapWish(at=("1=1", "5=9"), output=Path("nowhere/at.beats")), "folder nowhere does not"),
@@ -209,7 +209,7 @@ def test_more_taps_than_bars_are_counted_out_loud(
 ) -> None:
     """The metre or the bars are wrong, and it says both."""
     wish = MapWish(taps=taps_file(tmp_path, taps_s), bars="1-2", metre=metre_of(played))
-    with pytest.raises(RequestError, match=r"beats were tapped, but bars 1-2 have .*--metre"):
+    with pytest.raises(RequestError, match=r"beats were tapped, but bars 1-2 have .*metre"):
         map_recording(piano, wish)
 
 

@@ -16,6 +16,7 @@ from rhythmtrain.rehearsal.mapping.doubts import (
     pace_doubts,
 )
 from rhythmtrain.rehearsal.recorded.marks import Asked, MapWish
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.timing.beatmap import MappedBeat
 
 BEATS = 4
@@ -29,7 +30,7 @@ def test_one_mark_alone_maps_one_bar_and_says_so() -> None:
     """Whoever marks bar 1 of a whole piece is told what is missing."""
     alone = Asked(1, 4, BEATS, ((0, 1.0),), ())
     (said,) = lone_mark_doubts(MapWish(at=("1=1.0",)), alone)
-    assert "only bar 1 was mapped: add --bars-count" in said
+    assert "only bar 1 was mapped: add --bars-count" in as_typed(said)
     assert lone_mark_doubts(MapWish(at=("1=1.0",), bars_count=24), alone) == ()
     assert lone_mark_doubts(MapWish(at=("1=1.0",), bars="1-24"), alone) == ()
     assert lone_mark_doubts(MapWish(), ASKED) == ()
@@ -61,8 +62,8 @@ def test_a_repeat_is_asked_about_with_the_option_to_give(wish: MapWish, option: 
     (asked,) = count_doubts(wish, ASKED, [Miscount(7, 92, 21, 29)], BEAT_MAP)
     assert "From bar 2 to bar 24 (0:04.5 to 0:47.0)" in asked
     assert "more like 29 bars than 21: is a repeat of about eight bars played, or " in asked
-    assert re.search(option, asked)
-    assert "(--at 13=SECONDS)" in asked
+    assert re.search(option, as_typed(asked))
+    assert "(--at 13=SECONDS)" in as_typed(asked)
 
 
 def test_bars_left_out_are_asked_about_and_heard_first() -> None:
@@ -70,7 +71,7 @@ def test_bars_left_out_are_asked_about_and_heard_first() -> None:
     found = [Miscount(7, 92, 21, 17)]
     (asked,) = count_doubts(MapWish(at=("24=47.0",)), ASKED, found, BEAT_MAP)
     assert "are about four bars left out, or does it get faster?" in asked
-    assert "--at 20=47.00" in asked
+    assert "--at 20=47.00" in as_typed(asked)
     assert doubted_bars(ASKED, found) == (13,)
 
 
@@ -96,7 +97,7 @@ def test_bars_that_last_many_times_as_long_or_no_time_are_asked_about() -> None:
     assert "are bars repeated there?" in repeat
     (cut,) = notes_doubts(places([2.0] * 7 + [0.3, 0.6] + [2.0] * 7), (1.9, 31.0))
     assert "are bars left out there?" in cut
-    assert "--order 1-8,1-16" in cut
+    assert "--order 1-8,1-16" in as_typed(cut)
 
 
 def test_music_before_the_first_note_and_after_the_last_is_asked_about() -> None:

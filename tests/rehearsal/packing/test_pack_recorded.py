@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.passages.passages import whole_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.tracks.model import Taught
 from rhythmtrain.rehearsal.tracks.track import layers_named
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.score.passage import notes_of
 from rhythmtrain.units import Bpm
 
@@ -172,13 +173,13 @@ def test_a_drill_without_a_recording_fails_alone_and_says_what_to_do(ferry: Path
     wish = PackWish((str(ferry), str(bare)), rungs=1, ending="ogg", layers=LAYERS)
     told = make_pack(wish, ferry.parent / "out")
     assert [each["name"] for each in told.document["passages"]] == ["ferry"]
-    assert "name it in the drill under [accompaniment]" in told.failure
+    assert "name it in the drill under [accompaniment]" in as_typed(told.failure)
 
 
 @pytest.mark.parametrize(
     ("passages", "layers", "words"),
     [
-        (("a",), None, "add accompaniment to --layers"),
+        (("a",), None, "add accompaniment to .*layers"),
         (("a", "b"), LAYERS, "name each recording in its drill"),
         (("a",), "piano", "there is no layer 'piano'"),
     ],

@@ -8,6 +8,7 @@ from rhythmtrain.cli.main import run
 from rhythmtrain.errors import DrillError, FileError, RequestError
 from rhythmtrain.rehearsal.passages.passages import Wish, find_passage, wished_passage
 from rhythmtrain.rehearsal.passages.show import ShowWish, show_passage
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.passage import notes_of
 from tests.simulate.musicxml_text import attributes, note, part_of, rest, score, sounded
 
@@ -40,7 +41,7 @@ def test_the_part_that_is_taken_is_said(duet: Path) -> None:
     """Nobody practises the piano's part by mistake."""
     said: list[str] = []
     passage = wished_passage(Wish(str(duet), "3-4"), said.append)
-    assert said == ["of 2 parts, part 2 is taken: Flute (say another with --part)"]
+    assert said == [f"of 2 parts, part 2 is taken: Flute ({remedy('another-part')})"]
     assert [(each.bar, each.count) for each in notes_of(passage.bars)] == [
         (3, "2&"), (3, "3"), (4, "1"),
     ]  # fmt: skip
@@ -60,7 +61,7 @@ def test_a_part_is_named_and_its_cue_with_it(duet: Path) -> None:
 
 def test_a_part_of_a_drill_is_no_wish_that_can_be_met(rag: Path) -> None:
     """Said plainly rather than passed over."""
-    with pytest.raises(RequestError, match="--part and --cue-part are for scores"):
+    with pytest.raises(RequestError, match=r"part. and .*cue-part. are for scores"):
         find_passage(str(rag), part="1")
 
 

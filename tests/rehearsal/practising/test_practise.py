@@ -36,6 +36,7 @@ from rhythmtrain.rehearsal.practising.sitting import Sitting
 from rhythmtrain.rehearsal.practising.steps import Doing, do_task
 from rhythmtrain.rehearsal.practising.wait import KeysWaiting, NoWaiting
 from rhythmtrain.rehearsal.practising.wish import PractiseWish, means_of
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.storage.history.history import open_history
 from rhythmtrain.timing.timeline import Timeline
 from rhythmtrain.units import Bpm
@@ -121,7 +122,7 @@ def test_a_dry_session_goes_the_teachers_way_and_back_to_the_bar_that_failed(sho
 
 def test_a_session_ends_when_its_minutes_are_over_and_says_where_it_goes_on(short: str) -> None:
     """By time, not in the middle of a take."""
-    told = practise(PractiseWish(short, dry_run=True, minutes=2))
+    told = practise(PractiseWish(short, dry_run=True, minutes=2)).worded(as_typed)
     assert told.document["over"] == "time"
     assert 120 <= told.document["spent_s"] < 200
     assert "Next time it goes on with: " in told.text
@@ -429,12 +430,12 @@ def test_without_anything_to_touch_it_begins_after_a_moment_to_read() -> None:
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"instrument": "horn", "clap_only": True}, "--instrument or --clap-only, not both"),
+        ({"instrument": "horn", "clap_only": True}, "instrument. or .*clap-only., not both"),
         ({"minutes": 0.2}, "minutes must be 1 to 120, got 0.2"),
         ({"order": "down"}, "order must be gradual, alternating, mix, got 'down'"),
         ({"instrument": "clarinett"}, "did you mean clarinet"),
         ({"instrument": "zzz"}, "say what kind of sound it makes, wind, brass"),
-        ({"source": "ears"}, "--from must be keys"),
+        ({"source": "ears"}, "from. must be keys"),
     ],
 )
 def test_options_that_do_not_go_together_are_named(wish: dict[str, object], words: str) -> None:

@@ -69,9 +69,9 @@ def test_the_teacher_s_playing_is_found_alike(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("more", "kind", "words"),
     [
-        ("", RequestError, "has no recorded accompaniment: give one with --accompaniment"),
+        ("", RequestError, "has no recorded accompaniment: .give-recording"),
         ('[accompaniment]\nrecording = "piano.wav"', RequestError,
-         "make a beat map with `rhythmtrain map piano.wav --bars 1-3"),
+         "map-bars-of.piano.wav.1-3"),
         ('[accompaniment]\nrecording = "gone.wav"', FileError, "there is no such file beside it"),
         ('[accompaniment]\nrecording = "mill.toml"\nbeats = "piano.beats"', FileError,
          "not a recording"),

@@ -113,7 +113,7 @@ def test_bars_left_out_are_asked_about_and_then_obeyed(tmp_path: Path) -> None:
     path, notes = tmp_path / "cut.flac", tmp_path / "piano.mid"
     soundfile.write(path, played.sound, played.rate)
     notes.write_bytes(midi_of(once.piece))
-    with pytest.raises(RequestError, match=r"seems to play 1-5,12-16.*--order 1-5,12-16"):
+    with pytest.raises(RequestError, match=r"seems to play 1-5,12-16.*say-order.1-5,12-16"):
         map_recording(path, MapWish(notes=notes))
     told = map_recording(path, MapWish(notes=notes, order="1-5,12-16"))
     assert _right(told.document, played.beats_s) >= 0.9
@@ -130,11 +130,11 @@ def test_notes_of_another_piece_are_refused(piano: Path, tmp_path: Path) -> None
 @pytest.mark.parametrize(
     ("wish", "words"),
     [
-        ({"order": "1-99"}, "--order 1-99 does not read"),
+        ({"order": "1-99"}, "order.1-99. does not read"),
         ({"order": "8-2"}, "8-2 runs backwards"),
         ({"bars": "40-50"}, "the notes have bars 1-16, not 40-50"),
         ({"part": "Tuba"}, "there is no part 'Tuba'"),
-        ({"at": ("99=3.0",)}, r"--at 99=3.0: the notes have no beat 99.1"),
+        ({"at": ("99=3.0",)}, r"at.99=3.0.: the notes have no beat 99.1"),
         ({"live": True, "dry_run": True}, "nothing has to be tapped"),
     ],
 )

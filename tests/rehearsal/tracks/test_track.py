@@ -9,6 +9,7 @@ from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.tracks.track import TrackWish, layers_named, make_track, planned
+from rhythmtrain.remedies import remedy
 
 
 def _texts(wish: TrackWish, unspoken: frozenset[str] = frozenset()) -> list[str]:
@@ -35,7 +36,7 @@ def test_a_landmark_without_a_word_is_told_and_covers_no_count(rag: Path, tmp_pa
     wish = TrackWish(str(rag), landmarks=True)
     told = make_track(wish, tmp_path / "a.wav")
     (warning,) = told.warnings
-    assert warning.startswith(f"'{odd}' is not spoken: record it")
+    assert warning.startswith(f"'{odd}' is not spoken: {remedy('record-the-word')}")
     said = [event["text"] for event in told.document["events"] if event["layer"] == "count"]
     assert "letter B" in said
     assert odd not in said

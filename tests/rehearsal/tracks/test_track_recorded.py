@@ -280,9 +280,9 @@ def test_silence_where_the_passage_is_is_said(ferry: Path, tmp_path: Path) -> No
     ("wishes", "words"),
     [
         ({"layers": "accompaniment", "speed": 0.2}, "0.3 to 1.5 times as fast"),
-        ({"layers": "click", "steady": True}, "add accompaniment to --layers"),
+        ({"layers": "click", "steady": True}, "add accompaniment to .*layers"),
         ({"layers": "accompaniment", "speed": 0.5, "tempo": 60.0}, "not both"),
-        ({"layers": "accompaniment,click", "echo": 1}, "add clap or tune to --layers"),
+        ({"layers": "accompaniment,click", "echo": 1}, "add clap or tune to .*layers"),
         ({"layers": "accompaniment", "lead_in": -1}, "lead-in must be 0 to 999 bars, got -1"),
     ],
 )
@@ -296,5 +296,5 @@ def test_wishes_that_do_not_go_together_are_one_sentence(
 
 def test_a_passage_without_a_recording_says_how_to_give_one(rag: Path, tmp_path: Path) -> None:
     """The option and the file it wants."""
-    with pytest.raises(RequestError, match="--accompaniment RECORDING --beats FILE"):
+    with pytest.raises(RequestError, match="give-recording"):
         make_track(TrackWish(str(rag), layers="accompaniment,click"), tmp_path / "a.wav")

@@ -10,6 +10,7 @@ from defusedxml import ElementTree
 from rhythmtrain.coach.evidence import BarRuns, Practised
 from rhythmtrain.coach.skill import state_of
 from rhythmtrain.coach.today import plan_for_today
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.report.days.days import total
 from rhythmtrain.report.days.page import progress_page
 from rhythmtrain.report.days.picture import (
@@ -30,6 +31,7 @@ from rhythmtrain.report.days.view import (
     TempoOnDay,
 )
 from rhythmtrain.report.days.words import entry_in_words, even_in_words, habit_in_words
+from rhythmtrain.report.narrower import relaid
 
 FIRST = date(2026, 3, 1)
 STEADY_S = 0.03
@@ -160,8 +162,8 @@ def test_many_bars_are_told_as_far_as_one_reads() -> None:
 def test_before_the_first_take_a_kind_sentence_says_how_to_begin() -> None:
     """Nobody is greeted by an empty table."""
     plan = plan_for_today([], FIRST)
-    assert "rhythmtrain clap" in overview_text((), plan, FIRST)
-    assert "rhythmtrain clap" in progress_page((), plan, FIRST)
+    assert "`rhythmtrain clap off-beats" in relaid(overview_text((), plan, FIRST), as_typed)
+    assert "`rhythmtrain clap off-beats" in progress_page((), plan, FIRST, words=as_typed)
 
 
 def test_whoever_practises_some_bars_is_sent_to_these() -> None:

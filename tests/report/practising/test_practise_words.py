@@ -7,6 +7,8 @@ import pytest
 from rhythmtrain.coach.stages import NEVER_HEARD, Stage
 from rhythmtrain.coach.task import Done, Over, Reason, Task
 from rhythmtrain.coach.today import Item, Later, Why
+from rhythmtrain.rehearsal.typed_words import as_typed
+from rhythmtrain.report.narrower import relaid
 from rhythmtrain.report.practising.how import (
     Listening,
     how_in_words,
@@ -146,7 +148,8 @@ def test_the_page_says_what_was_heard_what_comes_and_why() -> None:
 def test_the_end_says_what_was_done_and_what_to_type() -> None:
     """At most 78 columns, with a word of care."""
     steps = [StepTold("Listen", "quarter = 44: done"), StepTold("Echo", "quarter = 44: right")]
-    text = session_text(("Rag", "10 minutes"), steps, ("Over.",), "rhythmtrain practise rag")
+    laid = session_text(("Rag", "10 minutes"), steps, ("Over.",), "rhythmtrain practise rag")
+    text = relaid(laid, as_typed)
     assert all(len(line) <= 78 for line in text.splitlines())
     assert "Echo    quarter = 44: right" in text
     assert text.endswith("To type next:\n  rhythmtrain practise rag")

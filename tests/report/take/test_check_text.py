@@ -8,7 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.assess.findings import Extra, Mistake, Spread, Try
+from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.report.lines import hanging, table
+from rhythmtrain.report.narrower import relaid
 from rhythmtrain.report.take.advice import advice
 from rhythmtrain.report.take.heard_rows import heard_rows
 from rhythmtrain.report.take.playing import Playing, playing_of
@@ -23,7 +25,8 @@ SPOTS = [(note.bar, note.count, 1) for note in heard_of(LONG)[0].findings.notes]
 
 
 def _text(heard: Heard) -> str:
-    return check_text(heard, advice(heard, name="rag.toml"), take="take.m4a")
+    laid = check_text(heard, advice(heard, name="rag.toml"), take="take.m4a")
+    return relaid(laid, as_typed)
 
 
 def _with(heard: Heard, **changes: Any) -> Heard:

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.remedies import remedy
 from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.entries import entries_of
 from rhythmtrain.score.musicxml.document import read_score
@@ -186,7 +187,7 @@ def test_the_part_taken_is_the_first_that_is_no_keyboards() -> None:
     )
     part, said = choose_part(read)
     assert part.name == "Flute"
-    assert said == "of 3 parts, part 2 is taken: Flute (say another with --part)"
+    assert said == f"of 3 parts, part 2 is taken: Flute ({remedy('another-part')})"
     assert choose_part(read, "3")[0].name == choose_part(read, "oboe")[0].name == "Oboe"
     with pytest.raises(
         RequestError, match="no part 'tuba': say its name or number, one of 1 Piano, 2"
