@@ -4,6 +4,7 @@ from rhythmtrain.page.answers import Answer, Routes, Sent
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.bringing import brought
+from rhythmtrain.rehearsal.desk.brought.notes import notes_brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.fetching import fetched
@@ -41,6 +42,7 @@ PASSAGES: Routes = {
     ("POST", "/api/passage/draw"): lambda desk, asked: text_drawn(desk.sitting, asked),
     ("POST", "/api/passage/write"): lambda desk, asked: keep_written(desk.sitting, asked),
     ("POST", "/api/passage/part"): lambda desk, asked: part_chosen(desk.sitting, asked),
+    ("POST", "/api/passage/notes"): lambda desk, asked: notes_brought(desk.sitting, asked),
     ("POST", "/api/passage/away"): lambda desk, asked: take_away(desk.sitting, asked),
     ("POST", "/api/passage/clapped"): lambda desk, asked: clapped_in(desk.sitting, asked),
     ("POST", "/api/passage/heard"): lambda desk, asked: recording_written_down(desk.sitting, asked),

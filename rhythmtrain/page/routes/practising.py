@@ -4,7 +4,7 @@ from rhythmtrain.errors import TakeError
 from rhythmtrain.page.answers import FLAC, Answer, Routes, Sent
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
-from rhythmtrain.rehearsal.desk.cueing import cue_sounded, cue_told
+from rhythmtrain.rehearsal.desk.cueing import cue_fetched, cue_sounded, cue_told
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
 from rhythmtrain.rehearsal.desk.session import session_begun, step_ended, step_made
 from rhythmtrain.rehearsal.desk.taking import take_ended
@@ -37,6 +37,11 @@ def _cue(desk: Desk, asked: Asked) -> Answer:
     return Sent(FLAC, path=str(cue_sounded(desk.sitting, asked)))
 
 
+def _cue_file(desk: Desk, asked: Asked) -> Answer:
+    found = cue_fetched(desk.sitting, asked)
+    return Sent(found.kind, path=str(found.path), called=found.called)
+
+
 def _try(desk: Desk, asked: Asked) -> Answer:
     return try_made(desk.sitting, desk.courses, desk.tracks, asked)
 
@@ -56,6 +61,7 @@ PRACTISING: Routes = {
     ("POST", "/api/session/{session}/end"): _stepped,
     ("GET", "/api/cue"): lambda desk, asked: cue_told(desk.sitting, asked),
     ("GET", "/api/cue/sound"): _cue,
+    ("GET", "/api/cue/file/{what}"): _cue_file,
     ("POST", "/api/entry"): _course,
     ("POST", "/api/entry/{course}/track"): _try,
     ("POST", "/api/entry/{course}/end"): _tried,

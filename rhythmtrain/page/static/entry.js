@@ -13,9 +13,10 @@ const USUAL_TRIES = 12;
 const MOST_TRIES = 100;
 const sentence = (words) => words.slice(0, 1).toUpperCase() + words.slice(1);
 
-export async function entryPlace(main, passage) {
+export async function entryPlace(main, passage, more) {
   const place = new EntryPractice(main, passage);
   await place.open();
+  if (more.get("noted")) await place.cue.tell();
   return () => { place.cue.close(); place.stand.close(); };
 }
 
@@ -27,12 +28,18 @@ class EntryPractice {
     this.speed = 0.7;
     this.tries = USUAL_TRIES;
     this.wave = new EntryWave();
-    this.cue = new Cue(() => ({ passage: this.passage, bar: this.bar, speed: this.speed }));
+    this.cue = new Cue(() => ({ passage: this.passage, bar: this.bar, speed: this.speed }), (told) => this.ownNow(told));
     this.stand = new Stand({
       asks: "Come in here: any key, or touch", notes: "The notes", indexOf: (bar) => this.indexOf(bar),
       onstate: (state) => this.showState(state), onstep: (bar) => this.wave.sounds(bar),
       onend: (clapping, finished) => this.hear(clapping, finished),
     });
+  }
+
+  // The passage is one's own now, with the notes that were brought for it: what they say is told.
+  ownNow({ name }) {
+    if (name === this.passage) this.cue.tell();
+    else location.hash = `entry/${encodeURIComponent(name)}/noted=true`;
   }
 
   indexOf(bar) {

@@ -3,6 +3,7 @@
 
 import { get, post } from "./ask.js";
 import { Beats } from "./beats.js";
+import { beatsFile } from "./beats_file.js";
 import { METRES } from "./metres.js";
 import { notesFile } from "./notes_file.js";
 import { choices, labelled, make, say, trying } from "./parts.js";
@@ -44,14 +45,17 @@ export class Mapping {
 
   lay() {
     const tool = (words, action) => make("button", { onclick: action }, words);
-    this.from = make("input", { type: "number", min: 0, step: 0.1, value: 0, onchange: () => this.beats.begin(Number(this.from.value)) });
+    this.from = make("input", { type: "number", class: "figure", min: 0, step: 0.1, value: 0, onchange: () => this.beats.begin(Number(this.from.value)) });
     this.bars = make("input", { type: "text", placeholder: "45-50", size: 7 });
-    this.end = make("input", { type: "number", min: 0, step: 0.01, size: 7 });
+    this.end = make("input", { type: "number", class: "figure", min: 0, step: 0.01 });
     this.metre = "2/4";
     this.tap = make("button", { class: "main", onclick: () => (this.tapping.on ? this.endTapping() : this.beginTapping()) }, "Tap along");
     this.hear = tool("Hear it with clicks", () => (this.sound.sounds ? this.sound.silence() : this.hearClicks()));
     this.said = make("div", { "aria-live": "polite" });
     this.tools = make("div", { hidden: true });
+    const onmapped = (told) => { this.beats.marks.clear(); this.bars.value = ""; this.found(told); };
+    const onwait = (words) => this.wait(words);
+    this.kept = beatsFile(this.way, () => ({ bars: this.bars.value, metre: this.metre, end: this.end.value }), { onwait, onmapped });
     this.main.replaceChildren(
       make("h1", {}, TITLE),
       this.fresh ? make("p", { role: "status" }, "Your recording is kept. Here you find its bars, to practise over it.") : "",
@@ -62,9 +66,9 @@ export class Mapping {
       make("ol", {},
         make("li", {}, "Say where to begin: ", labelled("second", this.from), " (or click on the sound), a bar or two before the first bar that matters."),
         make("li", {}, "Say which bars you will tap: ", labelled("bars", this.bars), " in ", labelled("metre", choices(METRES, this.metre, (value) => { this.metre = value; }))),
-        make("li", {}, "Tap every beat of these bars while it plays, from the first beat of the first bar on. Where they are many, tap the first two bars and say where the last one begins: ", labelled("second of the last bar", this.end), ".")),
+        make("li", {}, "Tap every beat of these bars while it plays, from the first beat of the first bar on. Where they are many, tap the first two bars and say where the last one begins: ", labelled("second of the last bar", this.end))),
       make("div", { class: "act" }, make("div", { class: "row" }, this.tap, this.hear), this.tapping.pad), this.said, this.tools,
-      notesFile(this.way, { onwait: (words) => this.wait(words), onmapped: (told) => { this.beats.marks.clear(); this.bars.value = ""; this.found(told); } }),
+      notesFile(this.way, { onwait, onmapped }), this.kept.place,
       make("p", { class: "row" }, "Is it a rhythm that somebody clapped?", make("a", { href: `#write//${new URLSearchParams({ recording: this.name })}` }, "Write it down as notes")));
     this.layTools(tool);
   }
@@ -92,6 +96,7 @@ export class Mapping {
     this.beats.show(beats, unsure);
     this.solve.hidden = true;
     this.tools.hidden = !beats.length;
+    this.kept.known(beats.length > 0);
     if (!beats.length) return;
     this.bars.value = this.bars.value || `${beats[0].bar}-${beats[beats.length - 1].bar}`;
     trying(() => this.showUse())();
@@ -167,7 +172,8 @@ export class Mapping {
   }
 
   found(told) {
-    const unsure = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
+    const heard = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
+    const unsure = told.as_brought ? "Whether they are this recording’s is heard with the clicks." : heard;
     this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`), ...told.said.map((line) => make("p", {}, line)));
     this.showBeats(told);
   }

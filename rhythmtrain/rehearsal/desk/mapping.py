@@ -15,6 +15,7 @@ from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.hearing.onsets.onsets import find_onsets
 from rhythmtrain.rehearsal.desk.arriving import pair
 from rhythmtrain.rehearsal.desk.asked import Asked
+from rhythmtrain.rehearsal.desk.brought.accompaniment import with_accompaniment
 from rhythmtrain.rehearsal.desk.recordings import BEATS, recording_path
 from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
@@ -30,7 +31,6 @@ from rhythmtrain.timing.beatmap import BeatMap
 Document = dict[str, Any]
 MOST_TAPS, MOST_READINGS, MOST_MARKS = 5_000, 20_000, 2_000
 NEAR_S = 0.35
-ACCOMPANIMENT = "[accompaniment]"
 NOTES = frozenset({".musicxml", ".mxl", ".xml", ".mid", ".midi"})
 OF_NOTES = "-notes-"
 
@@ -137,7 +137,11 @@ def map_used(sitting: Sitting, asked: Asked) -> Document:
     if not path.with_suffix(BEATS).is_file():
         raise RequestError("this recording has no beats yet: tap along first")
     name = asked.text("passage")
-    text = _with_accompaniment(drill_text(sitting, name), path, sitting.folders.passages)
+    inside = {
+        key: each.relative_to(sitting.folders.passages).as_posix()
+        for key, each in (("recording", path), ("beats", path.with_suffix(BEATS)))
+    }
+    text = with_accompaniment(drill_text(sitting, name), inside)
     return keep_drill(sitting, text, name if name.startswith(f"{OWN}:") else None)
 
 
@@ -163,21 +167,3 @@ def _beats(beat_map: BeatMap) -> list[Document]:
         }
         for beat in beat_map.beats
     ]
-
-
-def _with_accompaniment(text: str, recording: Path, folder: Path) -> str:
-    """Return the drill ``text`` with ``recording`` and its beats in place of what it named before."""
-    inside = recording.relative_to(folder).as_posix()
-    beats = recording.with_suffix(BEATS).relative_to(folder).as_posix()
-    before, found, after = text.partition(f"\n{ACCOMPANIMENT}")
-    kept = []
-    if found:
-        section, _, rest = after.partition("\n[")
-        kept = [
-            line
-            for line in section.splitlines()[1:]
-            if line.split("=")[0].strip() not in ("recording", "beats", "")
-        ]
-        after = f"\n[{rest}" if rest else ""
-    lines = ["", ACCOMPANIMENT, f'recording = "{inside}"', f'beats = "{beats}"', *kept]
-    return before.rstrip() + "\n" + "\n".join(lines) + "\n" + (after if found else "")

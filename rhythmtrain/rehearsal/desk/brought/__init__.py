@@ -1,0 +1,1 @@
+"""What is brought for a passage or a recording at the page: the accompanist's notes, a beat map."""
