@@ -1,4 +1,4 @@
-"""No sentence that reaches the page tells a person to type: it names a place or a field there."""
+"""What can be done is a value below the edges, and each edge has its own words for all of it."""
 
 import ast
 import re
@@ -10,57 +10,46 @@ from starlette.testclient import TestClient
 
 import rhythmtrain
 from rhythmtrain.cli.main import commands
-from rhythmtrain.rehearsal.desk.page_words import CLAUSES, OPTIONS, at_the_page, told_at_the_page
+from rhythmtrain.rehearsal.desk.page_words import (
+    AT_THE_PAGE,
+    OPTIONS,
+    REMEDIES,
+    at_the_page,
+    told_at_the_page,
+)
+from rhythmtrain.rehearsal.typed_words import REMEDIES as TYPED_REMEDIES
+from rhythmtrain.rehearsal.typed_words import TYPED, as_typed
+from rhythmtrain.remedies import OPTION, option, remedy
 from tests.page.asking import posted
 
 PACKAGE = Path(rhythmtrain.__file__).parent
+NAMES = "|".join(commands.commands)
 # An option, or the program with a command after it, or anything quoted to be typed.
-TYPED = re.compile(rf"(?<![\w-])--[a-z]|\brhythmtrain (?:{'|'.join(commands.commands)})\b|`[^`]*`")
+NAMES_WHAT_ONE_TYPES = re.compile(rf"(?<![\w-])--[a-z]|\brhythmtrain (?:{NAMES})\b|`[^`]*`")
 # What names a command where there is no other way: how one installs, and how one opens the page.
 INSTALLING = re.compile(r"`(?:pip|sudo) [^`]*`|`?rhythmtrain open`?")
-# Rooms that make what one types, or speak to a terminal of its devices: none of it goes to the page.
+# Rooms that make the very command to type, or a text that only a terminal shows.
 FOR_A_TERMINAL = frozenset({
-    "devices/keys.py", "devices/midi_in.py", "devices/midi_ports.py", "devices/portaudio.py",
-    "page/serve.py", "rehearsal/classes/wish.py", "rehearsal/live/rigs.py",
-    "rehearsal/mapping/live.py", "rehearsal/practising/wish.py", "report/days/history_text.py",
-    "report/days/text.py", "report/maps/text.py", "report/take/commands.py",
-    "report/take/entry_course.py",
+    "rehearsal/classes/wish.py", "rehearsal/clapping/wish.py", "rehearsal/days/history.py",
+    "rehearsal/entering/wish.py", "rehearsal/live/recorded.py", "rehearsal/live/rigs.py",
+    "rehearsal/passages/drills.py", "rehearsal/passages/passages.py",
+    "rehearsal/practising/wish.py", "report/days/history_text.py", "report/days/text.py",
+    "report/demo_text.py", "report/devices_text.py", "report/maps/text.py",
+    "report/take/commands.py", "report/take/entry_course.py",
 })  # fmt: skip
+EDGES = ("cli/", "page/", "__main__.py", "rehearsal/typed_words.py")
 
 
-def modules() -> dict[str, Path]:
-    """Return every module of the package by its name."""
-    found = {}
-    for path in PACKAGE.rglob("*.py"):
-        parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
-        found[".".join(parts).removesuffix(".__init__")] = path
-    return found
+def rooms() -> Iterator[tuple[str, ast.Module]]:
+    """Yield every module below the edges, by where it stands."""
+    for path in sorted(PACKAGE.rglob("*.py")):
+        here = path.relative_to(PACKAGE).as_posix()
+        if not here.startswith(EDGES):
+            yield here, ast.parse(path.read_text("utf-8"))
 
 
-def imported(path: Path) -> Iterator[str]:
-    """Yield the names that a module takes from others of the package."""
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
-        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("rhythmtrain"):
-            yield node.module or ""
-            yield from (f"{node.module}.{each.name}" for each in node.names)
-
-
-def behind_the_page() -> list[Path]:
-    """Return the modules that the page can call, directly or by others."""
-    known = modules()
-    seen: set[str] = set()
-    waiting = [name for name in known if name.startswith("rhythmtrain.page")]
-    while waiting:
-        name = waiting.pop()
-        if name in known and name not in seen:
-            seen.add(name)
-            waiting += imported(known[name])
-    return sorted(known[name] for name in seen)
-
-
-def sentences(path: Path) -> Iterator[tuple[int, str]]:
+def sentences(tree: ast.Module) -> Iterator[tuple[int, str]]:
     """Yield the texts of a module that are no docstring, a 7 in place of what is filled in."""
-    tree = ast.parse(path.read_text("utf-8"))
     skipped: set[int] = set()
     for node in ast.walk(tree):
         body = getattr(node, "body", None)
@@ -83,26 +72,82 @@ def sentences(path: Path) -> Iterator[tuple[int, str]]:
             yield node.lineno, node.value
 
 
-def test_no_sentence_that_reaches_the_page_names_what_one_types() -> None:
-    """A new sentence with an option in it fails here until the table says it for the page."""
-    paths = behind_the_page()
-    assert len(paths) > 300
-    left = []
-    for path in paths:
-        here = path.relative_to(PACKAGE).as_posix()
-        if here in FOR_A_TERMINAL or here.endswith(("/page_words.py", "/typed_words.py")):
+def said_below() -> Iterator[tuple[str, tuple[str, ...]]]:
+    """Yield whatever can be done by its name, with a 7 for each thing that it is done with."""
+    for here, tree in rooms():
+        for node in ast.walk(tree):
+            called = (
+                node.func.id
+                if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
+                else ""
+            )
+            if called not in {"option", "remedy"} or here == "remedies.py":
+                continue
+            assert isinstance(node, ast.Call)
+            first, *given = node.args
+            assert isinstance(first, ast.Constant), f"{here}:{node.lineno}: say it by its name"
+            many = sum(2 if isinstance(each, ast.Starred) else 1 for each in given)
+            name = str(first.value)
+            yield (OPTION, (name, *"7" * many)) if called == "option" else (name, ("7",) * many)
+
+
+BELOW = sorted(set(said_below()))
+
+
+def test_no_sentence_below_the_edges_names_what_one_types() -> None:
+    """It is read at the page as well: it says what can be done as a value."""
+    left, seen = [], 0
+    for here, tree in rooms():
+        seen += 1
+        if here in FOR_A_TERMINAL:
             continue
-        for line, sentence in sentences(path):
-            told = INSTALLING.sub("", at_the_page(sentence))
-            if TYPED.search(told) and " " in sentence:
-                left.append(f"{here}:{line}: {told}")
+        for line, sentence in sentences(tree):
+            if NAMES_WHAT_ONE_TYPES.search(INSTALLING.sub("", sentence)):
+                left.append(f"{here}:{line}: {sentence}")
+    assert seen > 500
     assert not left, "\n".join(left)
+
+
+@pytest.mark.parametrize(("name", "given"), BELOW, ids=[" ".join((n, *g)) for n, g in BELOW])
+def test_both_edges_have_a_word_for_what_can_be_done(name: str, given: tuple[str, ...]) -> None:
+    """With room on the command line for everything that it is done with, and no more."""
+    assert "{" not in AT_THE_PAGE.said(name, *given)
+    assert TYPED.said(name, *given).count("7") >= len(given) - (name == OPTION)
+    if given and name != OPTION:
+        with pytest.raises(IndexError):
+            TYPED.said(name, *given[:-1])
+
+
+def test_no_edge_has_words_that_nobody_says() -> None:
+    """A word for what is no longer said misleads whoever reads the table."""
+    remedies = {name for name, _ in BELOW} - {OPTION}
+    assert set(REMEDIES) == set(TYPED_REMEDIES) == remedies
+    assert set(OPTIONS) == {given[0] for name, given in BELOW if name == OPTION}
+
+
+def test_every_option_that_is_named_is_one_of_the_command_line() -> None:
+    """What one is told to type is there to be typed."""
+    known = {
+        name.removeprefix("--")
+        for command in commands.commands.values()
+        for parameter in command.params
+        for name in parameter.opts
+    }
+    assert {given[0] for name, given in BELOW if name == OPTION} <= known
+    told = " ".join(TYPED_REMEDIES.values())
+    assert set(re.findall(r"(?<![\w-])--([a-z-]+)", told)) - {"all"} <= known
+
+
+def test_the_page_names_nothing_that_one_types() -> None:
+    """There one has fields and buttons."""
+    said = [*REMEDIES.values(), *OPTIONS.values()]
+    assert [each for each in said if NAMES_WHAT_ONE_TYPES.search(each)] == []
 
 
 def test_every_control_that_is_named_is_there() -> None:
     """A field that is called otherwise today helps nobody."""
     scripts = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "page/static").glob("*.js"))
-    said = " ".join([*(words for _, words in CLAUSES), *OPTIONS.values()])
+    said = " ".join([*REMEDIES.values(), *OPTIONS.values()])
     named = set(
         re.findall("\N{LEFT DOUBLE QUOTATION MARK}(.*?)\N{RIGHT DOUBLE QUOTATION MARK}", said)
     )
@@ -111,44 +156,50 @@ def test_every_control_that_is_named_is_there() -> None:
 
 
 @pytest.mark.parametrize(
-    ("typed", "told"),
+    ("sentence", "typed", "clicked"),
     [
         (
+            f"if not, {remedy('mark-between', 5)}.",
             "if not, say where a bar between begins (--at 5=SECONDS).",
             "if not, move the beat where a bar between begins to where you hear it.",
         ),
         (
-            "in bar 9 or wherever you hear it (--at 9=21.70); if",
-            "in bar 9 or wherever you hear it; if",
+            f"wherever you hear it{remedy('by-value', 'at', '9=21.70')}; if",
+            "wherever you hear it (--at 9=21.70); if",
+            "wherever you hear it; if",
         ),
         (
-            "say so with --order 1-8,1-8 (or what it is), or --order written if the notes are",
-            "say so under \u201cbars as the recording plays them\u201d: 1-8,1-8 (or what it is), or the word written if the notes are",
+            f"{remedy('say-order', '1-8,1-8', 'written')} if",
+            "say so with --order 1-8,1-8 (or what it is), or --order written if",
+            (
+                "say so under \u201cbars as the recording plays them\u201d: 1-8,1-8 (or what it is), "
+                "or the word written if"
+            ),
         ),
-        ("told.\n\nTo type next:\n  rhythmtrain track off-beats -o a.flac --speed 0.5", "told."),
-        ("rhythmtrain clap off-beats --tempo 60 --repeats 4", ""),
-        ("of 2 parts, part 1 is taken (say another\nwith --part)",
-         "of 2 parts, part 1 is taken (choose another under \u201cWhose part\u201d)"),
-        ("two -- three, and rhythmtrain by itself", "two -- three, and rhythmtrain by itself"),
-        ("an option nobody knows: --sideways", "an option nobody knows: --sideways"),
+        (
+            f"say the metre, such as {remedy('value', 'metre', '2/4')}, or give {option('tempo')}",
+            "say the metre, such as --metre 2/4, or give --tempo",
+            "say the metre, such as 2/4, or give the beats a minute",
+        ),
+        ("two -- three: --sideways", "two -- three: --sideways", "two -- three: --sideways"),
     ],
-)  # fmt: skip
-def test_a_sentence_names_the_page_instead_of_what_one_types(typed: str, told: str) -> None:
+)
+def test_each_edge_says_it_its_own_way(sentence: str, typed: str, clicked: str) -> None:
     """Word for word."""
-    assert at_the_page(typed) == told
+    assert as_typed(sentence) == typed
+    assert at_the_page(sentence) == clicked
 
 
-def test_what_a_program_reads_stays_as_it_is() -> None:
-    """The document of a take is the command's own, and a passage's text is the person's."""
+def test_a_persons_own_words_stay_as_they_are() -> None:
+    """A passage's text and a file's name may hold what looks like an option."""
+    give = f"give {option('tempo')}"
     answer = {
-        "document": {"notes": ["give --tempo"]},
         "text": "# rhythmtrain show --bars",
-        "heard": {"not_heard": [{"recording": "--bars.wav", "why": "give --tempo"}]},
-        "said": [["First", "give --tempo"], 7],
-        "systems": ["<svg>--bars</svg>"],
+        "heard": {"not_heard": [{"recording": "--bars.wav", "why": give}]},
+        "said": [["First", give], 7],
         "trouble": None,
     }
-    said = "say the beats a minute"
+    said = "give the beats a minute"
     assert told_at_the_page(answer) == answer | {
         "heard": {"not_heard": [{"recording": "--bars.wav", "why": said}]},
         "said": [["First", said], 7],
