@@ -16,6 +16,7 @@ MONTHS = (
 )  # fmt: skip
 NARROWEST_TITLE = 12
 ANOTHER = "another piece"
+UNJUDGED = "not judged"
 CUT = "…"
 
 
@@ -69,6 +70,8 @@ def went(take: TakeLine) -> str:
     """Return in few words how a take went."""
     if take.looks_like is False:
         return ANOTHER
+    if not take.expected:
+        return UNJUDGED
     found = [words for words in _amiss(take) if words]
     if not found:
         return "nothing stood out" if take.complete else "a part; nothing stood out"

@@ -24,7 +24,7 @@ from rhythmtrain.report.words import bar_in_words, runs, sentence, several
 
 MOST_BARS = 40
 MOST_LATER = 6
-NOTHING_TODAY = "Nothing is due today: let a night pass."
+NOTHING_TODAY = "Nothing is due today: what rests some nights stays better."
 
 
 def progress_text(progress: Progress, plan: Today, today: date) -> str:
