@@ -17,10 +17,11 @@ from rhythmtrain.cli.live_terminal import CLOSE, OPEN, LiveTerminal
 from rhythmtrain.cli.telling import tell
 from rhythmtrain.rehearsal.clapping.clap import clap_along
 from rhythmtrain.rehearsal.clapping.wish import ClapWish
+from rhythmtrain.rehearsal.typed_words import as_typed
 from tests.cli.conftest import Typed
 
 BELL = "\a"
-PATIENCE_S = 10.0
+PATIENCE_S = 120.0
 LIVE = (
     ("clap", "off-beats"),
     ("clap", "off-beats", "--from", "midi", "--loop"),
@@ -180,4 +181,4 @@ def test_an_answer_is_broken_anew_for_a_narrow_window(monkeypatch: pytest.Monkey
         "  accompaniment plays beside it, all of it.",
     ]
     assert max(len(line) for line in seen if "  rhythmtrain " not in line) <= 44
-    assert " ".join(seen[2:]).split() == told.text.split()
+    assert " ".join(seen[2:]).split() == told.worded(as_typed).text.split()
