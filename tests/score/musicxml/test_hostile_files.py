@@ -10,6 +10,7 @@ import pytest
 from rhythmtrain.errors import FileError
 from rhythmtrain.score.musicxml.document import read_score
 from tests.simulate.musicxml_text import attributes, note, part_of, score
+from tests.simulate.pace import stretched
 
 GOOD = score(part_of(attributes() + note("C5", 4)))
 BOMB = (
@@ -75,7 +76,7 @@ def test_a_hostile_file_is_one_line(name: str) -> None:
         read_score(data, name="sent.mxl")
     assert str(caught.value).startswith("sent.mxl")
     assert "\n" not in str(caught.value)
-    assert time.process_time() - begun < MOST_SECONDS
+    assert time.process_time() - begun < stretched(MOST_SECONDS)
 
 
 def test_the_memory_that_a_hostile_file_can_take_is_bounded() -> None:

@@ -100,7 +100,7 @@ def test_two_processes_at_once_lose_nothing(tmp_path: Path) -> None:
     each = 40
     processes = [keeper(tmp_path, first, each) for first in (0, 1000, 2000, 3000)]
     for process in processes:
-        out, _ = process.communicate(timeout=60)
+        out, _ = process.communicate(timeout=300)
         assert process.returncode == 0
         assert len(out.splitlines()) == each
     with open_history(tmp_path) as history:
