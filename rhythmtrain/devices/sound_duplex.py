@@ -69,6 +69,7 @@ class SoundOutput:
         self._stream: Any = None
         self._leave = ExitStack()
         self._ended: Ended | None = None
+        self._told: Ended | None = None
 
     @property
     def name(self) -> str:
@@ -78,8 +79,13 @@ class SoundOutput:
 
     @property
     def ended(self) -> Ended | None:
-        """Return how the stream ended, None while it works or has something to give."""
-        return None if self._turns.qsize() else self._ended
+        """Return how the stream ended, None while it works or has something to give.
+
+        Once told it stays, even where a device that was given up calls back again.
+        """
+        if self._ended is not None and not self._turns.qsize():
+            self._told = self._ended
+        return self._told
 
     def stop(self) -> None:
         """Stop now, as STOPPED if nothing ended it before."""

@@ -88,6 +88,21 @@ def test_a_device_that_never_calls_back_has_stopped_answering(
     assert "stopped answering" in port.ended.reason
 
 
+def test_a_device_that_calls_back_again_after_it_was_given_up_changes_nothing(
+    library: HandAudio, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A sound server that was held up for long goes on: whoever was told the end is not told otherwise."""
+    monkeypatch.setattr(stream_watch, "SILENT_S", -1.0)
+    with SoundDuplex([TRACK], CARD) as port:
+        port.poll()
+        told = port.ended
+        assert told is not None
+        library.streams[0].turn()
+        assert port.ended is told
+    assert port.ended is told
+    assert told.how is How.WENT_AWAY
+
+
 def test_a_device_whose_rate_is_changed_under_it_ends_the_stream(
     library: HandAudio, monkeypatch: pytest.MonkeyPatch
 ) -> None:

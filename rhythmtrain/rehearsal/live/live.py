@@ -120,7 +120,7 @@ def gather(
             if stop is not None:
                 stop.poll()
             enough = watcher.look(passed)
-            ends = [port.ended for port in ports if port.ended]
+            ends = [ended for port in ports if (ended := port.ended)]
             if ends or enough:
                 gathered.ended = ends[0] if ends else gathered.ended
                 break
