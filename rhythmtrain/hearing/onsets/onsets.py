@@ -20,9 +20,11 @@ from numpy.typing import ArrayLike
 
 from rhythmtrain.hearing.onsets.attack import Attack, attack_near
 from rhythmtrain.hearing.onsets.attack_bins import AFTER_S, BEFORE_S
-from rhythmtrain.hearing.onsets.bands import HOP_S, frame_centres
+from rhythmtrain.hearing.onsets.bands import HOP_S, bands_for, frame_centres
+from rhythmtrain.hearing.onsets.held_back import HeldBack
 from rhythmtrain.hearing.onsets.kinds import kind_named
 from rhythmtrain.hearing.onsets.level import Mono, as_mono, check_audible, checked_rate
+from rhythmtrain.hearing.onsets.note import BACK_S, note_columns, note_logit
 from rhythmtrain.hearing.onsets.onset import Onset, stands_out
 from rhythmtrain.hearing.onsets.own_strokes import Candidate, candidates_near, own_strokes
 from rhythmtrain.hearing.onsets.pages import PAGE, Lift, Pages
@@ -74,16 +76,17 @@ class OnsetFinder:
         self._rate = checked_rate(rate)
         self._kind = kind_named(kind)
         self._pages = Pages(self._kind, self._rate, lift)
+        self._bands = bands_for(self._kind, self._rate)
         self._aloud = aloud and kind == "claps"
         self.candidates: list[Candidate] = []
-        needed_s = LONGEST_S if self._aloud else BEFORE_S
+        needed_s = max(LONGEST_S if self._aloud else BEFORE_S, BACK_S if self._kind.held else 0)
         self._margin = max(self._pages.reach, round(needed_s * self._rate)) + 1
         self._sound: Mono = np.zeros(self._margin, np.float32)
         self._origin = -self._margin
         self._pending: list[Mono] = []
         self._heard = 0
         self._range = (np.inf, -np.inf)
-        self._waiting: Onset | None = None
+        self._back = HeldBack(self._kind)
 
     def feed(self, block: ArrayLike) -> tuple[Onset, ...]:
         """Return the onsets that became certain with ``block``, shape (n,) or (n, channels)."""
@@ -119,10 +122,7 @@ class OnsetFinder:
         self._gather()
         self._sound = np.pad(self._sound, (0, self._page_reach()), "reflect")
         last = -(-frames // PAGE)
-        found = [*self._advance(last), *self._judge(ended=True)]
-        if self._waiting is not None:
-            found.append(self._waiting)
-            self._waiting = None
+        found = [*self._advance(last), *self._judge(ended=True), *self._back.rest()]
         found += own_strokes(self.candidates)
         return tuple(o for o in found if o.time_s < self._heard / self._rate)
 
@@ -139,26 +139,38 @@ class OnsetFinder:
     def _judge(self, *, ended: bool) -> Iterator[Onset]:
         """Yield the onsets of the pages for which enough is known of what follows them."""
         for frame, flux_db in self._pages.rises(ended=ended):
-            onset = self._placed(frame, flux_db)
-            if onset is not None:
-                yield from self._merged(onset)
+            placed = self._placed(frame, flux_db)
+            if placed is not None:
+                yield from self._merged(*placed)
 
-    def _placed(self, frame: int, flux_db: float) -> Onset | None:
-        """Return the onset whose flux peaks at ``frame``, unless nothing stands out there."""
+    def _placed(self, frame: int, flux_db: float) -> tuple[Onset, float] | None:
+        """Return the onset whose flux peaks at ``frame`` and its weight; None if nothing stands out.
+
+        The weight of a stroke is its strength, that of a held note how likely it is one.
+        """
         place = int(frame_centres(frame, 1, self._rate)[0])
         low = place - round(BEFORE_S * self._rate) - self._origin
         segment = self._sound[low : low + round((BEFORE_S + AFTER_S) * self._rate)]
         attack = attack_near(segment, self._rate, missing=-low - self._origin)
         if not stands_out(attack, flux_db, self._kind):
             return None
-        if not self._sounds_on(place - self._origin):
+        if not self._sounds_on(place):
             return None
-        return self._timed(place / self._rate, attack)
+        weight = self._likely_note(place, flux_db) if self._kind.held else attack.strength_db
+        if self._kind.held and weight < 0:
+            return None
+        return self._timed(place / self._rate, attack), weight
 
     def _sounds_on(self, place: int) -> bool:
-        """Return whether what starts at ``place`` of the kept sound may be a note of this kind."""
+        """Return whether what starts at sample ``place`` may be a sound of this kind."""
         least = self._kind.least_tone
-        return least == 0 or tone_share(self._sound, place, self._rate) >= least
+        return least == 0 or tone_share(self._sound, place - self._origin, self._rate) >= least
+
+    def _likely_note(self, place: int, flux_db: float) -> float:
+        """Return how likely what starts at sample ``place`` is a new note, as a logit."""
+        first = max(0, self._origin)
+        heard = self._sound[first - self._origin : self._heard - self._origin]
+        return note_logit(note_columns(heard, place - first, flux_db, self._bands))
 
     def _timed(self, flux_time_s: float, attack: Attack) -> Onset:
         kind = self._kind
@@ -167,18 +179,12 @@ class OnsetFinder:
             return Onset(max(0.0, flux_time_s + attack.time_s), attack.strength_db, error_s)
         return Onset(max(0.0, flux_time_s - kind.early_s), attack.strength_db, kind.uncertainty_s)
 
-    def _merged(self, onset: Onset) -> Iterator[Onset]:
-        """Yield the onset held back, once ``onset`` is surely another; hold the earlier of a pair."""
+    def _merged(self, onset: Onset, weight: float) -> Iterator[Onset]:
+        """Yield the onset held back, once ``onset`` is surely another; aloud keep all for the end."""
         if self._aloud:
             self.candidates += candidates_near(onset, self._sound, self._origin, self._rate)
             return
-        held = self._waiting
-        if held is None or onset.time_s - held.time_s >= self._kind.merge_s:
-            if held is not None:
-                yield held
-            self._waiting = onset
-        elif onset.strength > held.strength + self._kind.louder_db:
-            self._waiting = onset
+        yield from self._back.followed_by(onset, weight)
 
     def _forget(self) -> None:
         """Drop pages and samples that no later page can ask for."""

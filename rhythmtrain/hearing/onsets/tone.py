@@ -23,14 +23,14 @@ TINY = 1e-12
 Array = NDArray[np.float64]
 
 
-def tone_share(sound: Mono, place: int, rate: int) -> float:
+def tone_share(sound: Mono, place: int, rate: int, *, within_s: float = REACH_S) -> float:
     """Return how much of what follows sample ``place`` of ``sound`` repeats itself, 0 to about 1.
 
-    What is too short to be told counts as a tone.
+    It must begin to do so ``within_s``.  What is too short to be told counts as a tone.
     """
     step = max(1, rate // RATE_HZ)
     begin = max(0, place + round(AFTER_S * rate))
-    part = sound[begin : begin + round(REACH_S * rate)].astype(np.float64)
+    part = sound[begin : begin + round(within_s * rate)].astype(np.float64)
     whole = len(part) // step
     coarse = part[: whole * step].reshape(whole, step).mean(axis=1)
     size, hop = (round(seconds * rate / step) for seconds in (WINDOW_S, STEP_S))
