@@ -5,7 +5,8 @@ thousand have it in the music of lesson books, marches, dances and songs (common
 they were written down once, by ear and eye, before any trial).  They matter only where the ear alone
 cannot tell: a factor of ten is worth about two standard errors of one clap.
 
-A beat that divides in neither two nor three has its own small notes as places, all figures alike.
+Where less than a quarter is counted, as in 7/8, a beat has what half a quarter's figure has.  A beat
+that divides in neither two nor three has its own small notes as places, all figures alike.
 """
 
 from dataclasses import dataclass
@@ -34,6 +35,7 @@ COMPOUND: dict[str, float] = {
 # Over two simple beats, shares of the first: three in the time of two.
 TWO_BEATS: dict[str, float] = {"0 2/3 4/3": 4, "0 4/3": 0.7, "2/3 4/3": 0.7, "0 2/3": 0.7}
 OTHER_PLACES_MOST = 6
+SLOW_SHARE = 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,8 @@ def figures(beat: Beat, following: Beat | None) -> tuple[Figure, ...]:
     """
     if beat.compound:
         weights = {Figure(_places(text, beat.length), w): w for text, w in COMPOUND.items()}
+    elif beat.simple and beat.length < 1:
+        weights = {Figure(_places(text, beat.length), w): w for text, w in _halved().items()}
     elif beat.simple:
         weights = {Figure(_places(text, beat.length), w): w for text, w in SIMPLE.items()}
         if following is not None and following.length == beat.length:
@@ -65,6 +69,23 @@ def figures(beat: Beat, following: Beat | None) -> tuple[Figure, ...]:
     return tuple(
         Figure(figure.at, log(weight / whole), figure.beats) for figure, weight in weights.items()
     )
+
+
+@cache
+def _halved() -> dict[str, float]:
+    """Return how common the halves of a quarter's figures are; half a triplet is none.
+
+    In slow music a counted eighth has what a quarter has elsewhere: that is kept, but rare.
+    """
+    halves = {text: SLOW_SHARE * weight for text, weight in SIMPLE.items()}
+    for text, weight in SIMPLE.items():
+        shares = [2 * Fraction(share) for share in text.split()]
+        if any(share.denominator % 3 == 0 or share.denominator % 5 == 0 for share in shares):
+            continue
+        for half in (0, 1):
+            inside = " ".join(str(share - half) for share in shares if half <= share < half + 1)
+            halves[inside] = halves.get(inside, 0) + weight
+    return halves
 
 
 def _places(text: str, length: Fraction) -> tuple[Fraction, ...]:

@@ -34,7 +34,8 @@ SPREADS_S: tuple[tuple[float, float], ...] = (
 WANDERS: tuple[tuple[float, float], ...] = ((0.0005, 50), (0.004, 25), (0.012, 20), (0.03, 5))
 GIVEN_TEMPO_SD, TRIED_TEMPO_SD = 0.04, 0.03
 # Tempi tried where none is given, in beats a minute, 6 % apart; the commonest is about 88 and two
-# thirds lie within a factor of 1.5 of it (common practice, no source).
+# thirds lie within a factor of 1.5 of it (common practice, no source).  Where less than a quarter is
+# counted, as in 7/8, it is quarters that go at such a tempo.
 SLOWEST_TRIED, FASTEST_TRIED, TEMPO_STEP = 36.0, 210.0, 1.06
 COMMON_TEMPO, TEMPO_SPREAD = 88.0, log(1.5)
 # Tempi nearer than this (natural logarithm) read the same notes.
@@ -188,11 +189,11 @@ def _beats(ask: "_Ask", quarters: Fraction) -> Iterator[WrittenBeat]:
 
 def _tempi(metre: Metre) -> list[float]:
     """Return the lengths of a quarter to try, for beats of every tempo that is played."""
-    value = float(metre.tempo_value)
+    value = max(float(metre.tempo_value), 1.0)
     steps = int(log(FASTEST_TRIED / SLOWEST_TRIED) / log(TEMPO_STEP)) + 1
     return [60 / (SLOWEST_TRIED * TEMPO_STEP**step * value) for step in range(steps)]
 
 
 def _tempo_log_chance(quarter_s: float, metre: Metre) -> float:
-    bpm = 60 / (quarter_s * float(metre.tempo_value))
+    bpm = 60 / (quarter_s * max(float(metre.tempo_value), 1.0))
     return -0.5 * (log(bpm / COMMON_TEMPO) / TEMPO_SPREAD) ** 2

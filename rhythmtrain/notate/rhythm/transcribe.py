@@ -21,7 +21,7 @@ from rhythmtrain.notate.rhythm.tries import FEWEST_NOTES, split_tries
 from rhythmtrain.remedies import option, remedy
 from rhythmtrain.score.counts import beat_at, count_name, place_of
 from rhythmtrain.score.metre import Metre
-from rhythmtrain.score.passage import Passage
+from rhythmtrain.score.passage import Kind, Passage
 from rhythmtrain.score.tempo import beats_a_minute, quarters_a_minute
 from rhythmtrain.units import Bpm, beat_seconds, checked_tempo
 
@@ -174,7 +174,10 @@ def _counts(metre: Metre, beat: ReadBeat, figure: Figure) -> str:
 
 def straight_again(passage: Passage) -> int | None:
     """Return after how many bars (two at least) the whole passage comes again, or None."""
-    rows = [(bar.metre, tuple(place.at for place in bar.places)) for bar in passage.bars]
+    rows = [
+        (bar.metre, [place.at for place in bar.places if place.kind is Kind.PLAYED])
+        for bar in passage.bars
+    ]
     for length in range(2, len(rows) // 2 + 1):
         if len(rows) % length == 0 and all(
             rows[index] == rows[index % length] for index in range(len(rows))

@@ -260,6 +260,21 @@ def test_a_passage_that_comes_again_is_noticed() -> None:
     bars = read_bars("1 & 2 | 1 2 | 1 & 2 | 1 2", Metre.parse("2/4"))
     assert straight_again(Passage("x", 72, bars)) == 2  # type: ignore[arg-type]
     assert straight_again(Passage("x", 72, bars[:3])) is None  # type: ignore[arg-type]
+    other = read_bars("1 2 3 | 1 2 [3] | 1 [2] 3 | 1 2 [3]", Metre.parse("3/8"))
+    assert straight_again(Passage("x", 72, other)) is None  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize(("metre", "tempo"), [("7/8", 200), ("3+2/8", 250)])
+def test_counted_eighths_are_found_at_the_tempo_of_eighths(metre: str, tempo: float) -> None:
+    """Nobody said the tempo: eighths go twice as fast as quarters, and are seldom cut in two."""
+    rows = {"7/8": "1 2 3 4 5 & 6 7 | 1 [2] 3 4 5 [6] 7", "3+2/8": "1 2 3 4 5 | 1 [2] 3 4 & 5"}
+    bars = read_bars(rows[metre], Metre.parse(metre))
+    rng = np.random.default_rng(311)
+    places = [note.at for note in notes_of(bars)]
+    onsets = [1.0 + float(at) * 120 / tempo + rng.normal(0, 0.01) for at in places]
+    found = transcribe(onsets, Asked((Metre.parse(metre),)))
+    assert [note.at for note in notes_of(found.passage.bars)] == places
+    assert found.tempo == pytest.approx(tempo, rel=0.05)
 
 
 @pytest.mark.parametrize("length", ["1", "1/2", "2", "3/2", "3/4", "5/2", "7/8"])
