@@ -30,12 +30,9 @@ NAMES_WHAT_ONE_TYPES = re.compile(rf"(?<![\w-])--[a-z]|\brhythmtrain (?:{NAMES})
 INSTALLING = re.compile(r"`(?:pip|sudo) [^`]*`|`?rhythmtrain open`?")
 # Rooms that make the very command to type, or a text that only a terminal shows.
 FOR_A_TERMINAL = frozenset({
-    "rehearsal/classes/wish.py", "rehearsal/clapping/wish.py", "rehearsal/days/history.py",
-    "rehearsal/entering/wish.py", "rehearsal/live/recorded.py", "rehearsal/live/rigs.py",
-    "rehearsal/passages/drills.py", "rehearsal/passages/passages.py",
-    "rehearsal/practising/wish.py", "report/days/history_text.py", "report/days/text.py",
-    "report/demo_text.py", "report/devices_text.py", "report/maps/text.py",
-    "report/take/commands.py", "report/take/entry_course.py",
+    "rehearsal/classes/wish.py", "rehearsal/passages/drills.py", "report/days/history_text.py",
+    "report/days/text.py", "report/demo_text.py", "report/devices_text.py",
+    "report/maps/text.py", "report/take/commands.py", "report/take/entry_course.py",
 })  # fmt: skip
 EDGES = ("cli/", "page/", "__main__.py", "rehearsal/typed_words.py")
 

@@ -10,7 +10,7 @@ from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, TrackWish, layers_named
 from rhythmtrain.remedies import option
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 from rhythmtrain.storage.safely import check_place
 
 USUAL_LEAD_IN = 2
@@ -40,9 +40,9 @@ class ClapWish(TrackWish):
         live = as_typed(self.source, self.kind, self.loudspeaker)
         if not self.recorded:
             return live
-        steady = " --steady" if self.steady else ""
-        lead_in = f" --lead-in {self.lead_in}" if self.lead_in != USUAL_LEAD_IN else ""
-        return f"{live} --layers {typed(self.layers)}{files_as_typed(self.files)}{steady}{lead_in}"
+        lead_in = self.lead_in if self.lead_in != USUAL_LEAD_IN else None
+        beside = as_options({"steady": self.steady, "lead-in": lead_in})
+        return f"{live}{as_options({'layers': self.layers})}{files_as_typed(self.files)}{beside}"
 
 
 def checked_source(wish: ClapWish) -> TapsFrom:

@@ -13,7 +13,7 @@ from rhythmtrain.report.days.history_changes import changes
 from rhythmtrain.report.days.history_text import TakeLine, day_in_words, history_text
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.take.advice import Advice
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import look_back
 from rhythmtrain.report.take.flags import flags
 from rhythmtrain.report.take.playing import playing_of
 from rhythmtrain.report.take.praise import Heard, praise
@@ -133,7 +133,7 @@ def _as_told(kept: KeptTake, named: str) -> str:
     )
     heard = Heard(findings, passage_of(kept), flags(findings), playing)
     first, *others = record.document.get("advice") or ["Nothing was said of it."]
-    command = f"rhythmtrain progress {typed(record.passage_name)}"
+    command = look_back(record.passage_name)
     said = Advice(praise(heard), str(first), tuple(map(str, others)), command)
     try:
         return check_text(heard, said, take=named)

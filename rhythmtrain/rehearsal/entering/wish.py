@@ -10,7 +10,7 @@ from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.recorded.accompaniment import RecordingFiles
 from rhythmtrain.remedies import option
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class EnterWish(Wish):
     def heard_so(self) -> str:
         """Return the options by which the next tries are heard, and sound, as these."""
         live = as_typed(self.source, self.kind, self.loudspeaker) + files_as_typed(self.files)
-        return live if self.layers is None else f"{live} --layers {typed(self.layers)}"
+        return live + as_options({"layers": self.layers})
 
 
 def checked_source(wish: EnterWish) -> TapsFrom:

@@ -19,7 +19,7 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     mapped_bars,
 )
 from rhythmtrain.rehearsal.tracks.recordings import Accompanied, accompanied, laid_pieces, with_bars
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.score.repeats import as_played
 
@@ -82,5 +82,4 @@ def sounding_on(
 
 def files_as_typed(files: RecordingFiles) -> str:
     """Return the options that name the same recording and beat map again."""
-    named = (("--accompaniment", files.recording), ("--beats", files.beats))
-    return "".join(f" {option} {typed(str(path))}" for option, path in named if path is not None)
+    return as_options({"accompaniment": files.recording, "beats": files.beats})

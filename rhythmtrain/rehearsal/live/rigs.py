@@ -14,7 +14,7 @@ from rhythmtrain.devices.system_clock import SystemClock
 from rhythmtrain.errors import MissingPartError, RequestError
 from rhythmtrain.rehearsal.live.live import Rig
 from rhythmtrain.remedies import option, remedy
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 
 KEYS, MIDI, MIC = "keys", "midi", "mic"
 SOURCES = {KEYS: "keys", MIDI: "midi", MIC: "audio"}
@@ -46,12 +46,12 @@ def taps_from(text: str) -> TapsFrom:
 
 def as_typed(source: str, kind: str, loudspeaker: str | None) -> str:
     """Return the options by which the next take is heard as this one was, each after a blank."""
-    options = {
-        "--from": source if source != KEYS else None,
-        "--as": kind if kind != "claps" else None,
-        "--loudspeaker": loudspeaker,
+    wishes = {
+        "from": source if source != KEYS else None,
+        "as": kind if kind != "claps" else None,
+        "loudspeaker": loudspeaker,
     }
-    return "".join(f" {name} {typed(value)}" for name, value in options.items() if value)
+    return as_options(wishes)
 
 
 def real_rig(wanted: TapsFrom, loudspeaker: str | None = None) -> Rig:

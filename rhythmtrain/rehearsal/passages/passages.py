@@ -12,7 +12,7 @@ from rhythmtrain.rehearsal.passages.from_scores import (
     unsaid,
 )
 from rhythmtrain.remedies import option
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.storage.drills import drill_path, load_drill
@@ -41,8 +41,7 @@ class Wish:
     @property
     def options(self) -> str:
         """Return what one types after the passage's name to mean the same part of it."""
-        named = (("--part", self.part), ("--cue-part", self.cue_part))
-        return "".join(f" {option} {typed(value)}" for option, value in named if value)
+        return as_options({"part": self.part, "cue-part": self.cue_part})
 
 
 def find_passage(

@@ -10,7 +10,7 @@ from rhythmtrain.rehearsal.live.rigs import TapsFrom, taps_from
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.practising.instruments import Instrument, instrument_named
 from rhythmtrain.remedies import option
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options, go_on
 
 SHORTEST, LONGEST = 1.0, 120.0
 TIME_IS_UP = "The {minutes:g} minutes are over."
@@ -34,16 +34,15 @@ class PractiseWish(Wish):
     @property
     def typed_again(self) -> str:
         """Return the command that goes on with the same session."""
-        options = {
-            "--bars": self.bars,
-            "--instrument": self.instrument,
-            "--from": self.source if self.source != "keys" else None,
-            "--loudspeaker": self.loudspeaker,
-            "--order": self.order,
+        wishes = {
+            "bars": self.bars,
+            "instrument": self.instrument,
+            "from": self.source if self.source != "keys" else None,
+            "loudspeaker": self.loudspeaker,
+            "order": self.order,
+            "clap-only": self.clap_only,
         }
-        said = "".join(f" {name} {typed(value)}" for name, value in options.items() if value)
-        alone = " --clap-only" if self.clap_only else ""
-        return f"rhythmtrain practise {typed(self.passage)}{self.options}{said}{alone}"
+        return go_on(self.passage, self.options + as_options(wishes))
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ from rhythmtrain.report.days.words import (
 )
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.practising.today import later_in_words, todo_in_words, why_in_words
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import go_on, typed
 from rhythmtrain.report.words import bar_in_words, runs, sentence, several
 
 MOST_BARS = 40
@@ -80,7 +80,7 @@ def today_text(plan: Today, today: date, passages: Sequence[Progress]) -> str:
 
 def led_through(plan: Today) -> str:
     """Return what to type to be led through the first passage of today, "" where none is due."""
-    return f"rhythmtrain practise {typed(plan.items[0].passage)}" if plan.items else ""
+    return go_on(plan.items[0].passage) if plan.items else ""
 
 
 def command(item: Item, part: str | None = None) -> str:

@@ -1,5 +1,7 @@
 """What to type next: a track of what was amiss, slower; of all of it, faster; or a look at it."""
 
+from collections.abc import Mapping
+
 from rhythmtrain.coach.ladder import next_mark
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.words import UPBEAT
@@ -67,5 +69,24 @@ def typed(name: str) -> str:
     return f'"{name}"' if set(name) & NEEDS_QUOTES else name
 
 
+def as_options(wishes: Mapping[str, object]) -> str:
+    """Return ``wishes`` as one types them, each after a blank; None, False and "" are not typed."""
+    return "".join(
+        f" --{name}" if value is True else f" --{name} {typed(str(value))}"
+        for name, value in wishes.items()
+        if value not in (None, "") and value is not False
+    )
+
+
+def go_on(name: str, options: str = "") -> str:
+    """Return the command for a session with a passage."""
+    return f"rhythmtrain practise {typed(name)}{options}"
+
+
+def look_back(name: str) -> str:
+    """Return the command that tells how a passage goes over the days."""
+    return f"rhythmtrain progress {typed(name)}"
+
+
 def _bars(which: str | None) -> str:
-    return f" --bars {which}" if which else ""
+    return as_options({"bars": which})
