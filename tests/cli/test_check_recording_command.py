@@ -90,7 +90,7 @@ def test_whoever_followed_the_wrong_cue_reads_which(
     said = " ".join(capsys.readouterr().out.split())
     assert "five bars early, after the wrong cue: the same one leads to bar 8 too" in said
     assert "with the recording" in said
-    assert "click" not in said
+    assert "click" not in said.partition("To type next")[0]
 
 
 def test_played_freely_only_the_places_to_meet_are_marked(
@@ -121,3 +121,25 @@ def test_a_recording_is_of_no_use_beside_a_click(
     """One sentence, with what to add."""
     assert run(["check", take(tmp_path), str(weir), "--freely"]) == 2
     assert "add --timing recording" in capsys.readouterr().err
+
+
+def test_what_to_type_next_lets_the_recording_sound_and_can_be_typed(
+    weir: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Who came in wrongly beside the pianist practises it with the pianist."""
+    monkeypatch.chdir(tmp_path)
+    given = ("--accompaniment", "piano.wav", "--beats", "piano.beats")
+    late = take(tmp_path, entry_beats=1.0)
+    noise = 0.1 * np.random.default_rng(4).standard_normal(60 * 8000)
+    soundfile.write(tmp_path / "piano.wav", noise, 8000)
+    for files in ((), given):
+        words = ("check", late, weir.name, "--timing", "recording", *files)
+        assert run(words) == 0
+        command = capsys.readouterr().out.split("rhythmtrain track ")[1].split()
+        assert command[-2 - len(files) :] == [
+            "--layers",
+            "accompaniment,click,count",
+            *files,
+        ]
+        document = told(capsys, "track", *command)
+        assert {event["layer"] for event in document["events"]} >= {"accompaniment"}

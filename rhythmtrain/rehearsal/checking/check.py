@@ -27,6 +27,9 @@ from rhythmtrain.report.take.text import check_text
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.timeline import Timeline, lay_out
 
+# What sounds in a track over the recording that was played with.
+WITH_RECORDING = "accompaniment,click,count"
+
 
 @dataclass(frozen=True, slots=True)
 class CheckWish(Wish):
@@ -112,7 +115,9 @@ def check(
     take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
     for remark in take.remarks:
         say(remark)
-    asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options)
+    heard_too = f" --layers {WITH_RECORDING}{wish.beside.files.as_typed}"
+    sounding = heard_too if recorded is not None else ""
+    asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options, sounding=sounding)
     return judged_by_cues(lambda known: judged(known, take, settings, asked), timeline, recorded)
 
 

@@ -38,7 +38,8 @@ class Checked:
 class Asked:
     """What a person typed for the passage, which bars of it, and what was listened for.
 
-    ``part`` are the options that name a part of a score (" --part Clarinet").  ``live`` is None for a recorded take; for one that was played here the options that say what it
+    ``part`` are the options that name a part of a score (" --part Clarinet"), ``sounding`` those with
+    which the recording that was played to sounds again.  ``live`` is None for a recorded take; for one that was played here the options that say what it
     was heard from, ``delay_known`` is False where nobody measured the sound delay, and ``stopped``
     True where it was broken off.  ``one_go`` is True of one try at an entry.
     """
@@ -50,6 +51,7 @@ class Asked:
     delay_known: bool = True
     stopped: bool = False
     part: str = ""
+    sounding: str = ""
     one_go: bool = False
 
 
@@ -64,7 +66,7 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     playing = playing_of(
         take.source, asked.kind, uncertainty_s=unsure, delay_known=asked.delay_known
     )
-    heard = Heard(findings, timeline.passage, flags(findings), playing)
+    heard = Heard(findings, timeline.passage, flags(findings), playing, asked.sounding)
     said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
     return Checked(timeline, take, findings, heard, said, settings.meet, settings.one_go)
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.recorded.lengths import check_length_kept
 from rhythmtrain.remedies import remedy
+from rhythmtrain.report.take.commands import typed
 from rhythmtrain.score.drill.beside import Accompaniment
 from rhythmtrain.score.drill.drill import Drill
 from rhythmtrain.score.passage import Passage
@@ -42,6 +43,12 @@ class RecordingFiles:
 
     recording: Path | None = None
     beats: Path | None = None
+
+    @property
+    def as_typed(self) -> str:
+        """Return the options that name the same recording and beat map again."""
+        named = (("--accompaniment", self.recording), ("--beats", self.beats))
+        return "".join(f" {name} {typed(str(path))}" for name, path in named if path is not None)
 
 
 NO_FILES = RecordingFiles()

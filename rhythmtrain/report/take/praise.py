@@ -17,12 +17,16 @@ MOST = 0.5
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What praise and advice look at: what was found, in which passage, and what was played."""
+    """What praise and advice look at: what was found, in which passage, and what was played.
+
+    ``sounding`` are the options with which what was played to sounds again (" --layers …").
+    """
 
     findings: Findings
     passage: Passage
     flags: tuple[Flag, ...]
     playing: Playing = NOTES
+    sounding: str = ""
 
     @property
     def clean(self) -> tuple[int, ...]:
