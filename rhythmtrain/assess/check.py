@@ -4,18 +4,20 @@ The order matters.  Double triggers go first; then the speed is found where it w
 take is followed through the passage and cut into tries; entries that came at another count are
 looked for *before* anything is called missed, and before the take is refused as another passage;
 then notes are paired, the player's habit is taken out, and what lies beyond honest playing is
-told.
+told.  A take in which much is amiss is asked whether it is the rhythm at all, or the beat clapped
+in its place.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.doubles import single
 from rhythmtrain.assess.figures.misread import misreadings, named_throughout
-from rhythmtrain.assess.findings import Findings
+from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.assess.free.check import free_findings
+from rhythmtrain.assess.instead.instead import clapped_instead
 from rhythmtrain.assess.judging.judging import Manner, judged_try
 from rhythmtrain.assess.matching.following import follow
 from rhythmtrain.assess.matching.plainest import plainest, thinnest
@@ -41,6 +43,7 @@ Ints = NDArray[np.intp]
 
 SHUFFLE_SEED = 20
 ROUND_SHARE, NEAR_SHARE = 0.05, 0.02
+MOSTLY = 0.85
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +72,23 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         TakeError: nothing was heard.
         RequestError: the passage gives the player no notes.
     """
+    findings = _held_against(timeline, take, settings)
+    if settings.one_go or _mostly_right(findings):
+        return findings
+    instead = clapped_instead(
+        timeline,
+        _played(take, written_of(timeline)),
+        speed_known=settings.speed is not None and settings.timing != "free",
+        start_s=settings.start_s,
+        misread=findings.looks_like is not False and named_throughout(findings.mistakes),
+    )
+    if instead is None or not (instead.sure or findings.looks_like is False):
+        return findings
+    found = timeline.practice.speed * instead.speed if findings.tempo_found else findings.speed
+    return replace(findings, looks_like=False, instead=instead, speed=found)
+
+
+def _held_against(timeline: Timeline, take: Take, settings: Settings) -> Findings:
     if settings.timing == "free":
         return free_findings(timeline, take, start_s=settings.start_s)
     if settings.meet is not None:
@@ -83,6 +103,12 @@ def check_take(timeline: Timeline, take: Take, settings: Settings) -> Findings:
         heard = _misread(asked, written) or heard
     unsure = float(np.hypot(uncertainty, np.median(written.unsure_s)))
     return findings_of(heard, settings=settings, uncertainty_s=unsure)
+
+
+def _mostly_right(findings: Findings) -> bool:
+    """Return whether so many notes were in time that nothing else can have been meant."""
+    right = sum(note.verdict is Verdict.IN_TIME for note in findings.notes)
+    return right >= MOSTLY * (findings.tally.expected + findings.tally.extra)
 
 
 def _hear(asked: _Asked, written: Written, sounds: Written) -> Outcome:

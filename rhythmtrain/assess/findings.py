@@ -8,9 +8,14 @@ steady earliness beside a click is how people clap, not a fault.
 from dataclasses import dataclass
 from enum import StrEnum
 
+from rhythmtrain.assess.clapped_rows import Instead
+from rhythmtrain.assess.held_as import LengthFinding
+
 # Fewer notes than a dozen: what is said of them may be luck, and so nothing may be said to be done.
 THIN_NOTES = 12
 FEW_NOTES = "with so few notes little can be told for certain"
+# How a remark ends on what can be told once the start is given.
+BY_START = "that takes the second at which bar 1 begins"
 # How a remark ends on what can be told once the start is given.
 BY_START = "that takes the second at which bar 1 begins"
 
@@ -117,30 +122,6 @@ class Try:
     complete: bool
 
 
-class HeldAs(StrEnum):
-    """How long a note was held against how long it is written."""
-
-    AS_WRITTEN = "as written"
-    CUT_SHORT = "cut short"
-    HELD_ON = "held on"
-
-
-@dataclass(frozen=True, slots=True)
-class LengthFinding:
-    """How long one note was held, where that was heard, in beats of its bar.
-
-    ``before_rest`` is True where a rest follows, so that its end is heard by everybody.
-    """
-
-    bar: int
-    count: str
-    repeat: int
-    written_beats: float
-    held_beats: float
-    before_rest: bool
-    verdict: HeldAs
-
-
 @dataclass(frozen=True, slots=True)
 class Tally:
     """How many notes were expected, matched, missed, extra and not checked."""
@@ -174,7 +155,7 @@ class Findings:
     positive when getting faster; ``unsteady_s`` is the robust spread of single notes once habit
     and drift are taken out, ``slips`` are indices into ``notes`` of those far outside it;
     ``uncertainty_s`` is how finely anything here can be told; ``lengths`` are of those notes whose
-    end was heard, none where none was.
+    end was heard, none where none was; ``instead`` is what was clapped in place of the rhythm.
     """
 
     timing: str
@@ -199,3 +180,4 @@ class Findings:
     unsteady_s: float | None = None
     slips: tuple[int, ...] = ()
     lengths: tuple[LengthFinding, ...] = ()
+    instead: Instead | None = None

@@ -95,6 +95,39 @@ def test_a_try_without_a_sound_is_not_heard(browser: TestClient) -> None:
     assert tried(browser, begun["course"], None)["went"] == "not heard"
 
 
+@pytest.mark.parametrize(
+    ("beats", "went"),
+    [(-5, "five beats early"), (-6, "three bars early"), (4, "two bars late")],
+)
+def test_an_entry_far_from_its_place_is_told_by_how_much(
+    browser: TestClient, beats: int, went: str
+) -> None:
+    """Whoever lost count of the bars learns by how many; "not heard" would call them silent."""
+    begun = posted(browser, "/api/entry", passage=ENTRY, speed=1.0)
+    told = tried(browser, begun["course"], beats * 60 / 72)
+    assert told["went"] == went
+    assert not told["good"]
+    assert told["offset_beats"] == pytest.approx(beats, abs=0.1)
+
+
+def test_a_single_clap_in_the_rest_is_told_where_it_was(browser: TestClient) -> None:
+    """It may have been meant for the entry or not: that it was heard, and where, is certain."""
+    begun = posted(browser, "/api/entry", passage=ENTRY, speed=1.0)
+    beat_s = 60 / 72
+
+    def one_clap(beats: float) -> Moved:
+        return lambda time_s, entry_s: (
+            entry_s + beats * beat_s if abs(time_s - entry_s) < 0.01 else 1e3
+        )
+
+    told = tried(browser, begun["course"], one_clap(-4))
+    assert told["went"] == "two bars early"
+    told = tried(browser, begun["course"], one_clap(-5))
+    assert told["went"] == "not heard: your first clap was five beats early"
+    told = tried(browser, begun["course"], one_clap(-1.4))
+    assert told["went"] == "about 1.4 beats early: the count drifted"
+
+
 def test_a_passage_without_an_entry_says_so(browser: TestClient) -> None:
     """There is nothing to wait for in a passage without a rest."""
     answer = browser.post("/api/entry", json={"passage": "supplied:01-steady-quarters"})

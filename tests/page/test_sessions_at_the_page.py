@@ -12,8 +12,13 @@ from tests.page.asking import posted
 RAG = "supplied:29-towpath-rag"
 
 
-def step(browser: TestClient, name: str, *, wrong: bool = False) -> dict[str, Any]:
-    """Do the step that comes, rightly or with every third note left out; return what came of it."""
+def step(
+    browser: TestClient, name: str, *, wrong: bool = False, beat: bool = False
+) -> dict[str, Any]:
+    """Do the step that comes; return what came of it.
+
+    It is done rightly, or with every third note left out, or the beat is clapped.
+    """
     track = posted(browser, f"/api/session/{name}/track")
     if not track["judged"]:
         return posted(browser, f"/api/session/{name}/end")
@@ -21,6 +26,9 @@ def step(browser: TestClient, name: str, *, wrong: bool = False) -> dict[str, An
     rng = np.random.default_rng(6)
     yours = [note["time_s"] for note in track["notes"] if note["yours"]]
     played = [at for number, at in enumerate(yours) if not (wrong and number % 3 == 1)]
+    if beat:
+        bars = [each for each in track["bars"] if each["role"] in ("answer", "passage")]
+        played = [each["time_s"] for bar in bars for each in bar["beats"]]
     taps = [[at + float(rng.normal(0, 0.01)), "Space", False, None] for at in played]
     clock = [[at, at] for at in np.arange(0.5, track["duration_s"] + 1, 0.5).tolist()]
     posted(
@@ -56,6 +64,22 @@ def test_a_step_that_failed_goes_back_to_what_failed(browser: TestClient) -> Non
     assert told["coming"]["why"]
     kept = browser.get("/api/takes").json()["takes"]
     assert kept[0]["help"]
+
+
+def test_the_beat_clapped_in_place_of_the_rhythm_is_told_and_spoils_nothing(
+    browser: TestClient,
+) -> None:
+    """The step is not done, what to do is said, and no take of it stands in the history."""
+    begun = posted(browser, "/api/session", passage=RAG, bars="1-4")
+    session = begun["session"]
+    told = step(browser, session)
+    while not told["coming"]["judged"]:
+        told = step(browser, session)
+    told = step(browser, session, beat=True)
+    assert not told["right"]
+    assert told["said"][0].startswith("You clapped the beat, not the rhythm.")
+    assert told["coming"] is not None
+    assert browser.get("/api/takes").json()["takes"] == []
 
 
 def test_what_was_done_counts_in_the_next_session(browser: TestClient) -> None:

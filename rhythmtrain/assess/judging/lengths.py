@@ -13,7 +13,8 @@ from bisect import bisect_left
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from rhythmtrain.assess.findings import Findings, HeldAs, LengthFinding, NoteFinding
+from rhythmtrain.assess.findings import Findings, NoteFinding
+from rhythmtrain.assess.held_as import HeldAs, LengthFinding
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.score.counts import beat_at, place_of
 from rhythmtrain.timing.timeline import Timeline

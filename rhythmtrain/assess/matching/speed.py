@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 SLOWEST, FASTEST, STEP = 0.5, 2.0, 1.03
+NEAR_STEPS = 3
 MOST_CLAPS = 120
 FEWEST_CLAPS = 4
 LOOKS = 2
@@ -34,14 +35,19 @@ SURE_ERRORS = 3.0
 NEAR_BEATS = 0.25
 
 
-def find_speed(played_s: Floats, written: Written) -> float:
-    """Return played over written speed of the claps, between 0.5 and 2; 1 for fewer than 4."""
+def find_speed(played_s: Floats, written: Written, *, about: float | None = None) -> float:
+    """Return played over written speed of the claps, between 0.5 and 2; 1 for fewer than 4.
+
+    Where it is known to lie ``about`` somewhere, it is looked for within a tenth of that alone.
+    """
     first = max(0, (len(played_s) - MOST_CLAPS) // 2)
     heard = played_s[first : first + MOST_CLAPS]
     if len(played_s) < FEWEST_CLAPS:
         return 1.0
     steps = round(np.log(FASTEST) / np.log(STEP))
     grid = FASTEST ** (np.arange(-steps, steps + 1) / steps)
+    if about is not None:
+        grid = about * STEP ** np.arange(-NEAR_STEPS, NEAR_STEPS + 1)
     worth = [
         follow(heard, written.faster(speed))[1] - AWAY_COST * abs(np.log2(speed)) for speed in grid
     ]

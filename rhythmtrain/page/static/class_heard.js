@@ -26,7 +26,7 @@ function bars(one, heard) {
   const rows = heard.students.map((each) => make("tr", {}, make("th", { scope: "row" }, link(one, each)),
     each.looks_like_the_passage
       ? each.bars.map((cell) => make("td", { class: cell.words === "right" ? "quiet" : null }, make("span", { class: "shape", "aria-hidden": "true" }, cell.shape || "–"), cell.words))
-      : make("td", { colspan: longest.length }, STRANGE)));
+      : make("td", { colspan: longest.length }, each.clapped_instead ? `${each.clapped_instead}, not the rhythm` : STRANGE)));
   return [
     make("p", { class: "quiet" }, "A row tells of the recording that went best; the name opens the student’s page, where bars can be heard."),
     make("p", { class: "key quiet" }, heard.key.map(([shape, words]) => make("span", {}, make("span", { "aria-hidden": "true" }, `${shape} `), words))),

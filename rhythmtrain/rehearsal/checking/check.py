@@ -23,6 +23,8 @@ from rhythmtrain.rehearsal.passages.passages import (
 from rhythmtrain.rehearsal.recorded.accompaniment import MappedRecording, RecordingFiles
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.remedies import option
+from rhythmtrain.report.take.commands import as_options
+from rhythmtrain.report.take.instead_told import NOT_KEPT
 from rhythmtrain.report.take.text import check_text
 from rhythmtrain.storage.safely import check_place
 from rhythmtrain.timing.timeline import Timeline, lay_out
@@ -91,7 +93,12 @@ def check_file(path: Path, wish: CheckWish, *, progress: Progress = quietly) -> 
 
 
 def _with_history(answer: Told, checked: Checked, wish: CheckWish, path: Path) -> Told:
-    """Return the answer once the take is kept; where that fails it is told all the same."""
+    """Return the answer once the take is kept; where that fails it is told all the same.
+
+    What is not the rhythm but the beat is no take of it.
+    """
+    if checked.findings.instead is not None:
+        return replace(answer, text=f"{answer.text}\n\n{NOT_KEPT}")
     said = [*answer.warnings]
     try:
         number = keep_checked(checked, wish, now=_played_at(path), say=said.append)
@@ -115,7 +122,7 @@ def check(
     take = hear_take(path, kind=wish.kind, aloud=wish.aloud, progress=progress)
     for remark in take.remarks:
         say(remark)
-    heard_too = f" --layers {WITH_RECORDING}{wish.beside.files.as_typed}"
+    heard_too = as_options({"layers": WITH_RECORDING}) + wish.beside.files.as_typed
     sounding = heard_too if recorded is not None else ""
     asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options, sounding=sounding)
     return judged_by_cues(lambda known: judged(known, take, settings, asked), timeline, recorded)
@@ -151,4 +158,4 @@ def _played_at(path: Path) -> datetime:
 
 
 def _another_piece(checked: Checked) -> bool:
-    return checked.findings.looks_like is False
+    return checked.findings.looks_like is False and checked.findings.instead is None

@@ -14,6 +14,7 @@ from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.rehearsal.typed_words import as_typed
 from rhythmtrain.report.classes.view import Cell, OtherTake, StudentRow, cells_of, pace_of, said_of
+from rhythmtrain.report.take.instead_told import row_in_words
 from rhythmtrain.report.take.page import check_page
 from rhythmtrain.storage.class_folder import Student, spelt
 from rhythmtrain.storage.safely import write_bytes_safely
@@ -111,7 +112,13 @@ def _row(
         others,
         job.note,
         "" if job.page is None else job.page.name,
+        _instead(best),
     )
+
+
+def _instead(best: Checked) -> str:
+    instead = best.findings.instead
+    return row_in_words(instead.row, best.timeline.passage.metre) if instead is not None else ""
 
 
 def _write_page(job: StudentJob, output: Path, told: tuple[Checked, Path], row: StudentRow) -> None:

@@ -15,10 +15,7 @@ from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.desk.try_tracks import Aim, aim_of, try_track
-from rhythmtrain.rehearsal.entering.one_try import (
-    NEVER_CAME,
-    came_in,
-)
+from rhythmtrain.rehearsal.entering.came import NEVER_CAME, came_in
 from rhythmtrain.report.take.entry_course import (
     TryTold,
     advice,

@@ -13,6 +13,7 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.check_wishes import check_wish_of
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
 from rhythmtrain.rehearsal.live.keeping import NOT_KEPT, Kept
+from rhythmtrain.report.take.instead_told import NOT_KEPT as SAID_NOT_KEPT
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS
@@ -60,13 +61,19 @@ def take_brought(sitting: Sitting, asked: Asked) -> TakeFile:
     except RhythmtrainError as error:
         path.unlink(missing_ok=True)
         raise told_as(error, path, called) from error
-    known = checked.findings.looks_like is not False
-    kept = _kept(checked, wish) if asked.truth("keep") and known else NOT_KEPT
+    kept = _kept(checked, wish) if asked.truth("keep") else NOT_KEPT
     return TakeFile(path, checked, kept, tuple(said))
 
 
 def _kept(checked: Checked, wish: CheckWish) -> Kept:
-    """Keep the take, as of today; a history that cannot be written to is said."""
+    """Keep the take, as of today; a history that cannot be written to is said.
+
+    A take of another piece is not kept, nor is the beat, of which it is said.
+    """
+    if checked.findings.instead is not None:
+        return Kept(None, (SAID_NOT_KEPT,))
+    if checked.findings.looks_like is False:
+        return NOT_KEPT
     said: list[str] = []
     number = None
     try:

@@ -140,6 +140,8 @@ def _heard(task: Task, finished: Finished, begun: PageSession) -> tuple[Done, tu
     if checked.findings.looks_like is False:
         return Done(task, len(runs), 0), (NOT_IT,)
     done = Done(task, len(runs), sum(run.right for run in runs), failed_bars(runs))
+    if checked.findings.instead is not None:
+        return Done(task, max(len(runs), 1), 0), (checked.said.first, *notes)
     amiss = troubles(checked.heard)
     if amiss and not done.good(begun.session.settings):
         return done, (amiss[0].words, *notes)

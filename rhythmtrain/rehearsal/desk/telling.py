@@ -13,6 +13,7 @@ from rhythmtrain.rehearsal.live.keeping import Kept
 from rhythmtrain.rehearsal.live.report import TITLE
 from rhythmtrain.report.take.entry_rows import entry_rows
 from rhythmtrain.report.take.heard_rows import heard_rows
+from rhythmtrain.report.take.instead_told import begin_with
 from rhythmtrain.report.take.picture_rows import Spot, spots_of
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.take.small_print import small_print
@@ -60,7 +61,7 @@ def take_told(finished: HeardTake, takes: Lately[HeardTake]) -> Document:
         "print": list(small_print(heard)),
         "lane": _lane(checked, heard) if known else [],
         "worth_hearing": sorted({row.bar for row in heard_rows(heard)}) if known else [],
-        "amiss": _amiss(heard) if known else None,
+        "amiss": _amiss(heard),
         "document": document(checked),
         "kept_as": finished.kept.number,
     }
@@ -120,7 +121,16 @@ def _spot(spot: Spot) -> Document:
 
 
 def _amiss(heard: Heard) -> list[int] | None:
-    """Return the first and last bar that want another look, None where nothing does."""
+    """Return the first and last bar that want another look, None where nothing does.
+
+    After the beat in place of the rhythm it is the bar to begin with.
+    """
+    instead = heard.findings.instead
+    if instead is not None:
+        bar = begin_with(heard, instead)
+        return None if bar is None else [bar, bar]
+    if heard.findings.looks_like is False:
+        return None
     bars = sorted(
         {flag.bar for flag in heard.flags} | {each.bar for each in heard.findings.mistakes}
     )

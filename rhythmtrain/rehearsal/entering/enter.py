@@ -16,14 +16,8 @@ from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.checking.checked import Asked
 from rhythmtrain.rehearsal.cueing.followed import with_what_sounds
 from rhythmtrain.rehearsal.cueing.known import part_known
-from rhythmtrain.rehearsal.entering.one_try import (
-    NEVER_CAME,
-    came_in,
-    goal_of,
-    try_part,
-    try_plan,
-    try_timeline,
-)
+from rhythmtrain.rehearsal.entering.came import NEVER_CAME, came_in
+from rhythmtrain.rehearsal.entering.one_try import goal_of, try_part, try_plan, try_timeline
 from rhythmtrain.rehearsal.entering.recorded import fitted, layers_of
 from rhythmtrain.rehearsal.entering.told import Made, told_of
 from rhythmtrain.rehearsal.entering.wish import EnterWish, checked_source

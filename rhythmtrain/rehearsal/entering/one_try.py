@@ -1,14 +1,8 @@
-"""One try at an entry: which bars of the passage, what sounds, and how the player came in."""
+"""One try at an entry: which bars of the passage, and what sounds."""
 
 from dataclasses import dataclass, replace
-from fractions import Fraction
 from itertools import takewhile
-from math import hypot
 
-import numpy as np
-
-from rhythmtrain.assess.judging.lone_entry import CameIn, lone_entry
-from rhythmtrain.assess.tolerance import recorded_line_s
 from rhythmtrain.coach.entry_course import Try
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.entry_help import entry_steps
@@ -16,10 +10,7 @@ from rhythmtrain.prompts.fading import HelpStep
 from rhythmtrain.prompts.plan import Layer, Plan
 from rhythmtrain.prompts.track import plan_track
 from rhythmtrain.prompts.wishes import Wishes
-from rhythmtrain.rehearsal.checking.checked import Checked
-from rhythmtrain.rehearsal.live.performance import Performance
 from rhythmtrain.remedies import remedy
-from rhythmtrain.report.take.entry_course import went_in_words
 from rhythmtrain.score.entries import Entry, entries_of
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Bar, EntryMark, Kind, Passage, numbered
@@ -31,27 +22,6 @@ WITH_RECORDING = frozenset({Layer.ACCOMPANIMENT, Layer.CLICK, Layer.COUNT})
 MAY_SOUND = LAYERS | WITH_RECORDING
 Bars = tuple[int, int]
 EVERY: Bars = (0, 99_999)
-
-
-@dataclass(frozen=True, slots=True)
-class Entered:
-    """How the player came in at the goal, and by how much late, in seconds and in beats.
-
-    ``wrong_cue`` is the bar after whose cue it was, where that is known.
-    """
-
-    came: CameIn
-    offset_s: float | None = None
-    offset_beats: float | None = None
-    wrong_cue: int | None = None
-
-    @property
-    def words(self) -> str:
-        """Return how the player came in, as one says it."""
-        return went_in_words(self.came.verdict, self.wrong_cue)
-
-
-NEVER_CAME = Entered(CameIn("missed", good=False))
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,41 +113,6 @@ def try_timeline(goal: Goal, each: Try, *, speed: float, count_in: int) -> Timel
 def try_plan(goal: Goal, each: Try, timeline: Timeline) -> Plan:
     """Return what sounds in one try beside a recording: cue, as much help as its step gives."""
     return plan_track(timeline, Wishes(layers=goal.layers, steps=(goal.steps[each.help],)))
-
-
-def came_in(goal: Goal, checked: Checked, performance: Performance) -> Entered:
-    """Return how the player came in at the goal.
-
-    Beside a recording it counts how well the map knows the beat, and what those who follow one do.
-    """
-    wanted = (goal.entry.bar, goal.entry.count)
-    found = [each for each in checked.findings.entries if (each.bar, each.count) == wanted]
-    if not found:
-        return NEVER_CAME
-    timeline = checked.timeline
-    at = next(
-        timeline.notes[each.note].at
-        for each in timeline.entries
-        if (each.entry.bar, each.entry.count) == wanted
-    )
-    unsure_s = hypot(checked.heard.playing.uncertainty_s, timeline.uncertainty_s(at))
-    came = lone_entry(
-        found[0],
-        uncertainty_s=unsure_s,
-        delay_error_s=performance.delay.error_s,
-        least_s=_least_s(timeline, at) if Layer.ACCOMPANIMENT in goal.layers else 0.0,
-    )
-    return Entered(came, found[0].offset_s, found[0].offset_beats, found[0].wrong_cue)
-
-
-def _least_s(timeline: Timeline, at: Fraction) -> float:
-    """Return how far from the accompanist's beat nobody is called early or late."""
-    metre = timeline.passage.metre
-    beat_s = timeline.seconds(at + metre.tempo_value) - timeline.seconds(at)
-    bar = next(each for each in timeline.bars if each.start <= at < each.stop)
-    within = at - bar.start + bar.bar.begins
-    on_beat = any(beat.start == within for beat in bar.bar.metre.beats)
-    return float(recorded_line_s(np.array([beat_s]), np.array([on_beat]))[0])
 
 
 def _unrepeated(bars: tuple[Bar, ...]) -> tuple[Bar, ...]:

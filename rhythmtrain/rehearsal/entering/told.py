@@ -5,7 +5,8 @@ from typing import Any, Protocol
 
 from rhythmtrain.coach.entry_course import Course, learnt
 from rhythmtrain.coach.ladder import next_mark
-from rhythmtrain.rehearsal.entering.one_try import Entered, Goal
+from rhythmtrain.rehearsal.entering.came import Entered
+from rhythmtrain.rehearsal.entering.one_try import Goal
 from rhythmtrain.rehearsal.entering.wish import EnterWish
 from rhythmtrain.rehearsal.live.keeping import Kept
 from rhythmtrain.rehearsal.live.performance import Performance

@@ -7,6 +7,7 @@ from rhythmtrain.errors import FileError
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.checking.keeping import keep_checked, kept_in_words
 from rhythmtrain.rehearsal.passages.passages import Wish
+from rhythmtrain.report.take.instead_told import NOT_KEPT as SAID_NOT_KEPT
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +32,8 @@ def keep_live(checked: Checked, wish: Wish, *, helped: str | None = None) -> Kep
     ``helped`` names what helped the player.  A history that cannot be written to is a warning:
     what was heard is told all the same.
     """
+    if checked.findings.instead is not None:
+        return Kept(None, (SAID_NOT_KEPT,))
     if checked.findings.looks_like is False:
         return NOT_KEPT
     now = datetime.now(UTC).astimezone()

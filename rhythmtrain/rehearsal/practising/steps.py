@@ -118,6 +118,9 @@ def _heard(step: StepDone, performance: Performance, each: Round, doing: Doing) 
         kept = keep_live(checked, keep, helped=each.helped)
     step = replace(step, kept=kept, warnings=(*step.warnings, *kept.warnings))
     runs = runs_heard(checked.timeline, checked.findings, exact=not _at_mic(doing))
+    if checked.findings.instead is not None:
+        done = Done(task, max(len(runs), 1), 0)
+        return replace(step, done=done, said=(*step.said, checked.said.first))
     if not runs:
         said = performance.unjudged or UNCHECKED
         return (

@@ -65,7 +65,13 @@ def _block(rows: Sequence[StudentRow], heads: Sequence[str], some: slice) -> dic
     return {
         "heads": heads,
         "rows": [
-            {"name": row.name, "link": row.page, "cells": row.cells[some], "known": row.known}
+            {
+                "name": row.name,
+                "link": row.page,
+                "cells": row.cells[some],
+                "known": row.known,
+                "instead": row.instead,
+            }
             for row in rows
         ],
     }

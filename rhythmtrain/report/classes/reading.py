@@ -47,4 +47,5 @@ def _row(told: Document) -> StudentRow:
         ),
         note=str(told["note"]),
         page=str(told["page"]),
+        instead=str(told.get("clapped_instead", "")),
     )

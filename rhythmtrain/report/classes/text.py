@@ -50,4 +50,5 @@ def _student(row: StudentRow) -> dict[str, Any]:
         "others": [{"recording": each.name, "words": each.words} for each in row.others],
         "note": row.note,
         "page": row.page,
+        "clapped_instead": row.instead,
     }

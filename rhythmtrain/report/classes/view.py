@@ -45,7 +45,8 @@ class OtherTake:
 class StudentRow:
     """What is told of a student: the recording that went best, and the others.
 
-    ``page`` is the name of the file with the student's page, "" where none was written.
+    ``page`` is the name of the file with the student's page, "" where none was written; ``instead`` is
+    what was clapped in place of the rhythm ("the beat"), if anything.
     """
 
     name: str
@@ -59,6 +60,7 @@ class StudentRow:
     others: tuple[OtherTake, ...] = ()
     note: str = ""
     page: str = ""
+    instead: str = ""
 
     @property
     def right(self) -> int:
@@ -69,7 +71,7 @@ class StudentRow:
     def at_all(self) -> str:
         """Return in a few words how much of the passage was right."""
         if not self.known:
-            return "another piece?"
+            return f"{self.instead}, not the rhythm" if self.instead else "another piece?"
         missing = sum(cell.words == NOT_REACHED for cell in self.cells)
         left = f", {number(missing)} not played" if missing else ""
         return f"{self.right} of {len(self.cells)} bars right{left}"

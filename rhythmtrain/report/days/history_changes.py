@@ -32,8 +32,15 @@ def _whether_it_is(before: Document, after: Document) -> list[str]:
     old, new = before.get(key), after.get(key)
     if key not in before or old == new:
         return []
+    return [f"it was taken for {_what(before)} before, for {_what(after)} now"]
+
+
+def _what(document: Document) -> str:
+    """Return what a take was taken for."""
+    if document.get("clapped_instead"):
+        return "the beat, not the rhythm"
     words = {True: "this passage", False: "another piece", None: "too little to tell"}
-    return [f"it was taken for {words[old]} before, for {words[new]} now"]
+    return words[document.get("looks_like_the_passage")]
 
 
 def _habit(before: Document, after: Document) -> list[str]:

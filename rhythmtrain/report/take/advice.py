@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rhythmtrain.assess.findings import FEW_NOTES, Verdict
 from rhythmtrain.report.take.commands import again, look, next_tempo, onward
+from rhythmtrain.report.take.instead_told import begin_with, instead_in_words, steadiness
 from rhythmtrain.report.take.praise import Heard, praise
 from rhythmtrain.report.take.troubles import troubles
 
@@ -57,6 +58,12 @@ def advice(
     ``part`` the options that name a part of a score.
     ``live`` is None for a recorded take, else the options that say what it was heard from.
     """
+    instead = heard.findings.instead
+    if instead is not None:
+        bar = begin_with(heard, instead)
+        which = () if bar is None else (bar,)
+        slower = again(heard, name, bars, which, live=live, part=part)
+        return Advice(steadiness(heard, instead), instead_in_words(heard, instead), (), slower)
     if heard.findings.looks_like is False:
         return Advice("", _another_piece(heard), (), look(name, bars, part=part))
     amiss = troubles(heard)

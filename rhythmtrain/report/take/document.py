@@ -7,17 +7,18 @@ a NaN: what is not known is null.
 import math
 from typing import Any
 
+from rhythmtrain.assess.clapped_rows import Instead
 from rhythmtrain.assess.findings import (
     BarFinding,
     EntryFinding,
     Extra,
     Findings,
-    LengthFinding,
     Mistake,
     NoteFinding,
     Spread,
     Try,
 )
+from rhythmtrain.assess.held_as import LengthFinding
 from rhythmtrain.score.passage import Passage
 
 Document = dict[str, Any]
@@ -63,6 +64,7 @@ def check_json(
         "advice": list(advice),
         "remarks": list(findings.remarks),
         "lengths": [_length(length) for length in findings.lengths],
+        "clapped_instead": None if findings.instead is None else _instead(findings.instead),
     }
 
 
@@ -137,6 +139,16 @@ def _entry(entry: EntryFinding) -> Document:
         "offset_beats": _known(entry.offset_beats),
         "verdict": entry.verdict,
         "wrong_cue": None if entry.wrong_cue is None else {"bar": entry.wrong_cue},
+    }
+
+
+def _instead(instead: Instead) -> Document:
+    return {
+        "what": instead.row.value,
+        "speed": instead.speed,
+        "spread_ms": _ms(instead.spread_s),
+        "bars": list(instead.bars),
+        "sure": instead.sure,
     }
 
 

@@ -3,15 +3,18 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.coach.entry_course import Course, Tried, learnt, waits_to_hear
 from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.take.commands import typed
 from rhythmtrain.report.take.entry_told import wrong_cue_in_words
+from rhythmtrain.report.take.playing import Playing
 from rhythmtrain.report.words import bar_in_words, beats_in_words, count_in_words, several
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.passage import Passage
 
 NOT_HEARD = {"missed": "not heard", "not checked": "not heard"}
+NEAR_HALVES = 0.09
 LITTLE = {"late": "a little late", "early": "a little early"}
 LEARNT = "Three times running you came in without help. Next time begin with another entry."
 WAITED = (
@@ -35,6 +38,26 @@ def went_in_words(verdict: str, wrong_cue: int | None = None) -> str:
     """Return how an entry came in, as one says it; ``wrong_cue`` is the bar after whose cue it came."""
     went = NOT_HEARD.get(verdict, LITTLE.get(verdict, verdict))
     return went if wrong_cue is None else f"{went}, {wrong_cue_in_words(wrong_cue)}"
+
+
+def beats_out(beats: float, a_bar: float) -> str:
+    """Return how far out an entry was: "five beats early", "two bars late", "about 4.3 beats early"."""
+    halves = round(2 * beats) / 2
+    if halves and abs(beats - halves) < NEAR_HALVES:
+        return class_words(halves, a_bar)
+    return f"about {abs(beats):.1f} beats {'late' if beats > 0 else 'early'}"
+
+
+def drifted(out: str) -> str:
+    """Return how an entry came in that was ``out`` by so much, which may be no whole count."""
+    return f"{out}: the count drifted" if out.startswith("about") else out
+
+
+def not_there(out: str, playing: Playing, *, beats: bool) -> str:
+    """Return what was heard in place of an entry: ``beats`` of the rest, or something ``out``."""
+    if beats:
+        return f"not heard: only beats of the rest, the first {out}"
+    return f"not heard: your first {playing.noun} was {out}"
 
 
 def entry_in_words(passage: Passage, entry: Entry) -> str:

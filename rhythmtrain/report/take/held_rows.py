@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from statistics import median
 
-from rhythmtrain.assess.findings import HeldAs, LengthFinding
+from rhythmtrain.assess.held_as import HeldAs, LengthFinding
 from rhythmtrain.assess.judging.lengths import amiss
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.words import bar_in_words, beats_in_words, count_in_words, how_often

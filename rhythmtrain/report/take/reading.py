@@ -6,13 +6,12 @@ missing; what is of another shape is refused in one sentence.
 
 from typing import Any
 
+from rhythmtrain.assess.clapped_rows import Instead, Row
 from rhythmtrain.assess.findings import (
     BarFinding,
     EntryFinding,
     Extra,
     Findings,
-    HeldAs,
-    LengthFinding,
     Mistake,
     NoteFinding,
     Spread,
@@ -20,6 +19,7 @@ from rhythmtrain.assess.findings import (
     Try,
     Verdict,
 )
+from rhythmtrain.assess.held_as import HeldAs, LengthFinding
 from rhythmtrain.errors import TakeError
 
 Document = dict[str, Any]
@@ -79,6 +79,7 @@ def _findings(told: Document, *, tempo_found: bool) -> Findings:
         bars=tuple(_bar(each) for each in told["bars"]),
         remarks=tuple(str(remark) for remark in told.get("remarks") or ()),
         lengths=tuple(_length(each) for each in told.get("lengths") or ()),
+        instead=_instead(told.get("clapped_instead")),
     )
 
 
@@ -122,6 +123,19 @@ def _entry(told: Document) -> EntryFinding:
         verdict=str(told["verdict"]),
         sentence="",
         wrong_cue=None if cue is None else int(cue["bar"]),
+    )
+
+
+def _instead(told: Document | None) -> Instead | None:
+    if told is None:
+        return None
+    bars = tuple(int(bar) for bar in told["bars"])
+    return Instead(
+        Row(told["what"]),
+        float(told["speed"]),
+        _seconds(told["spread_ms"]) or 0.0,
+        bars,
+        bool(told["sure"]),
     )
 
 

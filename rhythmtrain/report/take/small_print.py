@@ -31,6 +31,8 @@ ON_HEARING = ("where bar 1", "nothing kept time", "with so few", "the entry in b
 
 def story(findings: Findings) -> tuple[str, ...]:
     """Return how the take went along: how many tries, where it stopped and went on."""
+    if findings.instead is not None:
+        return ()
     lines = (tries_in_words(findings), *_remarks(findings, on_hearing=False))
     return tuple(line for line in lines if line)
 

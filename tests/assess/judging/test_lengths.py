@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rhythmtrain.assess.check import check_take
-from rhythmtrain.assess.findings import HeldAs, LengthFinding
+from rhythmtrain.assess.held_as import HeldAs, LengthFinding
 from rhythmtrain.assess.judging.lengths import amiss, lengths_of
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard, Take

@@ -8,6 +8,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rhythmtrain.assess.clapped_rows import Row
+from rhythmtrain.assess.instead.rows import row_notes
 from rhythmtrain.cli.main import run
 from rhythmtrain.coach.session import Session
 from rhythmtrain.coach.settings import USUAL
@@ -347,6 +349,19 @@ def test_what_is_not_the_passage_is_said_and_counts_as_not_right(short: str) -> 
     assert went["heard"] == ["That did not sound like this passage."]
     assert (went["right"], went["kept_as"]) == (0, None)
     assert told.document["steps"][3]["bars"] == [1, 2]
+
+
+def test_the_beat_in_place_of_the_rhythm_is_told_and_counts_as_not_right(short: str) -> None:
+    """What to do is said, no bar is blamed, and the history keeps nothing of it."""
+
+    def on_the_beat(timeline: Timeline, _number: int) -> Rig:
+        beats = replace(timeline, notes=row_notes(timeline, Row.BEAT), entries=())
+        return dry_rig(beats, "keys", Player())
+
+    told = practise(PractiseWish(short, minutes=2), machine=replace(keeping(), rig=on_the_beat))
+    went = next(each for each in told.document["steps"] if each["heard"])
+    assert went["heard"][0].startswith("You clapped the beat, not the rhythm.")
+    assert (went["right"], went["kept_as"], went["failed_bars"]) == (0, None, [])
 
 
 def test_a_player_who_is_silent_twice_is_asked_whether_anything_listens(short: str) -> None:

@@ -13,7 +13,7 @@ ENTRY = passage_of("1 & 2 | rest 4 | (1) & 2 & | 1 2", tempo=72)
 KEYS = [
     "passage", "metre", "tempo", "speed", "timing", "take", "looks_like_the_passage", "start",
     "start_s", "tries", "try", "shift", "tally", "offset_ms", "drift_percent", "uncertainty_ms",
-    "notes", "extras", "mistakes", "entries", "bars", "advice", "remarks", "lengths",
+    "notes", "extras", "mistakes", "entries", "bars", "advice", "remarks", "lengths", "clapped_instead",
 ]  # fmt: skip
 INNER = {
     "notes": ["bar", "count", "repeat", "expected_s", "played_s", "offset_ms", "verdict", "plain"],

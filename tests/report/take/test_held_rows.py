@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from rhythmtrain.assess.check import check_take
-from rhythmtrain.assess.findings import HeldAs, LengthFinding
+from rhythmtrain.assess.held_as import HeldAs, LengthFinding
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Heard as Onset
 from rhythmtrain.capture.take import Take
