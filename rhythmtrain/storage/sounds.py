@@ -71,9 +71,9 @@ class _Cupboard:
 
     def word(self, key: str, rate: int) -> Word:
         """Return ``key`` at ``rate``, with its beat point."""
-        path = self.recording(key)
-        if path is not None and self.voice is not None:
-            sound, its_rate, beat_point_s = own_word(path, self.voice.beat_point)
+        own = self._own_word(key)
+        if own is not None:
+            sound, its_rate, beat_point_s = own
         elif key in self.table:
             entry = self.table[key]
             sound, its_rate = read_word(self.folder / entry["file"])
@@ -81,6 +81,19 @@ class _Cupboard:
         else:
             return _joined([self.word(part, rate) for part in _letter(key)], rate)
         return resampled(sound, its_rate, rate).astype(np.float32), beat_point_s
+
+    def _own_word(self, key: str) -> tuple[NDArray[np.float64], int, float] | None:
+        """Return the person's own recording of ``key``, None where there is none any more."""
+        path = self.recording(key)
+        if path is None or self.voice is None:
+            return None
+        try:
+            return own_word(path, self.voice.beat_point)
+        except FileError:
+            # Taken away at this moment, and there is a supplied one: that is said, as it is from now on.
+            if path.is_file() or key not in self.table:
+                raise
+        return None
 
 
 def languages() -> tuple[str, ...]:

@@ -228,6 +228,21 @@ def test_other_files_in_the_folder_of_recordings_are_left_alone(tmp_path: Path) 
     assert len(words["takadimi:ka"][0]) == pytest.approx(7_200, abs=500)
 
 
+def test_a_word_that_is_taken_away_meanwhile_is_said_by_the_supplied_voice(tmp_path: Path) -> None:
+    """One page makes a track while another takes a word away: the track is made."""
+    for name in ("one", "two"):
+        soundfile.write(tmp_path / f"{name}.wav", tone(44_100), 44_100)
+
+    def beat_point_and_gone(sound: NDArray[np.float64], rate: int) -> float:
+        (tmp_path / "two.wav").unlink()
+        return beat_point(sound, rate)
+
+    own = load_words("en", ["1", "2"], voice=OwnVoice(tmp_path, beat_point_and_gone))
+    supplied = load_words("en", ["1", "2"])
+    assert not np.array_equal(own["1"][0], supplied["1"][0])
+    assert np.array_equal(own["2"][0], supplied["2"][0])
+
+
 def bad_folder(tmp_path: Path, kind: str) -> Path:
     """Return a folder of recordings with one thing wrong."""
     if kind == "missing":
