@@ -1,5 +1,6 @@
 """A folder is changed by one at a time, whoever else is killed or waits."""
 
+import errno
 import subprocess
 import sys
 from pathlib import Path
@@ -70,4 +71,18 @@ def test_a_failure_inside_lets_go(tmp_path: Path) -> None:
 def test_a_folder_that_is_not_there_is_said_so(tmp_path: Path) -> None:
     """One sentence."""
     with pytest.raises(FileError, match="cannot write"), alone_in(tmp_path / "nowhere"):
+        pass
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="a system of its own")
+def test_a_disk_that_knows_no_locks_keeps_nobody_waiting(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Some network drives: what one person does alone goes on as ever."""
+
+    def refused(_opened: int, _how: int) -> None:
+        raise OSError(errno.ENOLCK, "No locks available")
+
+    monkeypatch.setattr("fcntl.flock", refused)
+    with alone_in(tmp_path), alone_in(tmp_path, 0.0):
         pass
