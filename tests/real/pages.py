@@ -25,6 +25,7 @@ FLAGS = (
 )  # fmt: skip
 # A busy machine takes its time; what does not come at all is found out as surely.
 PATIENCE_MS = 90_000
+ENDS_S = 60.0
 # The place that was asked for is there whole.
 SHOWN = "main:not([aria-busy]) h1"
 # What the thing that has the focus says, if it is one to press.
@@ -57,7 +58,7 @@ class Served:
     def kill(self) -> None:
         """End the program as a power cut would."""
         self.process.send_signal(signal.SIGKILL)
-        self.process.wait(timeout=10)
+        self.process.wait(timeout=ENDS_S)
 
 
 @contextmanager
@@ -74,10 +75,10 @@ def served(home: Path) -> Iterator[Served]:
     finally:
         process.send_signal(signal.SIGINT)
         try:
-            process.wait(timeout=10)
+            process.wait(timeout=ENDS_S)
         except subprocess.TimeoutExpired:
             process.kill()
-            process.wait(timeout=10)
+            process.wait(timeout=ENDS_S)
         if process.stdout is not None:
             process.stdout.close()
 

@@ -125,7 +125,7 @@ class Player:
         assert self.process.stdout is not None
         answer = self.process.stdout.read().decode()
         self.look(0.1)
-        return self.process.wait(1), answer
+        return self.process.wait(PATIENCE_S), answer
 
     @property
     def restored(self) -> bool:

@@ -18,6 +18,7 @@ from threading import Thread
 import pytest
 
 ANSWER_S = 120.0
+ENDS_S = 20.0
 PULSE_SETTLES_S = 2.2
 PERIOD, LONG_PERIOD = 256, 1024
 FIRST = ("chrt", "--fifo", "10")
@@ -188,7 +189,7 @@ def _waking(command: list[str], env: Mapping[str, str]) -> Iterator[None]:
 def _stopped(process: subprocess.Popen[bytes]) -> None:
     process.terminate()
     try:
-        process.wait(5)
+        process.wait(ENDS_S)
     except subprocess.TimeoutExpired:
         process.kill()
-        process.wait(5)
+        process.wait(ANSWER_S)
