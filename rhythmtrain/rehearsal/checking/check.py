@@ -124,7 +124,14 @@ def check(
         say(remark)
     heard_too = as_options({"layers": WITH_RECORDING}) + wish.beside.files.as_typed
     sounding = heard_too if recorded is not None else ""
-    asked = Asked(wish.passage, wish.bars, wish.kind, part=wish.options, sounding=sounding)
+    asked = Asked(
+        wish.passage,
+        wish.bars,
+        wish.kind,
+        part=wish.options,
+        sounding=sounding,
+        aloud=wish.aloud,
+    )
     return judged_by_cues(lambda known: judged(known, take, settings, asked), timeline, recorded)
 
 

@@ -9,6 +9,7 @@ from rhythmtrain.assess.findings import Findings
 from rhythmtrain.assess.judging.lengths import lengths_of
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Take
+from rhythmtrain.rehearsal.checking.counted_aloud import counted
 from rhythmtrain.report.take.advice import Advice, advice
 from rhythmtrain.report.take.document import check_json
 from rhythmtrain.report.take.flags import flags
@@ -41,7 +42,8 @@ class Asked:
     ``part`` are the options that name a part of a score (" --part Clarinet"), ``sounding`` those with
     which the recording that was played to sounds again.  ``live`` is None for a recorded take; for one that was played here the options that say what it
     was heard from, ``delay_known`` is False where nobody measured the sound delay, and ``stopped``
-    True where it was broken off.  ``one_go`` is True of one try at an entry.
+    True where it was broken off.  ``one_go`` is True of one try at an entry; ``aloud`` is whether the
+    player counted aloud, None where nobody said.
     """
 
     name: str
@@ -53,6 +55,7 @@ class Asked:
     part: str = ""
     sounding: str = ""
     one_go: bool = False
+    aloud: bool | None = None
 
 
 def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> Checked:
@@ -68,6 +71,9 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     )
     heard = Heard(findings, timeline.passage, flags(findings), playing, asked.sounding)
     said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
+    said = replace(
+        said, first=" ".join(filter(None, (said.first, counted(heard, take, aloud=asked.aloud))))
+    )
     return Checked(timeline, take, findings, heard, said, settings.meet, settings.one_go)
 
 

@@ -9,6 +9,7 @@ from rhythmtrain.errors import FileError, TakeError
 from rhythmtrain.hearing.held import HeldNotes
 from rhythmtrain.hearing.onsets.onset import Onset
 from rhythmtrain.hearing.onsets.onsets import OnsetFinder
+from rhythmtrain.rehearsal.checking.counted_aloud import NOTHING_STOOD_OUT
 from rhythmtrain.rehearsal.told import Progress, quietly
 from rhythmtrain.storage.recordings import AUDIO_ENDINGS, Recording, checked_file, open_recording
 from rhythmtrain.storage.takes import MIDI_ENDINGS, TEXT_ENDINGS, read_midi_take, read_text_take
@@ -63,6 +64,8 @@ def _hear(
     except TakeError as error:
         raise TakeError(f"{recording.path}: {error}") from error
     name = recording.path.name
+    if not onsets and finder.candidates:
+        raise TakeError(f"{recording.path}: {NOTHING_STOOD_OUT}")
     if not onsets:
         raise TakeError(f"{recording.path}: no clap or note was heard; was the microphone on?")
     times = tuple(onset.time_s for onset in onsets)

@@ -65,7 +65,9 @@ def hear_student(job: StudentJob, progress: Progress) -> StudentHeard:
         except RhythmtrainError as error:
             unheard.append((called[path], _plain(job.words(str(error)), path, called[path])))
             continue
-        said[path] = checked.said.first
+        first = job.words(checked.said.first)
+        checked = replace(checked, said=replace(checked.said, first=first))
+        said[path] = first
         if best is None or _rank(checked) >= _rank(best):
             best, best_path = checked, path
     if not job.student.files:

@@ -8,7 +8,7 @@ is asked of any other place.
 import re
 from base64 import b64encode
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -80,7 +80,7 @@ def _facts(section: Section, number: int, words: Callable[[str], str]) -> dict[s
         "pace": pace_in_words(heard),
         "tempo_found": findings.tempo_found,
         "story": [words(line) for line in story(findings)],
-        "said": section.said,
+        "said": replace(section.said, first=words(section.said.first)),
         "command": words(remedy("type", section.said.command)),
         "picture": IDENTITY.sub(rf"\1s{number}-", section.picture),
         "caption": _caption(heard),
