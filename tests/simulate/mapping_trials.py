@@ -16,13 +16,10 @@ from numpy.typing import NDArray
 from rhythmtrain.hearing.recording.beat_evidence import band_rises, beat_evidence
 from rhythmtrain.hearing.recording.chroma import pitch_levels
 from rhythmtrain.hearing.recording.spectra import LOWEST_PITCH, Spectra, SpectraFinder
+from rhythmtrain.notate.beats.asking import UNSURE_CHANCE, downbeat_to_ask
 from rhythmtrain.notate.beats.decoding import SolvedBeat
 from rhythmtrain.notate.beats.marked_lattice import Curves
-from rhythmtrain.notate.beats.solver import (
-    UNSURE_CHANCE,
-    least_certain_downbeat,
-    solve_beats,
-)
+from rhythmtrain.notate.beats.solver import solve_beats
 from rhythmtrain.notate.notes.aligned_beats import aligned_beats
 from rhythmtrain.notate.notes.alignment import align_notes
 from rhythmtrain.notate.notes.chord_places import Sounding
@@ -159,7 +156,7 @@ class Trial:
             anchors=sorted(anchors.items()),
             taps=[(beat, float(self.taps_s[beat])) for beat in taps],
         )
-        return solved.beats, least_certain_downbeat(solved, self.bar, anchors)
+        return solved.beats, downbeat_to_ask(solved.beats, self.bar, anchors)
 
     def mark(self, beat: int) -> float:
         """Return where the person marks ``beat`` by ear."""

@@ -11,13 +11,14 @@ Without any help no map is made: on expressive playing, guessing by sound alone 
 than right, and a miscount looks sure of itself.
 """
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.notate.beats.asking import unsure_bars
 from rhythmtrain.notate.beats.bar_counts import Miscount, miscounts
 from rhythmtrain.notate.beats.beliefs import believed_lattices
 from rhythmtrain.notate.beats.decoding import SolvedBeat, decode, going_forward, onset_peaks
@@ -28,8 +29,6 @@ from rhythmtrain.notate.beats.marks import Mark, in_order, mean_interval
 from rhythmtrain.notate.beats.tapping import agreeing, tap_bias, tap_marks, unlagged
 from rhythmtrain.remedies import remedy
 
-UNSURE_CHANCE = 0.85
-UNSURE_S = 0.06
 MOST_BEATS = 20_000
 BLIND = (
     "nothing says where the bars are, and by sound alone that cannot be told: tap the first two "
@@ -43,7 +42,7 @@ Floats = NDArray[np.float64]
 class Solved:
     """Every beat in order, the bars (0 is the first) to be heard first, and the taps' bias.
 
-    ``unsure_bars`` begin with the least certain.  ``bias_s`` is how late the taps are;
+    ``unsure_bars`` begin with those to hear first (``asking``).  ``bias_s`` is how late the taps are;
     ``miscounts`` are stretches that seem to hold another number of bars.
     """
 
@@ -85,13 +84,7 @@ def solve_beats(
         if better != tapped:
             beats = _solved(curves, fixed + better, count, beat_hint_s)
     doubtful = miscounts(curves, fixed + tapped, beats_a_bar)
-    return Solved(beats, _unsure(beats, beats_a_bar), bias, doubtful)
-
-
-def least_certain_downbeat(solved: Solved, beats_a_bar: int, marked: Collection[int] = ()) -> int:
-    """Return the number of the downbeat that a person should mark next: none that was ``marked``."""
-    open_ = [beat for beat in range(0, len(solved.beats), beats_a_bar) if beat not in marked]
-    return min(open_ or [0], key=lambda beat: solved.beats[beat].chance)
+    return Solved(beats, unsure_bars(beats, beats_a_bar), bias, doubtful)
 
 
 def _solved(
@@ -108,14 +101,3 @@ def _solved(
     beats = [decode(each, frame_s, peaks_s) for each in found]
     both = zip(beats, doubting, strict=True)
     return going_forward([doubted(beat, other, frame_s) for beat, other in both])
-
-
-def _unsure(beats: Sequence[SolvedBeat], beats_a_bar: int) -> tuple[int, ...]:
-    """Return the bars in which a beat is not sure, the least certain first."""
-    bars: list[tuple[float, int]] = []
-    for bar in range((len(beats) + beats_a_bar - 1) // beats_a_bar):
-        inside = beats[bar * beats_a_bar : (bar + 1) * beats_a_bar]
-        chance = min(beat.chance for beat in inside)
-        if chance < UNSURE_CHANCE:
-            bars.append((chance, bar))
-    return tuple(bar for _, bar in sorted(bars))

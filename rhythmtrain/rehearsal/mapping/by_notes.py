@@ -1,7 +1,7 @@
 """Mapping a recording by the accompanist's notes, and marks where a person heard them wrong."""
 
 from rhythmtrain.errors import RequestError
-from rhythmtrain.notate.beats.solver import UNSURE_CHANCE
+from rhythmtrain.notate.beats.asking import UNSURE_CHANCE
 from rhythmtrain.rehearsal.live.stage import Stage
 from rhythmtrain.rehearsal.mapping.doubts import notes_doubts
 from rhythmtrain.rehearsal.mapping.heard import Found, heard_from

@@ -11,6 +11,8 @@ from rhythmtrain.timing.beatmap import BeatMap
 
 SURE_S, DOUBTFUL_S = 0.03, 0.1
 MOST_NAMED = 6
+# From so many bars in doubt on, if they are most of all, hearing one after the other is no help.
+MANY_BARS = 12
 # A tapping habit of less than this is not worth a line.
 SPOKEN_BIAS_S = 0.015
 
@@ -108,14 +110,23 @@ def _first_to_hear(mapped: Mapped, kept_in: str | None) -> str:
     if not mapped.unsure_bars:
         return f"No bar is in doubt. A miscount is found by ear at once: {by_ear} the last bars."
     bars = mapped.unsure_bars[:MOST_NAMED]
-    named = ", ".join(f"{bar} ({clock(_start_of(mapped.beat_map, bar))})" for bar in bars)
-    more = len(mapped.unsure_bars) - len(bars)
-    rest = f", and {several(more, 'more bar')} after these" if more else ""
     place, second, what = _to_say(mapped.beat_map, bars[0])
     again = f"--again {typed(kept_in)} " if kept_in else ""
+    asked = f"say where {what} ({again}--at {place}={second:.2f}) and map again"
+    first, last = mapped.beat_map.bars
+    doubtful, whole = len(mapped.unsure_bars), last - first + 1
+    if doubtful >= MANY_BARS and 2 * doubtful > whole:
+        return (
+            f"{doubtful} of {whole} bars are in doubt. Begin with bar {bars[0]} "
+            f"({clock(_start_of(mapped.beat_map, bars[0]))}), because a mark there settles most: "
+            f"{by_ear} it, {asked}. What is left is said then; beats tapped all through leave "
+            "hardly a doubt."
+        )
+    named = ", ".join(f"{bar} ({clock(_start_of(mapped.beat_map, bar))})" for bar in bars)
+    rest = f", and {several(doubtful - len(bars), 'more bar')} after these" * (doubtful > len(bars))
     return (
         f"Hear these bars first: {named}{rest}. To do so, {by_ear} them; where the clicks are "
-        f"beside the beat, say where {what} ({again}--at {place}={second:.2f}) and map again."
+        f"beside the beat, {asked}."
     )
 
 

@@ -7,9 +7,8 @@ import pytest
 
 from rhythmtrain.notate.beats import beliefs as beat_beliefs
 from rhythmtrain.notate.beats.marked_lattice import Curves
-from rhythmtrain.notate.beats.solver import least_certain_downbeat, solve_beats
 from tests.simulate.mapping_trials import Trial, outcome, trial
-from tests.simulate.performances import HELD_OUT, perform
+from tests.simulate.performances import perform
 
 
 def misleading(seed: int) -> Trial:
@@ -34,18 +33,3 @@ def test_marks_turn_what_the_off_beats_say(monkeypatch: pytest.MonkeyPatch) -> N
     monkeypatch.setattr(beat_beliefs, "BELIEFS", beat_beliefs.BELIEFS[:1])
     full = np.mean([three_marks(each) for each in trials])
     assert found >= full + 0.2
-
-
-def test_a_beat_that_was_marked_is_not_asked_for_again() -> None:
-    """A person answers once."""
-    each = trial(perform(HELD_OUT + 102, expressive=False, bars=8), HELD_OUT + 102)
-    count, bar = each.performed.beats_s.size, each.bar
-    anchors = {0: each.mark(0), count - bar: each.mark(count - bar)}
-    asked = []
-    for _ in range(4):
-        solved = solve_beats(
-            each.curves, beats_a_bar=bar, count=count, anchors=sorted(anchors.items())
-        )
-        asked.append(least_certain_downbeat(solved, bar, anchors))
-        anchors[asked[-1]] = each.mark(asked[-1])
-    assert len(set(asked)) == len(asked)

@@ -6,10 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rhythmtrain.notate.beats import beliefs
+from rhythmtrain.notate.beats.asking import UNSURE_CHANCE
 from rhythmtrain.notate.beats.decoding import SolvedBeat
 from rhythmtrain.notate.beats.doubts import doubted, mixed
 from rhythmtrain.notate.beats.lattice import Posterior
-from rhythmtrain.notate.beats.solver import UNSURE_CHANCE
 from tests.simulate.mapping_trials import every_fourth_bar, outcome, trial
 from tests.simulate.performances import HELD_OUT, perform
 

@@ -53,3 +53,18 @@ def test_a_map_without_doubt_still_says_how_a_miscount_is_heard() -> None:
     text = said(replace(mapped(0.01, 0.01, 0.01, 0.01), unsure_bars=()))
     assert "No bar is in doubt" in text
     assert "hear the last bars" in text
+
+
+def test_where_most_is_in_doubt_one_mark_is_asked_for() -> None:
+    """Thirty bars to hear are an evening lost; one mark in their midst settles most of them."""
+    told = mapped(*[0.3] * 48, doubtful=(11, *range(2, 11), *range(12, 23)))
+    text = said(told, kept_in="piano.beats")
+    assert (
+        "21 of 24 bars are in doubt. Begin with bar 11 (0:21.0), because a mark there settles most"
+        in text
+    )
+    assert "(--again piano.beats --at 11=21.00)" in text
+    assert "Hear these bars first" not in text
+    few = said(replace(told, unsure_bars=told.unsure_bars[:12]))
+    assert "Hear these bars first: 11 (0:21.0)" in few
+    assert "and six more bars after these" in few
