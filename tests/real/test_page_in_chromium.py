@@ -19,6 +19,8 @@ from tests.real.pages import PRESSED, SHOWN, Served, go, opened, served, settled
 
 RAG = "supplied:29-towpath-rag"
 ATTEMPTS = 12
+# The first view takes 1.3 to 2.2 times as long as a bare text, on two busy cores and on one.
+MOST_TIMES = 4
 # So slow that the hand is done before the track is, however busy the machine is.
 SLOW = 0.4
 PLACES = (
@@ -104,21 +106,34 @@ def take(page: Page, low: int, high: int, *, speed: float) -> None:
 
 
 def test_the_first_view_is_there_in_a_second(browser: Browser, here: Served) -> None:
-    """Nobody waits to begin; what other places need comes after what is seen first."""
+    """Nobody waits to begin; what other places need comes after what is seen first.
+
+    Where a bare text from the same program takes a browser long as well, the machine is slow, not we.
+    """
     with opened(browser, here) as page:
+        bare = page.context.new_page()
+        bare.goto(f"{here.origin}/static/calm.js")
         took: list[float] = []
+        usual: list[float] = []
         while len(took) < ATTEMPTS and min(took, default=1.0) >= 1.0:
-            begun = time.monotonic()
-            page.reload()
-            page.wait_for_selector(".list li")
-            took.append(time.monotonic() - begun)
-        assert min(took) < 1.0, took
+            took.append(_reloaded_s(page, ".list li"))
+            usual.append(_reloaded_s(bare, "pre"))
+        bare.close()
+        assert min(took) < max(1.0, MOST_TIMES * min(usual)), (took, usual)
         page.wait_for_function("() => performance.getEntriesByType('resource').length > 40")
         asked = page.evaluate(ASKED)
         (seen,) = [each["ended"] for each in asked if each["name"].endswith("/api/shelf")]
         before = [each for each in asked if each["begun"] < seen]
         assert len(before) < 12, before
         assert max(each["bytes"] for each in asked) < 300_000
+
+
+def _reloaded_s(page: Page, seen: str) -> float:
+    """Load a page again, and return how many seconds it took until ``seen`` was there."""
+    begun = time.monotonic()
+    page.reload()
+    page.wait_for_selector(seen)
+    return time.monotonic() - begun
 
 
 def test_what_was_asked_for_last_is_shown_whichever_answer_comes_last(
