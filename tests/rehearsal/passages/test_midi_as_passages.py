@@ -81,7 +81,7 @@ def test_a_file_played_to_its_click_is_written_down(tmp_path: Path) -> None:
 
 def test_a_file_played_to_nothing_is_refused_with_what_to_do(tmp_path: Path) -> None:
     """Rounding it would give a rhythm that nobody played."""
-    with pytest.raises(FileError, match="does not follow the file's own beats; .write-it-down"):
+    with pytest.raises(FileError, match=r"does not follow the file's own beats; .write-it-down"):
         find_passage(saved(tmp_path, played(0.0, click=False)))
 
 
