@@ -6,13 +6,13 @@ folder is one that ``--voice`` takes.  A word that is not there is said by the s
 
 import secrets
 from pathlib import Path, PurePosixPath
-from threading import Lock
 from typing import Any
 
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.hearing.beat_point import beat_point
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
+from rhythmtrain.storage.alone import alone_in
 from rhythmtrain.storage.audio_files import write_audio
 from rhythmtrain.storage.folders import made_folder, safe_name
 from rhythmtrain.storage.recorded_sound import sound_between
@@ -28,8 +28,6 @@ MOST_WORDS = 500
 DECODED = ".flac"
 DECODED_RATE = 48_000
 Document = dict[str, Any]
-# Two pages bring one word at once, in files of different kinds: there is room for one.
-_KEEPING = Lock()
 
 
 def voice_for(sitting: Sitting, language: str) -> Path | None:
@@ -110,8 +108,11 @@ def word_gone(sitting: Sitting, asked: Asked) -> Document:
 
 
 def _keep(path: Path, data: bytes) -> None:
-    """Keep the word ``data`` as the file ``path``, in place of one of another ending."""
-    with _KEEPING:
+    """Keep the word ``data`` as the file ``path``, in place of one of another ending.
+
+    Two pages may bring one word at once, in files of different kinds: there is room for one.
+    """
+    with alone_in(path.parent):
         before = recordings(path.parent).get(path.stem, path)
         if before != path:
             before.unlink(missing_ok=True)
