@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from rhythmtrain.assess.findings import FEW_NOTES, Verdict
 from rhythmtrain.report.take.commands import again, look, next_tempo, onward
+from rhythmtrain.report.take.gone_through import not_played, not_played_in_words
 from rhythmtrain.report.take.instead_told import begin_with, instead_in_words, steadiness
 from rhythmtrain.report.take.praise import Heard, praise
 from rhythmtrain.report.take.troubles import troubles
@@ -70,6 +71,10 @@ def advice(
     if not amiss and _too_little(heard):
         slower = again(heard, name, bars, (), live=live, part=part)
         return Advice(praise(heard), TOO_LITTLE, (), slower)
+    gone = not_played(heard)
+    if not amiss and gone:
+        once_more = again(heard, name, bars, (), live=live, part=part)
+        return Advice(praise(heard), not_played_in_words(heard, gone), (), once_more)
     if not amiss:
         faster = onward(heard, name, bars, live=live, part=part)
         return Advice(praise(heard), _onward(heard), (), faster)

@@ -24,7 +24,7 @@ DELAY_UNKNOWN = (
 )
 TOO_FEW = "The notes are too few to tell whether this is the right passage."
 # How the remarks of a take begin, by what the report does with them.
-SAID_ELSEWHERE = ("everything came",)
+SAID_ELSEWHERE = ("everything came", "from bar")
 SAID_BY_TRIES = ("tries were heard",)
 ON_HEARING = ("where bar 1", "nothing kept time", "with so few", "the entry in bar")
 

@@ -1,8 +1,8 @@
 """What is amiss in a take, in the order in which a teacher would speak of it.
 
-Is everything a beat away; the entry; figures read wrongly; the notes that are missing; notes that
-come early or late; the tempo that runs away; unevenness; what was too many.  Each is said in a
-sentence or two, without milliseconds; what is amiss in many bars is said once.
+Is everything a beat away, or from a bar on; the entry; figures read wrongly; the notes that are
+missing; the tempo that runs away, which makes notes late; a stop; notes that come early or late,
+all those off the beat or some; unevenness; what was too many.  Each is said in a sentence or two, without milliseconds; what is amiss in many bars is said once.
 """
 
 from collections.abc import Callable, Iterator
@@ -14,6 +14,7 @@ from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.report.take.entry_told import entries_told
 from rhythmtrain.report.take.figure_told import figures_told
 from rhythmtrain.report.take.flags import LITTLE, Flag, away_s
+from rhythmtrain.report.take.gone_through import leapt, off_the_beat, went_back
 from rhythmtrain.report.take.heard_rows import extras_by_place
 from rhythmtrain.report.take.held_rows import held_rows
 from rhythmtrain.report.take.praise import Heard
@@ -32,6 +33,7 @@ UNEVEN = 1.5
 NORMAL_95 = 1.96
 ROBUST = 1.4826
 FEW_BARS = 2
+HABITUAL = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +59,18 @@ def _all_shifted(heard: Heard) -> Iterator[Trouble]:
     yield Trouble(
         f"Everything came {words}. Count the bar before it aloud, and begin on its next one."
     )
+
+
+def _leapt(heard: Heard) -> Iterator[Trouble]:
+    yield from (Trouble(*said) for said in leapt(heard))
+
+
+def _went_back(heard: Heard) -> Iterator[Trouble]:
+    yield from (Trouble(*said) for said in went_back(heard))
+
+
+def _off_beat(heard: Heard) -> Iterator[Trouble]:
+    yield from (Trouble(*said) for said in off_the_beat(heard))
 
 
 def _entries(heard: Heard) -> Iterator[Trouble]:
@@ -122,10 +136,14 @@ def _running(heard: Heard) -> Iterator[Trouble]:
 
 
 def _uneven(heard: Heard) -> Iterator[Trouble]:
-    """Yield a word about unevenness, measured so that single slips do not make it."""
+    """Yield a word about unevenness, measured so that single slips do not make it.
+
+    What has a name of its own, a figure read wrongly again and again, is not called uneven too.
+    """
     findings = heard.findings
     played = [note for note in findings.notes if note.offset_s is not None]
-    if not played or findings.timing == "free":
+    figures = any(each.times >= HABITUAL for each in findings.mistakes)
+    if not played or findings.timing == "free" or figures or any(off_the_beat(heard)):
         return
     sizes = [abs(away_s(findings, note) or 0.0) for note in played]
     window = median(note.window_s for note in played)
@@ -159,7 +177,8 @@ def _held(heard: Heard) -> Iterator[Trouble]:
 
 
 _TROUBLES: tuple[Callable[[Heard], Iterator[Trouble]], ...] = (
-    _all_shifted, _entries, _figures, _missing, _off, _running, _uneven, _extras, _held,
+    _all_shifted, _leapt, _entries, _figures, _missing, _running, _went_back, _off_beat, _off,
+    _uneven, _extras, _held,
 )  # fmt: skip
 
 

@@ -193,7 +193,7 @@ def test_running_away_is_said_only_where_something_kept_time(
 
 def test_unevenness_all_through_is_said_and_one_slip_is_not_unevenness() -> None:
     """Measured in the middle of the notes."""
-    uneven = {spot: (-1) ** number * 0.052 for number, spot in enumerate(SPOTS)}
+    uneven = {spot: (-1) ** (number // 2) * 0.052 for number, spot in enumerate(SPOTS)}
     heard, _ = heard_of(LONG, Amiss(uneven))
     assert _said(heard).first.startswith("It was a little uneven all through")
     assert _said(_with(heard, timing="free")).first.startswith("It stands")
