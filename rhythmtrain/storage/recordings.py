@@ -128,7 +128,7 @@ def _sndfile_blocks(path: Path) -> Iterator[np.ndarray]:
     try:
         with soundfile.SoundFile(str(path)) as file:
             for block in file.blocks(BLOCK_FRAMES, dtype="float32", always_2d=True):
-                yield _one_channel(block)
+                yield one_channel(block)
     except soundfile.LibsndfileError as error:
         raise FileError(f"{path} is damaged: copy or record it again") from error
 
@@ -156,14 +156,14 @@ def _ffmpeg_blocks(path: Path) -> Iterator[np.ndarray]:
             resampler = av.AudioResampler(format="fltp", rate=stream.rate)
             for frame in container.decode(stream):
                 for part in resampler.resample(frame):
-                    yield _one_channel(part.to_ndarray().T)
+                    yield one_channel(part.to_ndarray().T)
             for part in resampler.resample(None):
-                yield _one_channel(part.to_ndarray().T)
+                yield one_channel(part.to_ndarray().T)
     except av.error.FFmpegError as error:
         raise FileError(f"{path} is damaged: copy or record it again") from error
 
 
-def _one_channel(block: np.ndarray) -> np.ndarray:
+def one_channel(block: np.ndarray) -> np.ndarray:
     """Return ``block``, shape (n, channels), as one channel, shape (n,): the mean of all.
 
     A balanced line in a stereo socket gives each channel as the other upside down, and their mean

@@ -21,6 +21,7 @@ from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Bar, Passage, bar_starts, notes_of
 from rhythmtrain.storage.recorded_sound import sound_between
+from rhythmtrain.storage.recordings import one_channel
 
 # At this rate the strokes were measured.
 RATE = 22_050
@@ -77,7 +78,7 @@ def struck_in(found: MappedRecording, seconds: Sequence[float]) -> Struck:
     first, last = max(min(seconds) - AROUND_S, 0.0), max(seconds) + AROUND_S
     finder = SpectraFinder(RATE)
     for block in sound_between(found.recording, first, last, rate=RATE):
-        finder.feed(block.mean(axis=1))
+        finder.feed(one_channel(block))
     try:
         spectra = finder.finish()
     except TakeError:

@@ -24,7 +24,7 @@ from rhythmtrain.rehearsal.recorded.marks import MapWish
 from rhythmtrain.rehearsal.tracks.sound import RATE
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.recorded_sound import sound_between
-from rhythmtrain.storage.recordings import open_recording
+from rhythmtrain.storage.recordings import one_channel, open_recording
 from rhythmtrain.storage.safely import write_bytes_safely
 from rhythmtrain.timing.beatmap import BeatMap
 
@@ -116,7 +116,7 @@ def nearest_stroke(sitting: Sitting, asked: Asked) -> Document:
     at_s = asked.number("at_s")
     begin = max(at_s - 2 * NEAR_S, 0.0)
     blocks = [
-        block.mean(axis=1)
+        one_channel(block)
         for block in sound_between(recording, begin, at_s + 2 * NEAR_S, rate=RATE)
     ]
     if not blocks:

@@ -72,6 +72,14 @@ def test_what_is_played_before_the_entry_is_heard(mill: Path) -> None:
     assert "heard and not read" in told.warnings[0]
 
 
+def test_channels_that_are_each_other_upside_down_tell_the_same(mill: Path) -> None:
+    """Who recorded a balanced line in stereo is not told that the piano is silent."""
+    before = tell_cue(CueWish(str(mill))).document["notes"]
+    sound, rate = soundfile.read(mill.with_name("piano.wav"))
+    soundfile.write(mill.with_name("piano.wav"), np.stack((sound, -sound), axis=1), rate)
+    assert tell_cue(CueWish(str(mill))).document["notes"] == before
+
+
 def test_an_unsure_map_tells_only_halves_of_beats(mill: Path) -> None:
     """What cannot be told apart is not told."""
     write_map(mill.parent, "\t0.080")
