@@ -8,7 +8,7 @@ from rhythmtrain.rehearsal.desk.brought.notes import notes_brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
 from rhythmtrain.rehearsal.desk.fetching import fetched
-from rhythmtrain.rehearsal.desk.packs import pack_made
+from rhythmtrain.rehearsal.desk.packs import pack_made, sheet_made
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_written,
     passage_text,
@@ -48,5 +48,6 @@ PASSAGES: Routes = {
     ("POST", "/api/passage/heard"): lambda desk, asked: recording_written_down(desk.sitting, asked),
     ("GET", "/api/fetch/{what}"): _fetched,
     ("POST", "/api/pack"): lambda desk, asked: pack_made(desk.sitting, desk.packs, asked),
+    ("POST", "/api/sheet"): lambda desk, asked: sheet_made(desk.sitting, desk.packs, asked),
     ("GET", "/api/pack/{pack}"): _pack,
 }

@@ -31,7 +31,7 @@ export async function choosePlace(main) {
 
 // Few hand out packs: what that needs is loaded when it is opened.
 function several(told) {
-  const place = make("details", { class: "take" }, make("summary", {}, "Make one pack of several passages"));
+  const place = make("details", { class: "take" }, make("summary", {}, "Make one pack of several passages, or one sheet"));
   place.addEventListener("toggle", trying(async () => place.append((await import("./packing.js")).packing(told))), { once: true });
   return place;
 }

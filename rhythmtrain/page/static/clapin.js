@@ -2,8 +2,11 @@
 
 import { bring, post } from "./ask.js";
 import { isClap } from "./keys.js";
+import { KINDS } from "./listening.js";
 import { METRES } from "./metres.js";
 import { choices, labelled, make, trying } from "./parts.js";
+
+const BEATS = [["", "as usual in the metre"], ["eighth", "an eighth"], ["quarter", "a quarter"], ["dotted quarter", "a dotted quarter"], ["half", "a half"], ["group", "a group of the metre"]];
 
 // `recording` is one that was brought before and is to be written down.
 export function clapIn(ondone, recording = null) {
@@ -16,7 +19,8 @@ export function clapIn(ondone, recording = null) {
   const file = make("input", { type: "file", accept: "audio/*,video/*,.mid,.midi" });
   const times = make("input", { type: "number", class: "figure", min: 1, max: 20, step: 1, placeholder: "found" });
   const number = (field) => (field.value ? Number(field.value) : null);
-  const known = () => ({ metre, tempo: number(tempo), times: number(times) });
+  const finer = { metres: "", first: "", beat: "", kind: "claps" };
+  const known = () => ({ metre: finer.metres || metre, tempo: number(tempo), times: number(times), first: finer.first, beat: finer.beat, kind: finer.kind });
 
   function key(event) {
     if (!taps) return;
@@ -71,6 +75,17 @@ export function clapIn(ondone, recording = null) {
     make("div", { class: "row" },
       labelled("metre", choices(METRES, metre, (value) => { metre = value; })),
       labelled("beats a minute", tempo), labelled("it comes", times, "times"), brought, begin, labelled("or bring a recording of it", file)),
-    pad, said);
+    rarely(finer), pad, said);
   return { place, close: stop };
+}
+
+// What few people have to say: metres that change, an upbeat, what gets a count, what a recording holds.
+function rarely(finer) {
+  const text = (key, placeholder, size) => make("input", { type: "text", placeholder, size, autocomplete: "off", onchange: (event) => { finer[key] = event.target.value.trim(); } });
+  return make("details", {}, make("summary", {}, "More: changing metres, an upbeat"),
+    make("div", { class: "row" },
+      labelled("Metres bar by bar", text("metres", "2/4 2/4 3/4", 14), make("span", { class: "quiet" }, "the last goes on")),
+      labelled("The first clap is on", text("first", "1", 4), make("span", { class: "quiet" }, "such as 4&")),
+      labelled("One count is", choices(BEATS, finer.beat, (value) => { finer.beat = value; })),
+      labelled("A recording holds", choices(KINDS, finer.kind, (value) => { finer.kind = value; }))));
 }

@@ -15,7 +15,7 @@ const SAID_S = 20;
 
 export class Clapping {
   // `onclap` is told the second of the track, as far as it is known at once, for showing only.
-  constructor(player, { source, kind, aloud, pad, onclap }) {
+  constructor(player, { source, kind, aloud, device, pad, onclap }) {
     Object.assign(this, { player, source, kind, aloud, pad, onclap });
     this.taps = [];
     this.clock = [];
@@ -24,7 +24,7 @@ export class Clapping {
     this.packed = 0;
     this.handlers = [];
     this.done = false;
-    if (source === "mic") this.microphone = new Microphone();
+    if (source === "mic") this.microphone = new Microphone(device);
     if (source === "midi") this.midi = new MidiIn();
   }
 
@@ -132,6 +132,7 @@ export class Clapping {
   // What was heard of the `round`-th time through, in words; nothing where that cannot be told now.
   async heardOf(round) {
     this.read();
+    await this.underway;
     this.send();
     await this.underway;
     if (this.microphone) await this.microphone.finish().catch(() => null);

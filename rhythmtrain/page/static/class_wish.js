@@ -25,7 +25,8 @@ export class Hearing {
     this.aloud = tick("they counted aloud while they clapped", Boolean(this.asked.aloud), set("aloud"));
     this.freely = tick("freely: only the bars where they must meet are held to it", Boolean(this.asked.freely), set("freely"));
     this.meeting = labelled("Bars to meet in", this.meet);
-    this.recorded = make("div", { class: "row" }, this.freely, this.meeting);
+    this.leads = this.figure("lead_in", { min: 0, max: 32, step: 1, placeholder: "2" });
+    this.recorded = make("div", { class: "row" }, this.freely, this.meeting, labelled("Before each repeat came", this.leads, "bars of the recording"));
     this.place = make("div", {},
       make("div", { class: "row" },
         labelled("Passage", this.passage),
@@ -64,6 +65,6 @@ export class Hearing {
   values() {
     const { asked } = this;
     const recorded = asked.timing === "recording";
-    return { ...asked, part: this.ofScore.hidden ? null : asked.part, echo: asked.echo || 0, repeats: asked.repeats || 1, aloud: asked.kind === "claps" && Boolean(asked.aloud), freely: recorded && Boolean(asked.freely), meet: recorded ? asked.meet : null };
+    return { ...asked, part: this.ofScore.hidden ? null : asked.part, echo: asked.echo || 0, repeats: asked.repeats || 1, aloud: asked.kind === "claps" && Boolean(asked.aloud), freely: recorded && Boolean(asked.freely), meet: recorded ? asked.meet : null, ...(recorded && asked.lead_in !== null ? { lead_in: asked.lead_in } : { lead_in: undefined }) };
   }
 }

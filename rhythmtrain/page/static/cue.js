@@ -2,6 +2,7 @@
 
 import { bring, get } from "./ask.js";
 import { choices, labelled, make, trying } from "./parts.js";
+import { fromChosen } from "./player.js";
 
 const BARS = [[2, "two bars before"], [1, "one bar before"]];
 const LINES = [["top", "the top line"], ["lower", "the bass"], ["all", "both hands"]];
@@ -56,7 +57,7 @@ export class Cue {
     const told = await get("/api/cue", asked);
     const sounding = new URLSearchParams({ ...asked, speed });
     const file = (what, words) => make("li", {}, make("a", { href: `/api/cue/file/${what}?${sounding}`, download: "" }, words));
-    this.sound = make("audio", { controls: true, src: `/api/cue/sound?${sounding}`, "aria-label": "What is played before the entry, over and over, with your entry clapped" });
+    this.sound = fromChosen(make("audio", { controls: true, src: `/api/cue/sound?${sounding}`, "aria-label": "What is played before the entry, over and over, with your entry clapped" }));
     this.told.replaceChildren(
       make("p", { class: "went" }, told.text.split("\n")[0]), this.sound, make("pre", { class: "told" }, told.text.split("\n").slice(1).join("\n")),
       ...told.said.map((line) => make("p", { class: "quiet" }, line)),

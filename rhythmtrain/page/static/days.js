@@ -21,7 +21,27 @@ export async function daysPlace(main) {
     make("div", {}, today(told)),
     make("h2", {}, "How it goes"),
     make("iframe", { src: "/api/days/page", title: "How every passage goes over the days", class: "whole" }),
-    make("h2", {}, "Takes"), ...takes(kept.takes), elsewhere());
+    make("h2", {}, "Takes"), ...takes(kept.takes), allAgain(), elsewhere());
+}
+
+function allAgain() {
+  const text = make("pre", { class: "told", role: "status" });
+  const button = make("button", { onclick: trying(async () => {
+    button.disabled = true;
+    text.textContent = "Judging them again: a moment for each …";
+    try {
+      const told = await post("/api/takes/again");
+      text.textContent = [told.text, ...told.said].join("\n");
+    } catch (error) {
+      text.textContent = "";
+      throw error;
+    } finally {
+      button.disabled = false;
+    }
+  }) }, "Judge them all");
+  return make("details", { class: "take" }, make("summary", {}, "Judge all takes again, by today’s rules"),
+    make("p", {}, "Every take is kept as it was clapped, so that better rules of a new version can be held to it. What changed is said, and kept."),
+    make("div", { class: "row" }, button), text);
 }
 
 function link(item) {

@@ -2,6 +2,7 @@
 
 import { get } from "./ask.js";
 import { make, trying } from "./parts.js";
+import { fromChosen } from "./player.js";
 import { barsInWords } from "./wishing.js";
 
 let playing = null;
@@ -9,7 +10,7 @@ let playing = null;
 const hear = (answer, bar) => trying(async () => {
   if (playing) playing.pause();
   const sound = await get(`/api/heard/${answer.heard}/bar/${bar}`);
-  playing = new Audio(URL.createObjectURL(new Blob([sound], { type: "audio/mpeg" })));
+  playing = fromChosen(new Audio(URL.createObjectURL(new Blob([sound], { type: "audio/mpeg" }))));
   await playing.play();
 });
 

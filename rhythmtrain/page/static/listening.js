@@ -1,5 +1,6 @@
 // What the player claps or plays with, chosen once and kept by the browser.
 
+import { byName } from "./devices.js";
 import { choices, labelled, make, tick } from "./parts.js";
 
 export const SOURCES = [["keys", "keys or the screen"], ["midi", "a MIDI pad or keyboard"], ["mic", "the microphone"]];
@@ -7,7 +8,7 @@ export const KINDS = [["claps", "claps"], ["voice", "voice"], ["wind", "a wind i
 const KEPT = "listens";
 
 export function listens() {
-  const usual = { source: "keys", kind: "claps", aloud: true };
+  const usual = { source: "keys", kind: "claps", aloud: true, device: "" };
   try {
     return { ...usual, ...JSON.parse(localStorage.getItem(KEPT) || "{}") };
   } catch {
@@ -16,19 +17,19 @@ export function listens() {
 }
 
 // What of it matters: only a microphone listens for a kind of sound.
-export function heardBy({ source, kind, aloud }) {
-  return source === "mic" ? { source, kind, aloud: aloud && kind === "claps" } : { source, kind: "claps", aloud: false };
+export function heardBy({ source, kind, aloud, device }) {
+  return source === "mic" ? { source, kind, aloud: aloud && kind === "claps", device } : { source, kind: "claps", aloud: false };
 }
 
 export function listening(chosen) {
   const keep = () => localStorage.setItem(KEPT, JSON.stringify(chosen));
   const kind = labelled("playing", choices(KINDS, chosen.kind, (value) => { chosen.kind = value; keep(); }));
   const aloud = tick("I count aloud", chosen.aloud, (on) => { chosen.aloud = on; keep(); });
+  const which = byName("Which microphone", "audioinput", chosen.device, (value) => { chosen.device = value; keep(); });
   const show = () => {
-    kind.hidden = chosen.source !== "mic";
-    aloud.hidden = kind.hidden;
+    for (const each of [kind, aloud, which]) each.hidden = chosen.source !== "mic";
   };
   const source = choices(SOURCES, chosen.source, (value) => { chosen.source = value; keep(); show(); });
   show();
-  return make("fieldset", {}, make("legend", {}, "How you clap"), make("div", { class: "row" }, labelled("I clap with", source), kind, aloud));
+  return make("fieldset", {}, make("legend", {}, "How you clap"), make("div", { class: "row" }, labelled("I clap with", source), kind, aloud, which));
 }

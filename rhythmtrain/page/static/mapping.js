@@ -6,6 +6,7 @@ import { Beats } from "./beats.js";
 import { beatsFile } from "./beats_file.js";
 import { METRES } from "./metres.js";
 import { notesFile } from "./notes_file.js";
+import { practisingOver } from "./over_recording.js";
 import { choices, labelled, make, say, trying } from "./parts.js";
 import { RecordedSound } from "./recorded_sound.js";
 import { TapAlong } from "./tapping.js";
@@ -99,7 +100,7 @@ export class Mapping {
     this.kept.known(beats.length > 0);
     if (!beats.length) return;
     this.bars.value = this.bars.value || `${beats[0].bar}-${beats[beats.length - 1].bar}`;
-    trying(() => this.showUse())();
+    trying(async () => this.users.replaceChildren(...await practisingOver(this.way, this.passage)))();
   }
 
   tell(beat) {
@@ -186,18 +187,4 @@ export class Mapping {
     await this.sound.playWithClicks(all, Math.max(0, first - BEFORE_S), until);
     this.hear.textContent = "Stop";
   });
-
-  async showUse() {
-    const shelf = await get("/api/shelf");
-    const passages = [...shelf.own, ...shelf.supplied].map((each) => [each.name, each.title]);
-    let chosen = passages.some(([name]) => name === this.passage) ? this.passage : passages[0][0];
-    const use = trying(async () => {
-      const told = await post(`${this.way}/use`, { passage: chosen });
-      location.hash = `entry/${encodeURIComponent(told.name)}`;
-    });
-    this.users.replaceChildren(
-      make("h2", {}, "Practise with it"),
-      make("div", { class: "row" }, labelled("The passage it accompanies", choices(passages, chosen, (value) => { chosen = value; })),
-        make("button", { class: "main", onclick: use }, "Practise my entry over it")));
-  }
 }

@@ -7,22 +7,25 @@ import { audio } from "./player.js";
 // The browser's own clearing cuts claps away; the program takes the loudspeaker out itself.
 const PLAIN = { echoCancellation: false, noiseSuppression: false, autoGainControl: false, channelCount: 1 };
 const REFUSED = "The microphone was not allowed, or there is none: allow it for this page in the browser’s address bar, or plug one in; or clap on keys.";
+const AWAY = "The microphone that you chose is not plugged in: plug it in, or choose another under “How you clap”.";
 // So often, that little is left when the page closes, also where the program takes its time.
 const SEND_EVERY_MS = 100;
 
 export class Microphone {
-  constructor() {
+  constructor(device = "") {
+    this.device = device;
     this.batches = [];
   }
 
-  // Opens it; says in one sentence why it cannot be heard.  `onlost` is told when it was unplugged.
+  // Opens it; says in one sentence why it cannot be heard.  `onlost` is told when it was unplugged.  `device` is
+  // the one that was chosen by its name, if any.
   async open(onlost) {
     const sounds = audio();
     await sounds.audioWorklet.addModule("/static/recorder.js");
     try {
-      this.stream = await navigator.mediaDevices.getUserMedia({ audio: PLAIN });
-    } catch {
-      throw new Error(REFUSED);
+      this.stream = await navigator.mediaDevices.getUserMedia({ audio: this.device ? { ...PLAIN, deviceId: { exact: this.device } } : PLAIN });
+    } catch (error) {
+      throw new Error(this.device && error.name !== "NotAllowedError" ? AWAY : REFUSED);
     }
     this.stream.getTracks().forEach((each) => each.addEventListener("ended", onlost));
     const input = sounds.createMediaStreamSource(this.stream);

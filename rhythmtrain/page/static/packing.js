@@ -1,4 +1,4 @@
-// One pack of several passages, to hand out: chosen in the order in which they are practised.
+// One pack of several passages, or one sheet, to hand out: chosen in the order in which they are practised.
 
 import { post } from "./ask.js";
 import { choices, labelled, make, tick, trying } from "./parts.js";
@@ -8,33 +8,40 @@ const SOUNDS = [["", "clapped rhythm, click, count"], ["tune,click,count", "tune
 
 export function packing({ own, supplied }) {
   const passages = [...own, ...supplied];
-  const wish = { chosen: [], slowest: 0.5, rungs: null, ending: "mp3", layers: "", entry: false };
+  const wish = { chosen: [], count_rests: false, slowest: 0.5, rungs: null, ending: "mp3", layers: "", entry: false };
   const row = make("ol", { "aria-live": "polite", "aria-label": "In the pack" });
   const said = make("div", { role: "status" });
   const button = make("button", { class: "main", disabled: true, onclick: trying(() => begin()) }, "Make the pack");
+  const paper = make("button", { disabled: true, onclick: trying(() => onSheet()) }, "One sheet to print (PDF)");
+  const allow = (yes) => { for (const each of [button, paper]) each.disabled = !yes; };
   const choose = (each) => (on) => {
     wish.chosen = on ? [...wish.chosen, each] : wish.chosen.filter((other) => other !== each);
     row.replaceChildren(...wish.chosen.map((one) => make("li", {}, one.title)));
-    button.disabled = !wish.chosen.length;
+    allow(wish.chosen.length);
   };
 
-  async function begin() {
+  const begin = () => {
     const { chosen, ...how } = { ...wish, layers: wish.entry ? "" : wish.layers };
-    button.disabled = true;
+    return made("/api/pack", how, "Take the pack away (zip)", "Unpack it, and open index.html on any phone or computer.");
+  };
+  const onSheet = () => made("/api/sheet", { ending: "pdf", count_rests: wish.count_rests }, "Take the sheet away (PDF)", "The counts stand under every note and rest.");
+
+  async function made(way, how, words, what) {
+    allow(false);
     said.replaceChildren(make("p", {}, "Making it: some seconds for each passage …"));
     try {
-      show(await post("/api/pack", { passages: chosen.map((each) => each.name), ...how }));
+      show(await post(way, { passages: wish.chosen.map((each) => each.name), ...how }), words, what);
     } catch (error) {
       said.replaceChildren(make("p", { class: "trouble" }, error.message));
     } finally {
-      button.disabled = !wish.chosen.length;
+      allow(wish.chosen.length);
     }
   }
 
-  function show(told) {
-    const file = make("a", { class: "go", href: `/api/pack/${told.pack}`, download: "" }, "Take the pack away (zip)");
+  function show(told, words, what) {
+    const file = make("a", { class: "go", href: `/api/pack/${told.pack}`, download: "" }, words);
     said.replaceChildren(
-      make("p", {}, `It holds ${told.titles.join(", ")}. Unpack it, and open index.html on any phone or computer.`),
+      make("p", {}, `It holds ${told.titles.join(", ")}. ${what}`),
       ...told.failed.map((line) => make("p", { class: "trouble" }, `Left out: ${line}`)),
       ...told.said.map((line) => make("p", { class: "quiet" }, line)),
       make("p", {}, file));
@@ -44,7 +51,7 @@ export function packing({ own, supplied }) {
   return make("div", {},
     make("p", {}, "What a teacher hands out: tracks from slow to the written tempo, a sheet, and one page that plays them. The passages come in the order in which you tick them."),
     make("ul", { class: "list ticks" }, passages.map((each) => make("li", {}, tick(make("span", {}, make("b", {}, each.title), make("span", { class: "quiet" }, ` ${each.about}`)), false, choose(each))))),
-    row, finer(wish), make("div", { class: "row" }, button), said);
+    row, finer(wish), make("div", { class: "row" }, button, paper), said);
 }
 
 function finer(wish) {
@@ -52,7 +59,8 @@ function finer(wish) {
   const slowest = make("input", { type: "number", class: "figure", min: 10, max: 100, step: 1, value: 50, oninput: () => { wish.slowest = (Number(slowest.value) || 50) / 100; } });
   const sounds = labelled("What sounds", choices(SOUNDS, wish.layers, (value) => { wish.layers = value; }));
   const course = tick("only the entry of each: come in after the rest, with less and less help", wish.entry, (on) => { wish.entry = on; sounds.hidden = on; });
-  return make("details", {}, make("summary", {}, "Finer: tempi, sound"), make("div", { class: "row" },
+  return make("details", {}, make("summary", {}, "Finer: tempi, sound, sheet"), make("div", { class: "row" },
     labelled("The slowest is", slowest, "% of the written tempo"), labelled("Tempi at most", rungs),
-    labelled("Kind of file", choices(KINDS, wish.ending, (value) => { wish.ending = value; })), sounds, course));
+    labelled("Kind of file", choices(KINDS, wish.ending, (value) => { wish.ending = value; })), sounds, course,
+    tick("a sheet with the count of long rests written out", wish.count_rests, (on) => { wish.count_rests = on; })));
 }

@@ -1,16 +1,29 @@
 // Playing a track: every layer is a source of its own on one audio clock, with its own level.
 
 import { get } from "./ask.js";
+import { say } from "./parts.js";
 
 const LEAD_S = 0.3;
+const GONE = "The loudspeaker that you chose is not there: the sound comes where the browser has it. Settings names the others.";
+const GONE_S = 15;
 // A clap on the last note may come so late.
 const SETTLED_S = 0.2;
 let context = null;
 
 export function audio() {
   // The stems are made at 44 100 samples a second: a context of that rate plays them as they are.
-  if (!context) context = new AudioContext({ sampleRate: 44100, latencyHint: "interactive" });
+  if (!context) {
+    context = new AudioContext({ sampleRate: 44100, latencyHint: "interactive" });
+    fromChosen(context);
+  }
   return context;
+}
+
+// Has `sounding`, an audio context or element, sound from the loudspeaker that was chosen in the settings.
+export function fromChosen(sounding) {
+  const loudspeaker = localStorage.getItem("loudspeaker");
+  if (loudspeaker && sounding.setSinkId) sounding.setSinkId(loudspeaker).catch(() => say(GONE, GONE_S));
+  return sounding;
 }
 
 export class Track {

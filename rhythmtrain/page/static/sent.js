@@ -12,7 +12,7 @@ const FOUND = "leave it empty, and it is found";
 // `wish` tells what was played, `shown` what is known of it; `onheard` is given what was heard, `onwait`
 // what to show meanwhile.
 export function recordedTake(wish, shown, { onwait, onheard }) {
-  const chosen = { timing: wish().recorded ? "recording" : "click", kind: "claps", aloud: false, keep: true, known: false, freely: false, meet: "", start: "", repeats: "", echo: "" };
+  const chosen = { timing: wish().recorded ? "recording" : "click", kind: "claps", aloud: false, keep: true, known: false, freely: false, meet: "", start: "", tempo: "", repeats: "", echo: "" };
   const hear = trying(async (file) => {
     onwait(`Listening to ${file.name} …`);
     try {
@@ -42,13 +42,13 @@ export function recordedTake(wish, shown, { onwait, onheard }) {
 
 // What goes with the file: what is of no use for what was chosen is not said.
 function asked({ passage, bars, speed, lead_in }, chosen) {
-  const { timing, kind, keep, start, repeats, echo } = chosen;
+  const { timing, kind, keep, start, tempo, repeats, echo } = chosen;
   const beside = timing === "recording" ? { freely: chosen.freely, meet: chosen.meet, lead_in } : {};
-  const pace = timing === "recording" || chosen.known ? speed : null;
-  return { passage, bars, speed: pace, timing, kind, aloud: kind === "claps" && chosen.aloud, keep, start, repeats, echo, ...beside };
+  const pace = !tempo && (timing === "recording" || chosen.known) ? speed : null;
+  return { passage, bars, speed: pace, tempo, timing, kind, aloud: kind === "claps" && chosen.aloud, keep, start, repeats, echo, ...beside };
 }
 
-// What few people have to say: what they followed, where bar 1 begins, how often the passage comes.
+// What few people have to say: what they followed, how fast, where bar 1 begins, how often the passage comes.
 function rarely(chosen, shown) {
   const figure = (key, limits) => make("input", { type: "number", class: "figure", ...limits, oninput: (event) => { chosen[key] = event.target.value; } });
   const meet = make("input", { type: "text", placeholder: "1,5,9", size: 9, autocomplete: "off", oninput: (event) => { chosen.meet = event.target.value.trim(); } });
@@ -62,5 +62,6 @@ function rarely(chosen, shown) {
       labelled("The passage comes", figure("repeats", { min: 1, max: 99, step: 1, placeholder: "1" }), "times in a row"),
       labelled("I gave back", figure("echo", { min: 0, max: 16, step: 1, placeholder: "0" }), "bars at a time (an echo)")),
     beside,
+    make("div", { class: "row" }, labelled("I played at", figure("tempo", { min: 10, max: 400, step: "any" }), make("span", { class: "quiet" }, `beats a minute; ${FOUND}`))),
     make("div", { class: "row" }, labelled("Bar 1 begins at second", figure("start", { min: 0, step: "any" }), make("span", { class: "quiet" }, FOUND))));
 }

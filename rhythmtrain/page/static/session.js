@@ -61,13 +61,20 @@ class PageSession {
         labelled("I clap with", choices(SOURCES, this.source, (value) => { this.source = value; })),
         labelled("my instrument", choices(named, this.instrument, (value) => { this.instrument = value; })),
         make("button", { class: "main", onclick: () => trying(() => this.begin())() }, "Begin")),
-      this.finer());
+      ...this.finer());
   }
 
   finer() {
     const minutes = make("input", { type: "number", class: "figure", min: 1, max: 120, step: 1, value: this.minutes, oninput: () => { this.minutes = Number(minutes.value) || 10; } });
-    return make("details", {}, make("summary", {}, "How long, in which order"), make("div", { class: "row" },
-      labelled("At most", minutes, "minutes"), labelled("The tempi come", choices(ORDERS, this.order, (value) => { this.order = value; }))));
+    return [make("details", {}, make("summary", {}, "How long, in which order"), make("div", { class: "row" },
+      labelled("At most", minutes, "minutes"), labelled("The tempi come", choices(ORDERS, this.order, (value) => { this.order = value; })))), this.numbers()];
+  }
+
+  numbers() {
+    const text = make("pre", { class: "told" });
+    const place = make("details", {}, make("summary", {}, "By which numbers, and why"), make("div", { class: "scrolls", tabindex: 0, role: "region", "aria-label": "The numbers a session goes by" }, text));
+    place.addEventListener("toggle", trying(async () => { text.textContent = (await get("/api/numbers")).text; }), { once: true });
+    return place;
   }
 
   async begin() {
@@ -97,7 +104,7 @@ class PageSession {
 
   attempt = trying(() => this.stand.play(
     async () => new Track(await post(`/api/session/${this.name}/track`)).load(),
-    { heard: (track) => (track.judged ? heardBy({ source: this.source, kind: track.kind, aloud: true }) : null) },
+    { heard: (track) => (track.judged ? heardBy({ ...listens(), source: this.source, kind: track.kind, aloud: true }) : null) },
   ));
 
   showState(state) {

@@ -2,6 +2,7 @@
 
 import { get, post } from "./ask.js";
 import { applySize, sizeSet } from "./calm.js";
+import { byName, loudspeakersAreNamed, soundFrom } from "./devices.js";
 import { choices, labelled, make, tick, trying } from "./parts.js";
 import { Track } from "./player.js";
 import { Stand } from "./stand.js";
@@ -11,6 +12,7 @@ const LANGUAGES = { en: "English", de: "German", fr: "French", es: "Spanish", nl
 const SIZES = [["1", "usual"], ["1.25", "large"], ["1.5", "very large"]];
 const SOURCES = [["keys", "the keyboard or the screen"], ["midi", "a MIDI pad or keyboard"]];
 const ABOUT_DELAY = "Between a key and the sound lies a little time of the machine’s own. Tap with every click, as evenly as you can, and it is taken off what you play from then on. A microphone that hears the track needs no measuring: every take tells it afresh.";
+const ABOUT_LOUDSPEAKER = "Start quiet when you change it. Each has a sound delay of its own: measure it again afterwards.";
 const UNKNOWN = "Not measured yet: whether all your claps lie a little early or late cannot be told.";
 
 export async function settingsPlace(main) {
@@ -34,7 +36,7 @@ class Settings {
     this.told = await get("/api/settings");
     this.begin = make("button", { onclick: () => (this.stand.playing ? this.stand.stop() : this.measure()) }, "Measure it");
     this.said = make("p", { role: "status" }, this.known());
-    this.main.replaceChildren(make("h1", {}, "Settings"), this.words(), this.looks(), this.delay(), this.voice.place);
+    this.main.replaceChildren(make("h1", {}, "Settings"), this.words(), this.looks(), this.sound(), this.delay(), this.voice.place);
     await this.voice.open();
   }
 
@@ -61,6 +63,12 @@ class Settings {
     const source = choices(SOURCES, this.source, (value) => { this.source = value; this.said.textContent = this.known(); });
     return make("fieldset", {}, make("legend", {}, "Sound delay"), make("p", {}, ABOUT_DELAY),
       make("div", { class: "row" }, labelled("I clap with", source), this.begin), this.stand.pad, this.said);
+  }
+
+  sound() {
+    if (!loudspeakersAreNamed()) return "";
+    const which = byName("Which loudspeaker", "audiooutput", localStorage.getItem("loudspeaker") || "", trying(soundFrom));
+    return make("fieldset", {}, make("legend", {}, "Where the sound comes from"), make("p", {}, ABOUT_LOUDSPEAKER), make("div", { class: "row" }, which));
   }
 
   known() {

@@ -6,6 +6,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.checking.transcribe import TranscribeWish, transcribe_file
+from rhythmtrain.rehearsal.desk.arriving import KINDS
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.page_words import at_the_page
 from rhythmtrain.rehearsal.desk.recordings import recording_path, recording_title
@@ -21,7 +22,8 @@ Document = dict[str, Any]
 def clapped_in(sitting: Sitting, asked: Asked) -> Document:
     """Return the rhythm of "taps", seconds of any one clock, as the text of a drill.
 
-    "metre" must be said; "tempo", "times" and "title" help.  The document says how sure each bar is.
+    "metre" must be said, bar by bar where it changes; "tempo", "times", "title", "beat" (what gets a
+    count) and "first" (the count of the first clap) help.  The document says how sure each bar is.
 
     Raises:
         RequestError: no metre, or values that make no sense.
@@ -39,7 +41,7 @@ def clapped_in(sitting: Sitting, asked: Asked) -> Document:
 def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
     """Return the rhythm clapped in the recording whose bytes came; "file" is what it was called.
 
-    "recording" names one that was brought before instead.
+    "recording" names one that was brought before instead; "kind" is what is listened for.
 
     Raises:
         RequestError: no recording, no metre.
@@ -63,10 +65,15 @@ def recording_written_down(sitting: Sitting, asked: Asked) -> Document:
 
 
 def _written_down(path: Path, asked: Asked, *, title: str, output: Path | None = None) -> Document:
+    if asked.text("kind", KINDS[0]) not in KINDS:
+        raise RequestError(f"what is listened for is one of {', '.join(KINDS)}")
     output = output or path.with_suffix(".toml")
     wish = TranscribeWish(
         metre=asked.text("metre"),
         tempo=asked.maybe_number("tempo"),
+        beat=asked.maybe_text("beat"),
+        first=asked.maybe_text("first") or "1",
+        kind=asked.text("kind", KINDS[0]),
         times=None if asked.values.get("times") is None else asked.whole("times"),
         title=title[:200],
         output=output,

@@ -60,6 +60,11 @@ def take_again(asked: Asked) -> Document:
     return _words(told)
 
 
+def takes_again() -> Document:
+    """Judge every kept take by today's rules, keep that, and return what changed."""
+    return _words(judge_again(None, every=True))
+
+
 def takes_saved(sitting: Sitting) -> Path:
     """Return where all takes lie as one file, for keeping elsewhere."""
     path = sitting.passing / f"{secrets.token_hex(8)}.jsonl"

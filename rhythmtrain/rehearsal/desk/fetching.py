@@ -8,15 +8,14 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_file import Fetched
-from rhythmtrain.rehearsal.desk.packs import pack_wish, pack_zipped
+from rhythmtrain.rehearsal.desk.packs import pack_wish, pack_zipped, sheet_wish
 from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem
 from rhythmtrain.rehearsal.desk.sitting import Sitting
 from rhythmtrain.rehearsal.desk.sounding import wish_of
 from rhythmtrain.rehearsal.passages.export import export_passage
 from rhythmtrain.rehearsal.passages.passages import find_passage
-from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
+from rhythmtrain.rehearsal.passages.sheet import make_sheet
 from rhythmtrain.rehearsal.tracks.track import make_track
-from rhythmtrain.storage.settings import preferences
 
 KINDS = {
     ".pdf": "application/pdf",
@@ -52,16 +51,8 @@ def fetched(sitting: Sitting, asked: Asked) -> Fetched:
 
 
 def _sheet(sitting: Sitting, asked: Asked, path: Path) -> str:
-    name, bars = passage_path(sitting, asked.text("passage")), asked.maybe_text("bars")
-    wish = SheetWish(
-        (name,),
-        bars=bars,
-        staff="five" if asked.truth("pitches") else "one",
-        counting=asked.text("counting", "numbers"),
-        count_rests=asked.truth("count_rests"),
-        british=preferences().british,
-    )
-    make_sheet(wish, path)
+    name = passage_path(sitting, asked.text("passage"))
+    make_sheet(sheet_wish((name,), asked), path)
     return _title(name)
 
 

@@ -1,4 +1,4 @@
-"""Packs at the page: one passage or several, as one file to hand out.
+"""Packs and sheets at the page: one passage or several, as one file to hand out.
 
 What is in a pack is made by the same room as for ``rhythmtrain pack``; here it is put into a zip file,
 because a browser brings no folder.
@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 from zipfile import ZIP_STORED, ZipFile
 
-from rhythmtrain.errors import RequestError, RhythmtrainError
+from rhythmtrain.errors import DrillError, RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_file import Fetched
 from rhythmtrain.rehearsal.desk.own_voice import voice_for
@@ -20,12 +20,14 @@ from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem, shelf
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.packing.pack import make_pack
 from rhythmtrain.rehearsal.packing.wish import PackWish
+from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.storage.drills import drill_path
 from rhythmtrain.storage.settings import preferences
 
 MOST_PASSAGES = 100
 ZIP = "application/zip"
+SHEETS = {"pdf": "application/pdf", "html": "text/html"}
 Document = dict[str, Any]
 
 
@@ -59,6 +61,47 @@ def pack_made(sitting: Sitting, packs: Lately[Fetched], asked: Asked) -> Documen
         "failed": failed,
         "said": [_told_by_title(each, titles) for each in told.warnings],
     }
+
+
+def sheet_made(sitting: Sitting, packs: Lately[Fetched], asked: Asked) -> Document:
+    """Make one sheet of "passages", names of the shelf, in their order; "ending" is that of the file.
+
+    "counting", "pitches" and "count_rests" say how it looks.
+
+    Raises:
+        RequestError: no passage, one that is not there, no such ending.
+        DrillError, FileError: a passage does not read.
+        MissingPartError, DeviceError: what draws is missing, or it failed.
+    """
+    titles = _titles(sitting, asked)
+    ending = asked.text("ending", "pdf")
+    if ending not in SHEETS:
+        raise RequestError(f"there is no sheet as {ending[:20]!r}: choose {', '.join(SHEETS)}")
+    path = sitting.passing / f"{secrets.token_hex(8)}.{ending}"
+    try:
+        told = make_sheet(sheet_wish(tuple(titles), asked), path)
+    except DrillError as error:
+        raise DrillError(_told_by_title(str(error), titles)) from error
+    made = told.document["passages"]
+    called = plain_stem(made[0]) if len(made) == 1 else f"{len(made)}-passages"
+    return {
+        "pack": packs.keep(Fetched(path, f"{called}-sheet.{ending}", SHEETS[ending])),
+        "titles": made,
+        "failed": [],
+        "said": [_told_by_title(each, titles) for each in told.warnings],
+    }
+
+
+def sheet_wish(paths: tuple[str, ...], asked: Asked) -> SheetWish:
+    """Return how a sheet of ``paths`` is to look: "pitches", "counting", "count_rests", "bars"."""
+    return SheetWish(
+        paths,
+        bars=asked.maybe_text("bars"),
+        staff="five" if asked.truth("pitches") else "one",
+        counting=asked.text("counting", "numbers"),
+        count_rests=asked.truth("count_rests"),
+        british=preferences().british,
+    )
 
 
 def pack_zipped(wish: PackWish, path: Path) -> Told:

@@ -8,7 +8,7 @@ from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.passages.passages import practice_of, whole_passage, wished_passage
 from rhythmtrain.timing.timeline import lay_out
 
-WISHES = ("passage", "part", "bars", "speed", "tempo", "repeats", "echo", "start", "timing", "kind", "aloud", "freely", "meet")  # fmt: skip
+WISHES = ("passage", "part", "bars", "speed", "tempo", "repeats", "echo", "start", "timing", "kind", "aloud", "freely", "meet", "lead_in")  # fmt: skip
 Document = dict[str, Any]
 
 
