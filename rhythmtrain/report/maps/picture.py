@@ -100,8 +100,9 @@ def _filling(wave: Wave, span: tuple[float, float]) -> Wave:
 def _head(mapped: Mapped) -> str:
     first, last = mapped.beat_map.bars
     return (
-        f"{mapped.recording}, bars {first} to {last} in {mapped.metre}.   Lane: standard error of "
-        f"each beat, full height {1000 * DOUBT_FULL_S:.0f} ms; shaded: bars to hear first."
+        f"{mapped.recording}, bars {first} to {last} in {mapped.metre}.   Lane: how far each beat "
+        f"may lie beside its place, full height {1000 * DOUBT_FULL_S:.0f} ms; shaded: bars to hear "
+        "first."
     )
 
 
