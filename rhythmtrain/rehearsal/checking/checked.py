@@ -10,6 +10,7 @@ from rhythmtrain.assess.judging.lengths import lengths_of
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.capture.take import Take
 from rhythmtrain.rehearsal.checking.counted_aloud import counted
+from rhythmtrain.rehearsal.checking.other_speed import other_speed
 from rhythmtrain.report.take.advice import Advice, advice
 from rhythmtrain.report.take.document import check_json
 from rhythmtrain.report.take.flags import flags
@@ -71,9 +72,10 @@ def judged(timeline: Timeline, take: Take, settings: Settings, asked: Asked) -> 
     )
     heard = Heard(findings, timeline.passage, flags(findings), playing, asked.sounding)
     said = advice(heard, name=asked.name, bars=asked.bars, live=asked.live, part=asked.part)
-    said = replace(
-        said, first=" ".join(filter(None, (said.first, counted(heard, take, aloud=asked.aloud))))
+    more = other_speed(timeline, take, settings, heard, live=asked.live is not None) or counted(
+        heard, take, aloud=asked.aloud
     )
+    said = replace(said, first=f"{said.first} {more}".strip())
     return Checked(timeline, take, findings, heard, said, settings.meet, settings.one_go)
 
 
