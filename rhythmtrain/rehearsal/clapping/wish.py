@@ -5,7 +5,6 @@ from pathlib import Path
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.prompts.plan import Layer
-from rhythmtrain.rehearsal.live.recorded import files_as_typed
 from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES
 from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, TrackWish, layers_named
@@ -42,7 +41,7 @@ class ClapWish(TrackWish):
             return live
         lead_in = self.lead_in if self.lead_in != USUAL_LEAD_IN else None
         beside = as_options({"steady": self.steady, "lead-in": lead_in})
-        return f"{live}{as_options({'layers': self.layers})}{files_as_typed(self.files)}{beside}"
+        return f"{live}{as_options({'layers': self.layers})}{self.files.as_typed}{beside}"
 
 
 def checked_source(wish: ClapWish) -> TapsFrom:

@@ -5,7 +5,6 @@ from pathlib import Path
 
 from rhythmtrain.coach.entry_course import MOST_TRIES
 from rhythmtrain.errors import RequestError
-from rhythmtrain.rehearsal.live.recorded import files_as_typed
 from rhythmtrain.rehearsal.live.rigs import MIC, TapsFrom, as_typed, taps_from
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.rehearsal.recorded.accompaniment import RecordingFiles
@@ -39,7 +38,7 @@ class EnterWish(Wish):
     @property
     def heard_so(self) -> str:
         """Return the options by which the next tries are heard, and sound, as these."""
-        live = as_typed(self.source, self.kind, self.loudspeaker) + files_as_typed(self.files)
+        live = as_typed(self.source, self.kind, self.loudspeaker) + self.files.as_typed
         return live + as_options({"layers": self.layers})
 
 

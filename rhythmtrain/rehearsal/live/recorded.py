@@ -19,7 +19,6 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     mapped_bars,
 )
 from rhythmtrain.rehearsal.tracks.recordings import Accompanied, accompanied, laid_pieces, with_bars
-from rhythmtrain.report.take.commands import as_options
 from rhythmtrain.score.passage import Passage
 from rhythmtrain.score.repeats import as_played
 
@@ -78,8 +77,3 @@ def sounding_on(
     pieces = laid_pieces(found.timeline, found.found.mapped, Layer.ACCOMPANIMENT)
     plan = with_bars(plan, pieces, found.timeline)
     return Sounding(plan, language, voice, found.found.recording)
-
-
-def files_as_typed(files: RecordingFiles) -> str:
-    """Return the options that name the same recording and beat map again."""
-    return as_options({"accompaniment": files.recording, "beats": files.beats})

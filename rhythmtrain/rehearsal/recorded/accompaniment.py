@@ -13,7 +13,7 @@ from pathlib import Path
 from rhythmtrain.errors import RequestError, TakeError
 from rhythmtrain.rehearsal.recorded.lengths import check_length_kept
 from rhythmtrain.remedies import remedy
-from rhythmtrain.report.take.commands import typed
+from rhythmtrain.report.take.commands import as_options
 from rhythmtrain.score.drill.beside import Accompaniment
 from rhythmtrain.score.drill.drill import Drill
 from rhythmtrain.score.passage import Passage
@@ -47,8 +47,7 @@ class RecordingFiles:
     @property
     def as_typed(self) -> str:
         """Return the options that name the same recording and beat map again."""
-        named = (("--accompaniment", self.recording), ("--beats", self.beats))
-        return "".join(f" {name} {typed(str(path))}" for name, path in named if path is not None)
+        return as_options({"accompaniment": self.recording, "beats": self.beats})
 
 
 NO_FILES = RecordingFiles()

@@ -32,7 +32,7 @@ def again(
     which = "-".join(map(str, sorted({bars[0], bars[-1]}))) if some else asked
     speed = max(round(heard.findings.speed * SLOWER, 1), SLOWEST)
     made = _made(name, "again.flac", live) + part
-    return f"{made}{_bars(which)} --speed {speed:g} --repeats 4"
+    return f"{made}{_bars(which)} --speed {speed:g} --repeats 4{heard.sounding}"
 
 
 def onward(
@@ -41,7 +41,7 @@ def onward(
     """Return the command for a track at the next tempo; ``live`` and ``part`` as for ``again``."""
     tempo = next_tempo(heard)
     made = _made(name, "next.flac", live) + part
-    return f"{made}{_bars(asked)} --tempo {tempo:g} --repeats 4 --fade"
+    return f"{made}{_bars(asked)} --tempo {tempo:g} --repeats 4 --fade{heard.sounding}"
 
 
 def _made(name: str, output: str, live: str | None) -> str:
