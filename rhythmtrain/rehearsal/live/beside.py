@@ -22,6 +22,7 @@ from rhythmtrain.rehearsal.live.beside_words import (
     CLICKS_ALONE,
     HIDDEN,
     LOST,
+    MOSTLY_LOST,
     POOR,
     ROUND,
     TAKEN_OUT,
@@ -85,6 +86,9 @@ def heard_beside(
     """
     gaps = found_gaps(recorded, track, rate, hints)
     laid = mended(recorded[: len(track) + rate], gaps, rate)
+    if _mostly_lost(laid):
+        delay = kept or Delay(0.0, CLAIM_ERROR_S, known=False)
+        return HeardBeside(_take(laid), delay, unjudged=MOSTLY_LOST)
     recorded = laid.sound
     measured = _measured(recorded, track, rate, kept)
     if measured.refused and measured.refused != EVEN:
@@ -99,6 +103,11 @@ def heard_beside(
     if not _lost(recorded, track, rate):
         return beside
     return replace(beside, remarks=(*beside.remarks, LOST))
+
+
+def _mostly_lost(laid: Mended) -> bool:
+    """Return whether nothing is known of more than half of a recording: what is left are crumbs."""
+    return 2 * sum(each.stop - each.first for each in laid.spans) > len(laid.sound)
 
 
 def _measured(recorded: Block, track: Block, rate: int, kept: Delay | None) -> SoundDelay:

@@ -27,6 +27,10 @@ LOST = (
     "Sound was lost on the way while you played: claps before and after it do not lie on one clock. "
     "Play it again."
 )
+MOSTLY_LOST = (
+    "Sound was lost on the way in more than half of the take, so nothing can be told of it: close "
+    "other programs, and play it again."
+)
 TALK = (
     "No clap was heard that stands out from the talk and the other sounds: clap nearer to the "
     "microphone, or count more softly."

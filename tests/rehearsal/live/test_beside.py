@@ -8,6 +8,7 @@ from scipy.signal import butter, sosfilt
 
 from rhythmtrain.hearing.bleed.bleed import cleared, removal_db
 from rhythmtrain.hearing.bleed.delay import EVEN, measured_delay
+from rhythmtrain.hearing.gaps.finding import Hint
 from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.clapping.clap import clap_along
 from rhythmtrain.rehearsal.clapping.wish import ClapWish
@@ -47,6 +48,19 @@ def test_a_silent_player_gives_no_onsets(bleed_db: int) -> None:
     scene = scene_of("held out", STILL, 3, LENGTH_S)
     take = mixed(scene, replace(STILL, claps=False), bleed_db=bleed_db)
     assert heard_beside(take.heard, take.track, take.rate).take.heard == ()
+
+
+def test_a_take_of_which_most_was_lost_is_not_judged() -> None:
+    """A sound server that is held up again and again leaves crumbs, and a crumb is nobody's clap."""
+    take = mixed(scene_of("held out", STILL, 3, 8.0), STILL, bleed_db=0)
+    firsts = range(take.rate, len(take.heard) - take.rate, round(0.15 * take.rate))
+    hints = [Hint(first, first + 1024) for first in firsts]
+    beside = heard_beside(take.heard, take.track, take.rate, hints=hints)
+    assert beside.take.heard == ()
+    assert "more than half of the take" in beside.unjudged
+    whole = heard_beside(take.heard, take.track, take.rate)
+    assert whole.take.heard
+    assert not whole.unjudged
 
 
 @pytest.mark.parametrize(("half", "number"), [("tune", 1), ("held out", 101)])
