@@ -100,6 +100,7 @@ def _one(
         ear=Ear(wish.kind, aloud=aloud),
         way=before.way if before else None,
     )
+    performance = replace(performance, endless=wish.loop)
     checked = judged_live(
         performance, each.timeline, asked, timing=each.timing, recording=each.recording
     )

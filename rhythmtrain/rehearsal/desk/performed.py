@@ -39,16 +39,19 @@ def performed(journal: Journal, lines: Lines, made: Made, gathered: Gathered) ->
             heard.
     """
     begun, *later = lines
+    endless = made.loop is not None
     if begun["source"] != MIC:
         delay = delay_of(begun["source"])
-        return Performance(gathered, taps_of(begun, later, made, delay), delay)
+        return Performance(gathered, taps_of(begun, later, made, delay), delay, endless=endless)
     recorded = recorded_of(journal, begun)
     if not len(recorded):
         raise TakeError("nothing came from the microphone: is it allowed for this page, and on?")
     gathered.blocks = [recorded]
     heard = heard_of(recorded, begun, later, made)
     remarks = (*lost_in_words(heard.lost, made.timeline), *heard.remarks)
-    return Performance(gathered, heard.take, heard.delay, remarks, (), heard.unjudged)
+    return Performance(
+        gathered, heard.take, heard.delay, remarks, unjudged=heard.unjudged, endless=endless
+    )
 
 
 def taps_of(begun: dict[str, Any], later: Lines, made: Made, delay: Delay) -> Take:

@@ -17,7 +17,8 @@ class Performance:
 
     ``remarks`` are whole sentences on how it was heard; ``unsaid`` what the voice has no words for;
     ``unjudged`` says why what was heard is not held against the passage; ``way`` is what is known by
-    now of the way from loudspeaker to microphone, which helps to show the next take.
+    now of the way from loudspeaker to microphone, which helps to show the next take;
+    ``endless`` what goes on until somebody stops it.
     """
 
     gathered: Gathered
@@ -27,6 +28,7 @@ class Performance:
     unsaid: tuple[str, ...] = ()
     unjudged: str = ""
     way: Way | None = None
+    endless: bool = False
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -41,7 +43,7 @@ class Performance:
         """
         lines = []
         ended, lost = self.gathered.ended, self.gathered.lost
-        if ended.how is How.STOPPED:
+        if ended.how is How.STOPPED and not self.endless:
             lines.append("You stopped before the end: what you played until then was checked.")
         if ended.how is How.WENT_AWAY:
             lines.append(f"{capital(ended.reason)}: what was played until then is checked.")

@@ -224,6 +224,7 @@ def test_a_loop_goes_on_until_it_is_stopped_and_each_round_counts(rag: Path) -> 
     stage = Watching()
     told = clap_along(ClapWish(str(rag), dry_run=True, loop=True), stage)
     assert told.document["live"]["ended"] == "stopped"
+    assert "before the end" not in told.text, "it has no end"
     assert {note["repeat"] for note in told.document["notes"]} == {1, 2}
     assert told.document["tally"]["missed"] == 0
     between = [screen for screen in stage.screens if screen[2].strip() == "A counted bar"]
