@@ -12,6 +12,12 @@ from rhythmtrain.rehearsal.checking.checked import Asked, Checked, document, jud
 from rhythmtrain.rehearsal.passages.known_names import known_as
 from rhythmtrain.rehearsal.passages.passages import Wish
 from rhythmtrain.remedies import remedy
+from rhythmtrain.score.countline.short_bars import (
+    CutShort,
+    cut_short,
+    in_sayable_bars,
+    put_back,
+)
 from rhythmtrain.score.drill.drill import read_drill
 from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.score.passage import Bar, Passage
@@ -128,6 +134,7 @@ def _conditions(checked: Checked) -> Conditions:
         meet=checked.meet,
         one_go=checked.one_go,
         strokes=timeline.strokes,
+        cut_short=_cut_short(timeline.passage),
     )
 
 
@@ -146,6 +153,14 @@ def _drill_text(passage: Passage) -> str:
         return ""
 
 
+def _cut_short(passage: Passage) -> tuple[CutShort, ...]:
+    """Return the bars that stand in the drill text in a metre of their own."""
+    try:
+        return cut_short(passage, in_sayable_bars(passage))
+    except DrillError:
+        return ()
+
+
 def passage_of(kept: KeptTake) -> Passage:
     """Return the passage of a kept take, its bars numbered as they were printed."""
     record = kept.record
@@ -157,6 +172,7 @@ def passage_of(kept: KeptTake) -> Passage:
             "what was heard then still stands"
         )
     shift = numbers[0] - passage.bars[0].number
+    passage = put_back(passage, record.conditions.cut_short)
     return replace(
         passage,
         bars=_numbered(passage.bars, numbers),

@@ -16,6 +16,7 @@ from rhythmtrain.prompts.wishes import Wishes
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.render.midi import midi_bytes
 from rhythmtrain.report.words import several
+from rhythmtrain.score.countline.short_bars import cut_short, in_sayable_bars
 from rhythmtrain.score.drill.writer import write_drill
 from rhythmtrain.score.musicxml.writer import unwritten, write_musicxml
 from rhythmtrain.score.passage import Bar, Passage, Place, notes_of
@@ -62,7 +63,7 @@ def export_passage(passage: Passage, form: str, output: Path | None) -> Told:
         FileError: the file cannot be written.
     """
     data = WRITERS[form](passage)
-    warnings = tuple(unwritten(passage)) if form == MUSICXML else ()
+    warnings = tuple(UNWRITTEN[form](passage)) if form in UNWRITTEN else ()
     notes = len(notes_of(passage.bars))
     document: dict[str, Any] = {
         "form": form,
@@ -96,6 +97,14 @@ def _on_one_note(bars: tuple[Bar, ...]) -> Iterator[Bar]:
         yield replace(bar, places=tuple(map(sounding, bar.places)))
 
 
+def _own_metres(passage: Passage) -> Iterator[str]:
+    said = in_sayable_bars(passage)
+    for cut in cut_short(passage, said):
+        bar = said.bars[cut.index]
+        yield f"bar {bar.number} is cut short: it is written in a metre of its own, {bar.metre}"
+
+
+UNWRITTEN: dict[str, Callable[[Passage], Iterator[str]]] = {MUSICXML: unwritten, TOML: _own_metres}
 WRITERS: dict[str, Callable[[Passage], bytes]] = {
     MUSICXML: lambda passage: write_musicxml(passage).encode("utf-8"),
     MIDI: _midi,

@@ -6,6 +6,7 @@ Bars are numbered from 1 (an upbeat is 0) in what is read back, and entries foll
 import json
 
 from rhythmtrain.score.countline.countline import read_bars
+from rhythmtrain.score.countline.short_bars import in_sayable_bars
 from rhythmtrain.score.countline.writer import common_beat, write_bars, write_cue, write_tempo
 from rhythmtrain.score.drill.tune import write_tune
 from rhythmtrain.score.passage import EntryMark, Passage
@@ -14,11 +15,12 @@ READY = "ready"
 
 
 def write_drill(passage: Passage) -> str:
-    """Return ``passage`` as the text of a drill file.
+    """Return ``passage`` as the text of a drill file; what is cut short, in a metre of its own.
 
     Raises:
         DrillError: a count line cannot say its bars.
     """
+    passage = in_sayable_bars(passage)
     beat = common_beat(passage.bars)
     rhythm = write_bars(passage.bars)
     lines = [

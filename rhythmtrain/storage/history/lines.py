@@ -91,7 +91,7 @@ def record_of_line(line: str) -> TakeRecord:
         raise TakeError(f"{error.args[0]} is missing") from error
     except RhythmtrainError as error:
         raise TakeError(str(error)) from error
-    except (ValueError, TypeError, AttributeError, OverflowError) as error:
+    except (ValueError, TypeError, AttributeError, ArithmeticError) as error:
         raise TakeError(f"a value is of the wrong kind: {error}") from error
 
 

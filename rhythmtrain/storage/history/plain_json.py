@@ -11,6 +11,7 @@ from fractions import Fraction
 from typing import Any
 
 from rhythmtrain.capture.take import Heard
+from rhythmtrain.score.countline.short_bars import CutShort
 from rhythmtrain.storage.history.take_record import Conditions, Laid
 from rhythmtrain.timing.playing_order import Practice
 
@@ -58,6 +59,10 @@ def conditions_of(told: dict[str, Any], bar_numbers: Iterable[int]) -> Condition
         anchors=_laid_of(told.get("anchors") or ()),
         doubts=_laid_of(told.get("doubts") or ()),
         strokes=_strokes_of(told.get("strokes") or ()),
+        cut_short=tuple(
+            CutShort(int(index), str(metre), Fraction(str(begins)))
+            for index, metre, begins in told.get("cut_short") or ()
+        ),
         meet=None if told.get("meet") is None else tuple(int(bar) for bar in told["meet"]),
         **_typed(told, CONDITIONS),
     )
@@ -69,6 +74,7 @@ def conditions_table(conditions: Conditions) -> dict[str, Any]:
     del table["bar_numbers"]
     for name in LAID:
         table[name] = [[str(at), known] for at, known in table[name]]
+    table["cut_short"] = [[cut.index, cut.metre, str(cut.begins)] for cut in conditions.cut_short]
     return table
 
 

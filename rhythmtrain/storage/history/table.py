@@ -22,7 +22,15 @@ from rhythmtrain.storage.history.take_record import KeptTake, TakeRecord
 # A take that is kept late is kept: a slow disk and a busy machine take their time.
 BUSY_S = 30.0
 AGAIN_S = 0.01
-NOT_A_RECORD = (ValueError, TypeError, KeyError, zlib.error, RecursionError, RhythmtrainError)
+NOT_A_RECORD = (
+    ValueError,
+    TypeError,
+    ArithmeticError,
+    KeyError,
+    zlib.error,
+    RecursionError,
+    RhythmtrainError,
+)
 TAKE = "SELECT * FROM takes WHERE id = ?"
 PLAYED = "SELECT onsets, hidden, document FROM played WHERE take = ?"
 RHYTHM = "SELECT drill, bar_numbers FROM rhythms WHERE id = ?"

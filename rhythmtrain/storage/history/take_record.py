@@ -16,6 +16,7 @@ from typing import Any
 
 from rhythmtrain.capture.take import Heard
 from rhythmtrain.errors import TakeError
+from rhythmtrain.score.countline.short_bars import CutShort
 from rhythmtrain.timing.playing_order import Practice
 
 LONGEST_TEXT = 1_000_000
@@ -32,7 +33,8 @@ class Conditions:
     ``start_s`` is the second of the take at which bar 1 begins, None where that was found;
     ``speed_known`` is False where the tempo was found.  ``reached`` is how many notes of the
     timeline were reached, None for all of them; ``stopped`` says that the player broke off.
-    ``bar_numbers`` are those printed, one for each bar of the drill text.  Of a take that was played
+    ``bar_numbers`` are those printed, one for each bar of the drill text; ``cut_short`` are its bars
+    that are shorter than their metre and stand there in one of their own.  Of a take that was played
     with a recording, ``anchors`` say at which second, from bar 1 on, each mapped place fell at the
     speed it was played at, ``doubts`` how well each was known, both by quarters of the timeline; and
     ``meet`` the bars in which the two had to meet, None where every note was held.  ``strokes`` are the
@@ -51,6 +53,7 @@ class Conditions:
     meet: tuple[int, ...] | None = None
     strokes: Laid = ()
     one_go: bool = False
+    cut_short: tuple[CutShort, ...] = ()
 
     def __post_init__(self) -> None:
         """Refuse what cannot be judged again."""

@@ -4,7 +4,6 @@ import json
 import os
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
-from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
@@ -169,11 +168,11 @@ def test_a_take_without_its_passage_says_why_it_cannot_be_judged(
 def test_a_passage_that_no_drill_can_say_is_kept_without_it(
     rag: Path, times_s: list[float], written: Written
 ) -> None:
-    """A bar of an odd length from a score: the take is kept, and what was heard."""
+    """A bar counted in another way than the rest: the take is kept, and what was heard."""
     wish = CheckWish(str(rag), speed=1.0, repeats=2)
     checked = check(written(times_s), wish)
     passage = checked.timeline.passage
-    odd = replace(passage.bars[2], ends=Fraction(1), places=passage.bars[2].places[:1])
+    odd = replace(passage.bars[2], metre=passage.metre.with_beat("eighth"))
     bars = (*passage.bars[:2], odd, *passage.bars[3:])
     timeline = replace(checked.timeline, passage=replace(passage, bars=bars))
     number = keep_checked(replace(checked, timeline=timeline), wish, now=NOW, say=silence)

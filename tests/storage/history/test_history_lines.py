@@ -110,6 +110,8 @@ def test_what_need_not_be_said_may_be_missing() -> None:
         ({"conditions": 3}, "wrong kind"),
         ({"conditions": {"practice": {"repeats": 0}}}, "repeats must be 1"),
         ({"conditions": {}}, "practice is missing"),
+        ({"conditions": {"practice": {}, "cut_short": [[1, "4/4", "1/0"]]}}, "wrong kind"),
+        ({"conditions": {"practice": {}, "cut_short": [[1, "4/4"]]}}, "wrong kind"),
         ({"bar_numbers": ["x"]}, "wrong kind"),
     ],
 )
