@@ -158,6 +158,12 @@ def _running(
     process = subprocess.Popen(command, env=env, stdout=subprocess.DEVNULL, stderr=stderr)
     try:
         _await_answer(process, question, env if asked_with is None else asked_with)
+    except BaseException:
+        _stopped(process)
+        if process.stderr is not None:
+            process.stderr.close()
+        raise
+    try:
         yield process
     finally:
         _stopped(process)
