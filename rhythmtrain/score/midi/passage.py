@@ -1,41 +1,28 @@
 """A part of a MIDI file as a passage: exact places, bars, tempi, pitches and landmarks.
 
 Where a note stands comes from ``places`` or, for a file that was played, from whoever wrote it
-down.  Players and programs end notes a little early, so a note that sounds for most of the way to the
-next is held until it; a shorter one ends where a program wrote it, and that of a player on the nearest
-sixteenth or triplet.  Percussion has no length that means anything: a stroke lasts until the next.
+down; until when it is written to sound, from ``ends``.
 """
 
 from bisect import bisect_right
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from itertools import zip_longest
 
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.score.midi.bars import SAME_SPEED, MidiBar, bar_speeds, midi_bars
 from rhythmtrain.score.midi.clock import MidiClock
+from rhythmtrain.score.midi.ends import PartNote, part_notes
 from rhythmtrain.score.midi.file import MidiFile
 from rhythmtrain.score.midi.parts import MidiPart
-from rhythmtrain.score.midi.places import nearest, on_grid
 from rhythmtrain.score.naming import every_beat_named
 from rhythmtrain.score.passage import Bar, Kind, Passage, Place, TempoMark
 from rhythmtrain.score.tempo import beats_a_minute, quarters_a_minute
 from rhythmtrain.units import SLOWEST_BPM, Bpm, checked_tempo
 
-# A note that sounds for this share of the way to the next is printed as reaching it.
-HELD_FROM = Fraction(3, 4)
 LONGEST_END = 64
 US_A_MINUTE = 60e6
-
-
-@dataclass(frozen=True, slots=True)
-class PartNote:
-    """A note (or chord) of a part: where it is written, until where it sounds, its pitches."""
-
-    at: Fraction
-    end: Fraction
-    pitches: tuple[int, ...]
 
 
 def midi_passage(
@@ -57,7 +44,7 @@ def midi_passage(
         FileError: more bars than a passage has, or a tempo that nobody plays.
     """
     clock = file.clock(part.track)
-    notes = _notes(part, places, clock)
+    notes = part_notes(part, places, clock)
     metres = [
         (clock.quarter(tick), metre)
         for track in file.beside(part.track)
@@ -73,52 +60,8 @@ def midi_passage(
 
 def part_end(file: MidiFile, part: MidiPart, places: Sequence[Fraction]) -> Fraction:
     """Return where the last note of ``part`` is written to end, in quarters from tick 0."""
-    last = _notes(part, places, file.clock(part.track))[-1]
+    last = part_notes(part, places, file.clock(part.track))[-1]
     return min(last.end, last.at + LONGEST_END)
-
-
-def _notes(part: MidiPart, places: Sequence[Fraction], clock: MidiClock) -> list[PartNote]:
-    """Return the notes in order, chords as one, each until it is written to end."""
-    chords: dict[Fraction, list[int]] = {}
-    ends: dict[Fraction, Fraction] = {}
-    played: set[Fraction] = set()
-    tick = clock.tick_quarters(part.notes[0].tick)
-    for note, at in zip(part.notes, places, strict=True):
-        chords.setdefault(at, []).append(note.key)
-        end = clock.quarter(note.end_tick) + at - clock.quarter(note.tick)
-        ends[at] = max(end, ends.get(at, end))
-        if on_grid(clock.quarter(note.tick), tick) != at:
-            played.add(at)
-    onsets = sorted(chords)
-    rows = []
-    for at, following in zip_longest(onsets, onsets[1:]):
-        if part.percussion:
-            rows.append(PartNote(at, following or at + 1, ()))
-            continue
-        written = None if at in played else on_grid(ends[at], tick)
-        end = _end(at, ends[at], following, written)
-        rows.append(PartNote(at, end, tuple(sorted(set(chords[at])))))
-    return rows
-
-
-def _end(
-    at: Fraction, end: Fraction, following: Fraction | None, written: Fraction | None
-) -> Fraction:
-    """Return where a note is written to end; whoever plays lets none go on a thirty-second."""
-    if following is not None and (end >= following or end - at >= HELD_FROM * (following - at)):
-        return following
-    parts = _parts_around(at, following)
-    place = nearest(end, (parts,)) if written is None else written
-    if place <= at:
-        place = at + Fraction(1, parts)
-    return place if following is None else min(place, following)
-
-
-def _parts_around(at: Fraction, following: Fraction | None) -> int:
-    """Return into how many parts a quarter goes where a note ends: four, or three beside triplets."""
-    edges = [at] if following is None else [at, following]
-    triplets = any((3 * edge).denominator == 1 < edge.denominator for edge in edges)
-    return 3 if triplets else 4
 
 
 def _bars(
