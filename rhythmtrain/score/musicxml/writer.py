@@ -6,13 +6,12 @@ counted aloud, how one counts (the drill's ``beat``), and the entries marked in 
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from math import lcm
+from math import fmod, lcm
 
 from rhythmtrain.score.musicxml.written_bars import (
     Piece,
     clef_of,
     measures,
-    transposition,
 )
 from rhythmtrain.score.musicxml.written_notes import Pen
 from rhythmtrain.score.musicxml.xml_text import element, words
@@ -26,6 +25,7 @@ HEAD = '<?xml version="1.0" encoding="UTF-8" standalone="no"?>\n'
 RHYTHM, CUE = "Rhythm", "Cue"
 PERCUSSION_CHANNEL, HAND_CLAP = 10, 40  # as MusicXML numbers them, from 1
 SECOND_TIME = 2
+OCTAVE, STEPS = 12, 7
 
 
 def write_musicxml(passage: Passage) -> str:
@@ -95,8 +95,21 @@ def _part(passage: Passage, bars: tuple[NotatedBar, ...], pen: Pen, *, number: i
     clef, middle = clef_of([pitch + up for pitch in pitches])
     own = replace(pen, unpitched=middle, spelling=spelling_of(pitches, up=up))
     pieces = list(_pieces(passage, bars, told=number == 1))
-    written = measures(pieces, own, staff=clef + transposition(up))
+    written = measures(pieces, own, staff=clef + _transposition(up))
     return element("part", *written, id=f"P{number}")
+
+
+def _transposition(up: int) -> str:
+    """Return what ``attributes`` say of a part that is written ``up`` semitones above what sounds."""
+    if not up:
+        return ""
+    octaves, semitones = int(-up / OCTAVE), int(fmod(-up, OCTAVE))
+    return element(
+        "transpose",
+        element("diatonic", round(semitones * STEPS / OCTAVE)),
+        element("chromatic", semitones),
+        element("octave-change", octaves) if octaves else "",
+    )
 
 
 def _pieces(passage: Passage, bars: tuple[NotatedBar, ...], *, told: bool) -> Iterator[Piece]:

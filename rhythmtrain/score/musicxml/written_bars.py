@@ -7,7 +7,6 @@ A tempo that changes gradually is told in words, and to programs as the mean tem
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from math import fmod
 
 from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.signs import JUMP_WORDS, LONGEST_WORDS
@@ -27,7 +26,6 @@ from rhythmtrain.score.tempo import quarters_a_minute
 
 TWICE = 2
 LONGEST_LETTER = 3
-OCTAVE, STEPS = 12, 7
 LOW = 57  # below A3 on the whole, the bass clef is read more easily
 
 
@@ -82,19 +80,6 @@ def clef_of(pitches: Sequence[int]) -> tuple[str, tuple[str, int]]:
     sign, line = ("F", 4) if low else ("G", 2)
     middle = LOW_IN_THE_MIDDLE if low else IN_THE_MIDDLE
     return element("clef", element("sign", sign), element("line", line)), middle
-
-
-def transposition(up: int) -> str:
-    """Return what ``attributes`` say of a part that is written ``up`` semitones above what sounds."""
-    if not up:
-        return ""
-    octaves, semitones = int(-up / OCTAVE), int(fmod(-up, OCTAVE))
-    return element(
-        "transpose",
-        element("diatonic", round(semitones * STEPS / OCTAVE)),
-        element("chromatic", semitones),
-        element("octave-change", octaves) if octaves else "",
-    )
 
 
 def _joined(pieces: Sequence[Piece]) -> Iterator[list[Piece]]:
