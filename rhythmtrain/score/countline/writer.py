@@ -16,6 +16,7 @@ from rhythmtrain.errors import DrillError
 from rhythmtrain.score.countline.bars import MOST_REST_BARS
 from rhythmtrain.score.countline.countline import read_bars
 from rhythmtrain.score.countline.cue import read_cue
+from rhythmtrain.score.countline.marks import MOST_LANDMARKS
 from rhythmtrain.score.countline.signs import FIRST_TIME
 from rhythmtrain.score.countline.words import LONGEST_LANDMARK
 from rhythmtrain.score.counts import beat_at, inside_beat
@@ -93,13 +94,14 @@ def write_tempo(bpm: float) -> str:
 
 
 def _sayable(bar: Bar) -> Bar:
-    """Return ``bar`` with landmarks that can stand between quotation marks."""
+    """Return ``bar`` with landmarks that can stand between quotation marks, as many as a bar takes."""
     said = (
         "".join(letter for letter in " ".join(words.split()) if letter.isprintable())
         for words in bar.landmarks
     )
     landmarks = tuple(words.replace('"', "'")[:LONGEST_LANDMARK].strip() for words in said)
-    return replace(bar, landmarks=tuple(words for words in landmarks if words))
+    kept = [words for words in landmarks if words][:MOST_LANDMARKS]
+    return replace(bar, landmarks=tuple(kept))
 
 
 def _music(bar: Bar) -> tuple[Bar, object]:

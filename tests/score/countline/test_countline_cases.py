@@ -1,5 +1,7 @@
 """One table of rhythms, read from text to notes and written from notes to text."""
 
+from dataclasses import replace
+
 import pytest
 
 from rhythmtrain.score.countline.countline import read_bars, read_rhythm
@@ -156,3 +158,11 @@ def test_long_rhythms_are_broken_between_bars() -> None:
     assert len(lines) > 1
     assert max(map(len, lines)) <= 88
     assert all(line.endswith("|") for line in lines[:-1])
+
+
+def test_a_bar_with_more_words_than_it_takes_is_written_with_the_first_of_them() -> None:
+    """Verses under the first bar of a score are no reason to refuse its rhythm."""
+    (bar,) = read_bars("1 2", Metre.parse("2/4"))
+    said = tuple(f"verse {number}" for number in range(30))
+    (again,) = read_bars(write_bars((replace(bar, landmarks=said),)), Metre.parse("2/4"))
+    assert again.landmarks == said[:20]
