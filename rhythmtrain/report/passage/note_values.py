@@ -12,7 +12,12 @@ from math import floor
 
 from rhythmtrain.score.metre import BRITISH_NAMES, NOTE_VALUES, PLAIN_VALUES, Metre, value_name
 
-SHORT: dict[str, str] = {"eighth": "8th", "sixteenth": "16th", "thirty-second": "32nd", "sixty-fourth": "64th"}
+SHORT: dict[str, str] = {
+    "eighth": "8th",
+    "sixteenth": "16th",
+    "thirty-second": "32nd",
+    "sixty-fourth": "64th",
+}
 # How many notes in the time of how many, by what they are called.
 TUPLETS: dict[str, tuple[int, int]] = {
     "triplet": (3, 2),
