@@ -171,7 +171,9 @@ def test_a_map_that_does_not_reach_the_entry_says_what_to_map(recorded: Path) ->
         "\n".join(f"{20 + beat * 0.6:.2f}\t{3 + beat // 2}.{1 + beat % 2}" for beat in range(8)),
         encoding="utf-8",
     )
-    with pytest.raises(RequestError, match=r"holds bars 3-6, and the entry is in bar 11.*map-bars.7.11"):
+    with pytest.raises(
+        RequestError, match=r"holds bars 3-6, and the entry is in bar 11.*map-bars.7.11"
+    ):
         entry_goal(whole := whole_passage(str(recorded)), None, Beside(str(recorded), whole))
 
 
