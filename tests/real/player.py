@@ -115,7 +115,8 @@ class Player:
         while time.perf_counter() < end_s and self.process.poll() is None:
             if seen("\n".join(self.look())):
                 return time.perf_counter()
-        pytest.fail(f"never seen, last:\n{chr(10).join(self.screen.rows)}")
+        rows = "\n".join(self.look())
+        pytest.fail(f"never seen, code {self.process.poll()}, last:\n{rows}\n{self.screen.said}")
 
     def ended(self) -> tuple[int, str]:
         """Wait for the end and return the exit code and the answer."""
