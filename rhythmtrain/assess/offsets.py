@@ -87,3 +87,12 @@ def spread_of(offsets_s: Floats, onset_uncertainty_s: float) -> Spread | None:
     known = habit_known_to_s(len(offsets_s), onset_uncertainty_s)
     sd = float(np.std(offsets_s, ddof=1)) if len(offsets_s) > 1 else 0.0
     return Spread(median, float(np.mean(offsets_s)), sd, median - known, median + known)
+
+
+def beyond_s(late_s: float, habit_s: float) -> float:
+    """Return how far beyond both the recording and the player's habit a note came, positive late.
+
+    A floating tune can pass for a habit in a few places; what lies on the recording, or between the
+    two, is right either way.
+    """
+    return late_s - min(max(late_s, min(habit_s, 0.0)), max(habit_s, 0.0))

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
+from rhythmtrain.assess.offsets import beyond_s, habit_known_to_s, parts_of, spread_of, theil_sen
 
 TIMES = np.arange(0, 20, 0.5)
 
@@ -83,3 +83,13 @@ def test_the_slope_of_a_very_long_take_is_found_from_some_of_it() -> None:
     """Work stays bounded for an hour of playing."""
     times = np.arange(0, 3600, 0.25)
     assert theil_sen(times, 0.002 * times, np.zeros(len(times))) == pytest.approx(0.002)
+
+
+@pytest.mark.parametrize("habit_s", [0.06, -0.06, 0.0])
+def test_only_what_lies_beyond_recording_and_habit_is_early_or_late(habit_s: float) -> None:
+    """Between the two nothing is; outside, the nearer of them is what it is measured from."""
+    low, high = sorted((0.0, habit_s))
+    between = [beyond_s(float(late_s), habit_s) for late_s in np.linspace(low, high, 7)]
+    assert between == [0.0] * 7
+    assert beyond_s(high + 0.1, habit_s) == pytest.approx(0.1)
+    assert beyond_s(low - 0.1, habit_s) == pytest.approx(-0.1)

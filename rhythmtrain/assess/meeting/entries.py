@@ -16,6 +16,7 @@ from rhythmtrain.assess.entry_words import class_words
 from rhythmtrain.assess.findings import EntryFinding, Verdict
 from rhythmtrain.assess.free.entries import HARDLY_RIGHT, came
 from rhythmtrain.assess.meeting.floating_phrase import Reading, readings
+from rhythmtrain.assess.offsets import beyond_s
 from rhythmtrain.assess.written import Written
 from rhythmtrain.assess.wrong_cue import SameCue, same_cues
 from rhythmtrain.timing.timeline import Timeline
@@ -107,7 +108,7 @@ def entries_met(
             lines.append(finding)
             continue
         late_s, habit_s, window_s = heard
-        away = float(late_s[note]) - habit_s
+        away = beyond_s(float(late_s[note]), habit_s)
         verdict, sentence = _told(found[note], away, float(window_s[note]), written, note)
         lines.append(
             replace(

@@ -23,7 +23,7 @@ from rhythmtrain.assess.judging.lines import bar_lines
 from rhythmtrain.assess.judging.remarks import FOUND, found_by
 from rhythmtrain.assess.meeting.base import base_s, habit_s, moved_s, ranks_of
 from rhythmtrain.assess.meeting.entries import Came, entries_met, moved_by
-from rhythmtrain.assess.offsets import habit_known_to_s, spread_of
+from rhythmtrain.assess.offsets import beyond_s, habit_known_to_s, spread_of
 from rhythmtrain.assess.settings import Settings
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.capture.take import Take
@@ -165,7 +165,7 @@ def _met(
 ) -> NoteFinding:
     """Return a note held against the recording."""
     late = float(meeting.late_s[rank])
-    away = late - float(meeting.moved_s[rank]) - meeting.habit_s
+    away = beyond_s(late - float(meeting.moved_s[rank]), meeting.habit_s)
     window, outer = float(lines[0][rank]), float(lines[1][rank])
     verdict = Verdict.IN_TIME
     if abs(away) > window:

@@ -19,7 +19,8 @@ from rhythmtrain.timing.beside_recording import on_recording
 from rhythmtrain.timing.recorded_bars import map_passage
 from rhythmtrain.timing.timeline import Practice, Timeline, lay_out
 from tests.simulate.passages import bar, passage
-from tests.simulate.recorded_trials import freely_beside, freely_entered
+from tests.simulate.players import clapped
+from tests.simulate.recorded_trials import START_S, accompanied, freely_beside, freely_entered
 
 HALF = "unseen"
 SCORE = passage(
@@ -104,6 +105,28 @@ def test_a_meeting_that_is_missed_is_told() -> None:
     assert last.meets
     assert last.verdict is Verdict.LATE
     assert last.plain
+
+
+@pytest.mark.parametrize(
+    ("half", "manner", "number"),
+    [
+        ("tune", "expressive", 910_009),
+        ("tune", "expressive", 910_003),
+        ("unseen", "steady", 910_067),
+    ],
+)
+def test_who_comes_in_with_the_pianist_is_in_time_however_the_tune_floats(
+    half: str, manner: str, number: int
+) -> None:
+    """A tune that floats behind can pass for a habit; an entry on the recording is right beside it."""
+    take = accompanied(half, number, manner=manner, notes=24, rests=(2, 3))
+    times = take.floating(0.3, np.zeros(len(take.written.at))) + START_S
+    settings = Settings("recording", START_S, meet=())
+    heard = check_take(take.timeline, clapped(times).take(), settings)
+    entry = heard.entries[-1]
+    assert entry.offset_s == pytest.approx(0.0, abs=0.04)
+    assert entry.verdict == Verdict.IN_TIME
+    assert heard.notes[take.timeline.entries[-1].note].verdict is Verdict.IN_TIME
 
 
 def met_s(findings: Findings) -> list[float | None]:
