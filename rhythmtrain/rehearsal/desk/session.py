@@ -140,13 +140,13 @@ def _heard(task: Task, finished: Finished, begun: PageSession) -> tuple[Done, tu
     exact = begun.material.means.taps.kind != MIC
     runs = runs_heard(checked.timeline, checked.findings, exact=exact)
     notes = finished.notes
+    if checked.findings.instead is not None:
+        return Done(task, max(len(runs), 1), 0), (checked.said.first, *notes)
     if not runs:
         return Done(task, silent=True), notes or (NOTHING,)
     if checked.findings.looks_like is False:
         return Done(task, len(runs), 0), (NOT_IT,)
     done = Done(task, len(runs), sum(run.right for run in runs), failed_bars(runs))
-    if checked.findings.instead is not None:
-        return Done(task, max(len(runs), 1), 0), (checked.said.first, *notes)
     amiss = troubles(checked.heard)
     if amiss and not done.good(begun.session.settings):
         return done, (amiss[0].words, *notes)
