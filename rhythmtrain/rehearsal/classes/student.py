@@ -13,9 +13,10 @@ from rhythmtrain.rehearsal.checking.check import CheckWish, check
 from rhythmtrain.rehearsal.checking.checked import Checked
 from rhythmtrain.rehearsal.told import Progress
 from rhythmtrain.rehearsal.typed_words import as_typed
-from rhythmtrain.report.classes.view import Cell, OtherTake, StudentRow, cells_of, pace_of, said_of
+from rhythmtrain.report.classes.view import Cell, OtherTake, StudentRow, cells_of, said_of
 from rhythmtrain.report.take.instead_told import row_in_words
 from rhythmtrain.report.take.page import check_page
+from rhythmtrain.report.take.text import pace_told
 from rhythmtrain.storage.class_folder import Student, spelt
 from rhythmtrain.storage.safely import write_bytes_safely
 
@@ -105,7 +106,7 @@ def _row(
     return StudentRow(
         job.student.name,
         recording,
-        pace_of(best.heard),
+        pace_told(best.heard),
         findings.looks_like is not False,
         any(each.complete for each in findings.tries),
         cells,

@@ -17,7 +17,7 @@ from rhythmtrain.report.take.instead_told import begin_with
 from rhythmtrain.report.take.picture_rows import Spot, spots_of
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.take.small_print import small_print
-from rhythmtrain.report.take.text import pace_in_words
+from rhythmtrain.report.take.text import pace_told
 
 Document = dict[str, Any]
 MOST_SPOTS = 4_000
@@ -51,7 +51,7 @@ def take_told(finished: HeardTake, takes: Lately[HeardTake]) -> Document:
     return {
         "heard": takes.keep(finished),
         "passage": heard.passage.title,
-        "pace": pace_in_words(heard),
+        "pace": pace_told(heard),
         "said": [list(row) for row in checked.said.labelled],
         "rows": [_row(each) for each in heard_rows(heard)] if known else [],
         "entries": [_entry(each) for each in entry_rows(checked.findings, heard.passage)]

@@ -12,7 +12,6 @@ from rhythmtrain.report.take.advice import TOO_LITTLE, Advice
 from rhythmtrain.report.take.flags import LITTLE, entries_amiss
 from rhythmtrain.report.take.heard_rows import EXTRA_SHAPE, SHAPES, extras_by_place
 from rhythmtrain.report.take.praise import Heard
-from rhythmtrain.report.take.text import pace_in_words
 from rhythmtrain.report.take.troubles import troubles
 from rhythmtrain.report.words import bars_in_words, number
 from rhythmtrain.score.passage import notes_of
@@ -88,12 +87,6 @@ class ClassHeard:
     rows: tuple[StudentRow, ...]
     unheard: tuple[tuple[str, str], ...]
     recordings: int
-
-
-def pace_of(heard: Heard) -> str:
-    """Return how fast it was played, and whether that was found."""
-    found = " (found from the take)" if heard.findings.tempo_found else ""
-    return f"{pace_in_words(heard)}{found}"
 
 
 def cells_of(heard: Heard) -> tuple[Cell, ...]:

@@ -22,7 +22,7 @@ from rhythmtrain.report.take.heard_rows import SHAPES, heard_rows
 from rhythmtrain.report.take.held_rows import held_rows
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.take.small_print import small_print, story
-from rhythmtrain.report.take.text import MOST_ROWS, pace_in_words
+from rhythmtrain.report.take.text import MOST_ROWS, pace_told
 from rhythmtrain.report.words import bar_in_words, count_in_words, milliseconds
 
 MOST_NOTES = 2_000
@@ -77,8 +77,7 @@ def _facts(section: Section, number: int, words: Callable[[str], str]) -> dict[s
     return {
         "title": heard.passage.title,
         "take": section.take,
-        "pace": pace_in_words(heard),
-        "tempo_found": findings.tempo_found,
+        "pace": pace_told(heard),
         "story": [words(line) for line in story(findings)],
         "said": replace(section.said, first=words(section.said.first)),
         "command": words(remedy("type", section.said.command)),

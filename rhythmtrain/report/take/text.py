@@ -13,6 +13,7 @@ from rhythmtrain.score.passage import Passage
 
 MOST_ROWS = 12
 SAME_SPEED = 0.005
+FEWEST_FOR_PACE = 2
 
 
 def check_text(heard: Heard, said: Advice, *, take: str) -> str:
@@ -46,11 +47,17 @@ def pace_in_words(heard: Heard) -> str:
     return f"with the recording at {findings.speed:.3g} of its speed"
 
 
+def pace_told(heard: Heard) -> str:
+    """Return how fast it was played, and whether that was found: two notes at least must say so."""
+    if not heard.findings.tempo_found:
+        return pace_in_words(heard)
+    if heard.findings.tally.matched < FEWEST_FOR_PACE:
+        return "too few notes to tell how fast"
+    return f"{pace_in_words(heard)} (found from the take)"
+
+
 def _heading(heard: Heard, take: str) -> str:
-    findings = heard.findings
-    found = " (found from the take)" if findings.tempo_found else ""
-    played = f"{take}, {pace_in_words(heard)}{found}"
-    lines = [heard.passage.title, played, *story(findings)]
+    lines = [heard.passage.title, f"{take}, {pace_told(heard)}", *story(heard.findings)]
     return "\n".join(hanging("", line, indent=0) for line in lines)
 
 

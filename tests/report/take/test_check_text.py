@@ -96,6 +96,9 @@ def test_a_tempo_that_was_found_says_so() -> None:
     assert "at quarter = 60 (found from the take)" in _text(
         _with(heard_of(LONG)[0], tempo_found=True)
     )
+    tally = replace(heard_of(LONG)[0].findings.tally, matched=1)
+    one = _with(heard_of(LONG)[0], tempo_found=True, tally=tally)
+    assert _text(one).splitlines()[1].endswith(", too few notes to tell how fast")
     jig = passage_of("1 li 2", "6/8")
     assert tempo_in_words(jig, 0.5) == "dotted quarter = 30"
     assert tempo_in_words(jig, 0.5, british=True) == "dotted crotchet = 30"
