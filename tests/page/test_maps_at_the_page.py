@@ -54,6 +54,7 @@ def test_a_few_bars_tapped_once_are_enough_for_an_entry(
     away = [abs(beat["time_s"] - truth[beat["bar"], beat["beat"]]) for beat in told["beats"]]
     assert np.median(away) < 0.02
     assert max(away) < 0.09
+    assert not told["mostly_in_doubt"]
     used = posted(browser, f"{way}/use", passage=RAG)
     assert used["name"].startswith("own:")
     shown = browser.get("/api/passage", params={"passage": used["name"], "bars": "12-17"}).json()

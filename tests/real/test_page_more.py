@@ -92,5 +92,5 @@ def test_finer_wishes_and_the_pianists_notes_are_given_at_the_page(
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
         page.get_by_label("the notes", exact=True).set_input_files(notes)
-        page.get_by_text("beats are in their place").wait_for()
+        page.get_by_text("beats were found").wait_for()
         assert page.get_by_label("bars", exact=True).input_value() == "1-8"

@@ -173,9 +173,12 @@ export class Mapping {
   }
 
   found(told) {
-    const heard = told.unsure_bars.length ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
+    const [begin] = told.unsure_bars;
+    const most = `Most bars are in doubt. Begin with bar ${begin}: hear it with the clicks and put its first beat right, then find the beats again.`;
+    const some = begin ? `Hear these bars first: ${told.unsure_bars.slice(0, 6).join(", ")}.` : "No bar is in doubt. A miscount is heard at once with the clicks.";
+    const heard = told.mostly_in_doubt ? most : some;
     const unsure = told.as_brought ? "Whether they are this recording’s is heard with the clicks." : heard;
-    this.said.replaceChildren(make("p", {}, `${told.beats.length} beats are in their place. ${unsure}`), ...told.said.map((line) => make("p", {}, line)));
+    this.said.replaceChildren(make("p", {}, `${told.beats.length} beats were found. ${unsure}`), ...told.said.map((line) => make("p", {}, line)));
     this.showBeats(told);
   }
 

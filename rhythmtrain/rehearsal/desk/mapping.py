@@ -21,7 +21,9 @@ from rhythmtrain.rehearsal.desk.shelf import OWN, drill_text, keep_drill
 from rhythmtrain.rehearsal.desk.sitting import Sitting, told_as
 from rhythmtrain.rehearsal.mapping.map import map_recording
 from rhythmtrain.rehearsal.recorded.marks import MapWish
+from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.rehearsal.tracks.sound import RATE
+from rhythmtrain.report.maps.text import mostly_in_doubt
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.recorded_sound import sound_between
 from rhythmtrain.storage.recordings import one_channel, open_recording
@@ -64,7 +66,7 @@ def beats_mapped(sitting: Sitting, asked: Asked) -> Document:
         again=beats if not taps_s and beats.is_file() else None,
     )
     told = map_recording(path, wish)
-    return told.document | {"said": list(told.warnings)}
+    return _found(told)
 
 
 def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
@@ -99,7 +101,14 @@ def notes_mapped(sitting: Sitting, asked: Asked) -> Document:
     for earlier in path.parent.glob(f"{path.stem}{OF_NOTES}*"):
         if earlier != notes:
             earlier.unlink(missing_ok=True)
-    return told.document | {"said": list(told.warnings)}
+    return _found(told)
+
+
+def _found(told: Told) -> Document:
+    """Return the beats that were found, whether most bars are in doubt, and what is to be said."""
+    beats, unsure = told.document["beats"], told.document["unsure_bars"]
+    most = mostly_in_doubt(len(unsure), len({each["bar"] for each in beats}))
+    return told.document | {"mostly_in_doubt": most, "said": list(told.warnings)}
 
 
 def beats_kept(sitting: Sitting, asked: Asked) -> Document:

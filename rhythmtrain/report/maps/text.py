@@ -78,6 +78,11 @@ def map_document(mapped: Mapped) -> dict[str, Any]:
     }
 
 
+def mostly_in_doubt(doubtful: int, bars: int) -> bool:
+    """Return whether so many of the bars are in doubt that a mark is wanted before any is heard."""
+    return doubtful >= MANY_BARS and 2 * doubtful > bars
+
+
 def clock(seconds: float) -> str:
     """Return a second of a recording as a player shows it: "1:32.4"."""
     tenths = round(seconds * 10)
@@ -115,7 +120,7 @@ def _first_to_hear(mapped: Mapped, kept_in: str | None) -> str:
     asked = f"say where {what} ({again}--at {place}={second:.2f}) and map again"
     first, last = mapped.beat_map.bars
     doubtful, whole = len(mapped.unsure_bars), last - first + 1
-    if doubtful >= MANY_BARS and 2 * doubtful > whole:
+    if mostly_in_doubt(doubtful, whole):
         return (
             f"{doubtful} of {whole} bars are in doubt. Begin with bar {bars[0]} "
             f"({clock(_start_of(mapped.beat_map, bars[0]))}), because a mark there settles most: "

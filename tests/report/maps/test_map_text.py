@@ -4,7 +4,7 @@ from dataclasses import replace
 
 import pytest
 
-from rhythmtrain.report.maps.text import Mapped, map_text
+from rhythmtrain.report.maps.text import Mapped, map_text, mostly_in_doubt
 from rhythmtrain.timing.beatmap import BeatMap, MappedBeat
 
 
@@ -53,6 +53,16 @@ def test_a_map_without_doubt_still_says_how_a_miscount_is_heard() -> None:
     text = said(replace(mapped(0.01, 0.01, 0.01, 0.01), unsure_bars=()))
     assert "No bar is in doubt" in text
     assert "hear the last bars" in text
+
+
+@pytest.mark.parametrize(
+    ("doubtful", "bars", "most"), [(12, 23, True), (12, 24, False), (11, 12, False), (40, 44, True)]
+)
+def test_most_bars_are_in_doubt_where_they_are_many_and_more_than_half(
+    doubtful: int, bars: int, *, most: bool
+) -> None:
+    """At the page and in words alike one mark is asked for then."""
+    assert mostly_in_doubt(doubtful, bars) is most
 
 
 def test_where_most_is_in_doubt_one_mark_is_asked_for() -> None:
