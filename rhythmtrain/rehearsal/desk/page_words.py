@@ -66,7 +66,7 @@ REMEDIES: Mapping[str, str] = dict.fromkeys(NOT_SAID, "") | {
     "clap-slowly": "“Clap along”",
     "fewer-bars": "choose fewer bars",
     "from": "under “I clap with”",
-    "give-a-cue": "give it its recording under Recording, or write a cue line under Write",
+    "give-a-cue": "bring the accompanist's notes under “What is played before it: how much, whose notes”, give it its recording under Recording, or write a cue line under Write",
     "give-recording": "give it one under Recording",
     "give-takes": "bring one that was saved here, under Days, as “all takes as one file”",
     "list-drills": "Choose has them all",
