@@ -19,7 +19,8 @@ from rhythmtrain.page.routes.table import ROUTES
 STATIC = Path(__file__).parent / "static"
 # The scripts of the first view: the browser asks for all of them at once.
 FIRST = (
-    "page.js", "ask.js", "bringing.js", "calm.js", "choose.js", "frames.js", "parts.js",
+    "page.js", "ask.js", "calm.js", "frames.js", "parts.js",
+    "places/choose.js", "wishes/bringing.js",
 )  # fmt: skip
 
 
@@ -35,7 +36,7 @@ def page_app(desk: Desk, *, key: str, hosts: frozenset[str]) -> Starlette:
         Route(path, answering(route), methods=[method]) for (method, path), route in ROUTES.items()
     ]
     routes.append(Route(CLASS_ARRIVALS, recording_arrives, methods=["POST"]))
-    routes.append(Route("/static/{name}", serving(STATIC)))
+    routes.append(Route("/static/{name:path}", serving(STATIC)))
     guard = Middleware(Guard, key=key, hosts=hosts)
     app = Starlette(routes=routes, middleware=[guard])
     app.state.desk = desk

@@ -30,8 +30,9 @@ class _File:
 
 
 def serving(folder: Path) -> Callable[[Request], Awaitable[Response]]:
-    """Return the endpoint that answers with the file of ``folder`` that its path names ("name")."""
-    files = {path.name: _read(path) for path in folder.iterdir() if path.suffix in KINDS}
+    """Return the endpoint that answers with the file in ``folder`` that its path names ("name")."""
+    found = (path for path in folder.rglob("*") if path.suffix in KINDS)
+    files = {path.relative_to(folder).as_posix(): _read(path) for path in found}
 
     async def endpoint(request: Request) -> Response:
         file = files.get(request.path_params["name"])

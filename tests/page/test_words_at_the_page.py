@@ -143,7 +143,7 @@ def test_the_page_names_nothing_that_one_types() -> None:
 
 def test_every_control_that_is_named_is_there() -> None:
     """A field that is called otherwise today helps nobody."""
-    scripts = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "page/static").glob("*.js"))
+    scripts = "\n".join(path.read_text("utf-8") for path in (PACKAGE / "page/static").rglob("*.js"))
     said = " ".join([*REMEDIES.values(), *OPTIONS.values()])
     named = set(
         re.findall("\N{LEFT DOUBLE QUOTATION MARK}(.*?)\N{RIGHT DOUBLE QUOTATION MARK}", said)

@@ -36,7 +36,7 @@ PLACES = (
 SIZES = {"a laptop": (1280, 900), "a tablet": (800, 1100), "a phone": (390, 800)}
 # The sum of a track's stems, played by the page's own graph without a loudspeaker.
 RENDER = """async (told) => {
-    const { Player, Track } = await import("/static/player.js");
+    const { Player, Track } = await import("/static/sound/player.js");
     const track = await new Track(told).load();
     const frames = Math.max(...[...track.buffers.values()].map((buffer) => buffer.length));
     const sounds = new OfflineAudioContext(2, frames, 44100);

@@ -11,9 +11,9 @@ MOST_A_SECOND = 3
 # Counts and frames of a passage at a steady tempo, every screen's step of sixty seconds: how often
 # each changes to something else that is seen, and the most of these within any second.
 FLASHES = """async ({ beat_s, beats, screen_s }) => {
-    const { Counting } = await import("/static/counting.js");
+    const { Counting } = await import("/static/stand/counting.js");
     const { lasts } = await import("/static/calm.js");
-    const { Track } = await import("/static/player.js");
+    const { Track } = await import("/static/sound/player.js");
     const bars = Array.from({ length: 200 }, (_, k) => {
         const start = k * beat_s * beats;
         const told = Array.from({ length: beats }, (__, n) => ({ time_s: start + n * beat_s, say: String(n + 1), at: n }));
@@ -51,7 +51,7 @@ WATCH = """() => {
 }"""
 # Comes back once something has sounded for so many seconds.
 SOUNDS = """async (seconds) => {
-    const { audio } = await import("/static/player.js");
+    const { audio } = await import("/static/sound/player.js");
     const wait = () => new Promise((done) => setTimeout(done, 20));
     while (![...document.querySelectorAll("button")].some((each) => each.innerText === "Stop")) await wait();
     const until = audio().currentTime + 0.3 + seconds;

@@ -47,7 +47,7 @@ Object.defineProperty(Navigator.prototype, "requestMIDIAccess", { value: async (
 NO_MIDI = "delete Navigator.prototype.requestMIDIAccess;"
 # The millisecond of the page's clock at which the track's first sample was heard.
 BEGUN = """async (start_s) => {
-    const { audio } = await import("/static/player.js");
+    const { audio } = await import("/static/sound/player.js");
     const stamps = [];
     for (let k = 0; k < 40; k += 1) {
         const stamp = audio().getOutputTimestamp();

@@ -1,22 +1,22 @@
 // The page: its places, and which of them is open.  The address after # says where one is.
 
 import { Sentence } from "./ask.js";
-import { takeDrops } from "./bringing.js";
+import { takeDrops } from "./wishes/bringing.js";
 import { applySize } from "./calm.js";
 import { markFrames } from "./frames.js";
 import { make, say, trying } from "./parts.js";
 
 // What a place needs is loaded when one goes there, or soon after the first view.
 const PLACES = {
-  choose: { words: "Choose", load: async () => (await import("./choose.js")).choosePlace },
-  practise: { words: "Practise", load: async () => (await import("./practise.js")).practisePlace, needs: true },
-  session: { words: "Session", load: async () => (await import("./session.js")).sessionPlace, needs: true },
-  entry: { words: "Come in", load: async () => (await import("./entry.js")).entryPlace, needs: true },
-  recording: { words: "Recording", load: async () => (await import("./recording.js")).recordingPlace },
-  days: { words: "Days", load: async () => (await import("./days.js")).daysPlace },
-  class: { words: "Class", load: async () => (await import("./class.js")).classPlace },
-  write: { words: "Write", load: async () => (await import("./write.js")).writePlace },
-  settings: { words: "Settings", load: async () => (await import("./settings.js")).settingsPlace },
+  choose: { words: "Choose", load: async () => (await import("./places/choose.js")).choosePlace },
+  practise: { words: "Practise", load: async () => (await import("./practising/practise.js")).practisePlace, needs: true },
+  session: { words: "Session", load: async () => (await import("./practising/session.js")).sessionPlace, needs: true },
+  entry: { words: "Come in", load: async () => (await import("./practising/entry.js")).entryPlace, needs: true },
+  recording: { words: "Recording", load: async () => (await import("./recordings/recording.js")).recordingPlace },
+  days: { words: "Days", load: async () => (await import("./places/days.js")).daysPlace },
+  class: { words: "Class", load: async () => (await import("./classes/class.js")).classPlace },
+  write: { words: "Write", load: async () => (await import("./places/write.js")).writePlace },
+  settings: { words: "Settings", load: async () => (await import("./places/settings.js")).settingsPlace },
 };
 const NOT_LOADED = "This place could not be loaded: reload the page, and start rhythmtrain open again if that does not help.";
 
