@@ -10,7 +10,7 @@ loudest of the last sounds, is told: until the first clap a word may pass for on
 """
 
 from collections import deque
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -20,7 +20,7 @@ from rhythmtrain.hearing.onsets.attack import attack_near
 from rhythmtrain.hearing.onsets.attack_bins import AFTER_S, BEFORE_S
 from rhythmtrain.hearing.onsets.bands import frame_centres
 from rhythmtrain.hearing.onsets.flux import least_excess, least_flux, usual_flux
-from rhythmtrain.hearing.onsets.kinds import kind_named
+from rhythmtrain.hearing.onsets.kinds import Kind, kind_named
 from rhythmtrain.hearing.onsets.level import Mono, checked_rate
 from rhythmtrain.hearing.onsets.onset import stands_out
 from rhythmtrain.hearing.onsets.pages import PAGE
@@ -34,6 +34,9 @@ LEAST = 30
 MOVED_S = 0.006
 STEEP_DB, SOFTER_DB = 8.0, 12.0
 LAST_SOUNDS = 16
+# What sounds after a note says whether it was one (``onsets.note``).  The eye cannot wait for that,
+# and is shown what stands out; chosen on the sets of tests/simulate/scenes.py, without the held-out ones.
+PLAIN_FLUX_DB, PLAIN_SHARE, PLAIN_MADS = 0.5, 0.2, 2.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +57,7 @@ class LiveOnsets:
     def __init__(self, rate: int, *, kind: str = "claps", aloud: bool = False) -> None:
         """Start a stream at ``rate`` in which ``kind`` is listened for; see ``find_onsets``."""
         self._rate = checked_rate(rate)
-        self._kind = kind_named(kind)
+        self._kind = _at_once(kind_named(kind))
         self._ahead = AHEAD if self._kind.sharp else AHEAD_OF_NOTES
         self._aloud = aloud and kind == "claps"
         self._frames = LiveFrames(self._rate, self._kind, LONGEST_S)
@@ -143,3 +146,10 @@ class LiveOnsets:
         if not steep or upper_db < max(self._uppers) - SOFTER_DB:
             return None
         return stroke.moved_s if abs(stroke.moved_s) > MOVED_S else 0.0
+
+
+def _at_once(kind: Kind) -> Kind:
+    """Return ``kind`` as it is told without what comes after."""
+    if not kind.held:
+        return kind
+    return replace(kind, least_flux_db=PLAIN_FLUX_DB, share=PLAIN_SHARE, mads=PLAIN_MADS)
