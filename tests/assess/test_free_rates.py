@@ -18,10 +18,6 @@ RATES = {
 FLAGS_PER_100 = 0.2
 
 
-# The table is filled once: whoever reads it stays in the process that has it.
-pytestmark = pytest.mark.xdist_group("free table")
-
-
 @pytest.fixture(scope="module")
 def quick() -> Table:
     """Return the table of a few passages."""

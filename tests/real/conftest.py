@@ -11,16 +11,6 @@ from tests.real.pages import Served, chromium, served
 from tests.real.servers import Server, jack, pulse
 
 
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Let the tests on real parts run one after the other, in one process.
-
-    They wait in real time: a browser beside a sound server makes honest claps late.
-    """
-    for item in items:
-        if item.path.is_relative_to(Path(__file__).parent):
-            item.add_marker(pytest.mark.xdist_group("real"))
-
-
 @pytest.fixture(autouse=True, scope="session")
 def _interruptible() -> None:
     """Let the programs that are started here hear Ctrl-C, also where the tests themselves do not.
