@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import soundfile
 from numpy.typing import NDArray
-from playwright.sync_api import Page, Request, Route
+from playwright.sync_api import Page, Request, Response, Route
 
 from rhythmtrain.cli.main import run
 from rhythmtrain.storage.history.history import open_history
@@ -162,11 +162,18 @@ def leaving(page: Page, ready: Callable[[], bool] = lambda: True) -> list[Any]:
 
 
 def finished(page: Page) -> list[Request]:
-    """Return where the requests come to stand that brought sound and were answered."""
+    """Return where the requests come to stand that brought sound and were answered.
+
+    An answer counts when it begins, as it does for the page: of one whose end came as the page closed
+    nobody is told that it ended.
+    """
     arrived: list[Request] = []
-    page.on(
-        "requestfinished", lambda asked: arrived.append(asked) if "/sound?" in asked.url else None
-    )
+
+    def answered(came: Response) -> None:
+        if "/sound?" in came.url and came.ok:
+            arrived.append(came.request)
+
+    page.on("response", answered)
     return arrived
 
 
