@@ -25,7 +25,7 @@ def test_beats_go_and_come_as_a_file(browser: Browser, here: Served, tmp_path: P
         sound.set_input_files(drills_folder() / "sluice-gate-piano.ogg")
         page.locator("summary", has_text="Keep the beats elsewhere").press("Enter")
         away = page.get_by_role("link", name="these beats as a file")
-        assert not away.is_visible()
+        away.wait_for(state="hidden")
         check_within_reach(page)
         page.get_by_label("beats or taps").set_input_files(beats)
         page.get_by_text("is heard with the clicks").wait_for()
