@@ -6,7 +6,7 @@ without its number works too.  A drill's own files stand in its folder, links in
 
 import codecs
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
@@ -21,6 +21,7 @@ from rhythmtrain.storage.scores import is_score
 
 SUFFIX = ".toml"
 UTF_16 = (codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)
+_WORD = re.compile(r"[^\W_]+")
 _NUMBERED = re.compile(r"(\d+)-(.+)", re.ASCII)
 
 
@@ -64,9 +65,22 @@ def drill_path(name_or_path: str) -> Path:
         return by_name[asked]
     if path.suffix == SUFFIX or len(path.parts) > 1:
         raise FileError(f"there is no file {str(path)[:200]!r}: check the name and the folder")
-    near = get_close_matches(asked.lower(), by_name, n=1, cutoff=0.5)
-    hint = f"did you mean {near[0]!r}?" if near else remedy("list-drills")
+    near = _nearest(asked, by_name)
+    hint = f"did you mean {near!r}?" if near else remedy("list-drills")
     raise RequestError(f"there is no file and no supplied drill called {asked[:60]!r}; {hint}")
+
+
+def _nearest(asked: str, names: Iterable[str]) -> str:
+    """Return the supplied drill whose name or title is nearest to what was ``asked``, or ""."""
+    titles = {_hyphened(each.title): _plain(each.name) for each in _listed()}
+    called = titles | {name: name for name in names}
+    near = get_close_matches(_hyphened(asked), called, n=1, cutoff=0.5)
+    return called[near[0]] if near else ""
+
+
+def _hyphened(title: str) -> str:
+    """Return a title as names are written."""
+    return "-".join(_WORD.findall(title.lower()))
 
 
 def passages_at(name_or_path: str) -> tuple[Path, ...]:

@@ -112,6 +112,8 @@ def test_a_drill_file_is_read_from_its_path(tmp_path: Path) -> None:
     [
         ("towpath-rug", RequestError, "did you mean 'towpath-rag'"),
         ("Towpath-Rag", RequestError, "did you mean 'towpath-rag'"),
+        ("Morning Walk", RequestError, "did you mean 'steady-quarters'"),
+        ("morning-walk", RequestError, "did you mean 'steady-quarters'"),
         ("qqqqq", RequestError, "list-drills"),
         ("nowhere/x.toml", FileError, "there is no file 'nowhere/x.toml'"),
         ("nofile.toml", FileError, "there is no file 'nofile.toml'"),

@@ -9,7 +9,6 @@ A codec makes a recording longer by less than a tenth of a second.  Maps from el
 and are believed.
 """
 
-from collections.abc import Iterator
 from pathlib import Path
 
 from rhythmtrain.errors import RequestError, TakeError
@@ -31,11 +30,8 @@ def check_length_kept(recording: Recording, beats: Path) -> None:
     Raises:
         TakeError: the map was made of a shorter or longer recording.
     """
-    for was in _other_length(recording, beats):
-        raise TakeError(
-            f"{beats.name} was made of a recording of {was:.1f} s, but {recording.path.name} lasts "
-            f"{recording.duration_s:.1f} s: is it another one, or was it cut since? Map it again"
-        )
+    if other := _other_length(recording, beats):
+        raise TakeError(f"{other}: is it another one, or was it cut since? Map it again")
 
 
 def check_map_anew(recording: Recording, beats: Path) -> None:
@@ -44,16 +40,15 @@ def check_map_anew(recording: Recording, beats: Path) -> None:
     Raises:
         RequestError: the map was made of a shorter or longer recording.
     """
-    for was in _other_length(recording, beats):
+    if other := _other_length(recording, beats):
         raise RequestError(
-            f"{beats.name} was made of a recording of {was:.1f} s, but {recording.path.name} lasts "
-            f"{recording.duration_s:.1f} s: say with -o where the new map goes, and leave {beats.name} "
-            "as it is; where its beginning was cut, taps and marks have to be made anew"
+            f"{other}: say with -o where the new map goes, and leave {beats.name} as it is; where its "
+            "beginning was cut, taps and marks have to be made anew"
         )
 
 
-def _other_length(recording: Recording, beats: Path) -> Iterator[float]:
-    """Yield the length that the map keeps, where it is another than that of ``recording``."""
+def _other_length(recording: Recording, beats: Path) -> str:
+    """Return that the map keeps another length than that of ``recording``, "" where it does not."""
     now = recording.duration_s
     sign = f"# {LASTS}"
     lines = (line for line in read_map_text(beats).splitlines() if line.startswith(sign))
@@ -63,4 +58,8 @@ def _other_length(recording: Recording, beats: Path) -> Iterator[float]:
         except ValueError:
             continue
         if now is not None and abs(was - now) > SAME_S:
-            yield was
+            return (
+                f"{beats.name} was made of a recording of {was:.1f} s, but {recording.path.name} "
+                f"lasts {now:.1f} s"
+            )
+    return ""

@@ -1,9 +1,9 @@
 // A teacher's classes: those that are kept, and a new one made of a folder or of several files.
 
 import { get, post } from "../ask.js";
-import { bringAll, dropped, picked } from "./class_bring.js";
-import { classLink } from "./class_heard.js";
-import { OneClass } from "./class_one.js";
+import { bringAll, dropped, picked } from "./bring.js";
+import { classLink } from "./heard.js";
+import { OneClass } from "./one.js";
 import { make, say, trying } from "../parts.js";
 
 const several = (many, what) => `${many} ${what}${many === 1 ? "" : "s"}`;

@@ -2,7 +2,7 @@
 // student's own page.  The teacher's line is kept while it is typed.
 
 import { post } from "../ask.js";
-import { renaming } from "./class_rename.js";
+import { renaming } from "./rename.js";
 import { labelled, make, trying } from "../parts.js";
 
 export const classLink = (name, student = null) => `#class//${new URLSearchParams(student ? { class: name, student } : { class: name })}`;

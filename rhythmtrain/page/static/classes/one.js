@@ -1,10 +1,10 @@
 // One class: who is in it, how it is to be heard, how far that is, and what was heard.
 
 import { get, post } from "../ask.js";
-import { Going, lately } from "./class_bring.js";
-import { classLink, heardOfClass, studentPage } from "./class_heard.js";
-import { renaming } from "./class_rename.js";
-import { Hearing } from "./class_wish.js";
+import { Going, lately } from "./bring.js";
+import { classLink, heardOfClass, studentPage } from "./heard.js";
+import { renaming } from "./rename.js";
+import { Hearing } from "./wish.js";
 import { make, say, trying } from "../parts.js";
 
 const ASK_EVERY_MS = 400;
