@@ -6,8 +6,8 @@ places were clapped, may be what was clapped.  Whether it was is asked of the pl
 rhythm differ (see ``evidence``); the rhythm may there be read wrongly throughout, which has a name of its own.
 
 Where nobody said how fast it was played, even claps may be the beat or half of it: they are called
-what asks for the least odd tempo, and every row that fits must speak against the rhythm.  A passage
-that is itself nearly the beat differs from it in too few places, and is never taken for it.
+what asks for the least odd tempo.  A passage that is itself nearly the beat differs from it in too
+few places, and is never taken for it.
 """
 
 from collections import defaultdict
@@ -89,9 +89,8 @@ def clapped_instead(
     best = min(fits, key=_oddness, default=None)
     if best is None:
         return None
-    asked_of = [best.evidence] if speed_known else [fit.evidence for fit in fits]
-    sure = all(_passes(each, LEAST_ODDS, LEAST_AGREED) for each in asked_of)
-    likely = all(_passes(each, LIKELY_ODDS, LIKELY_AGREED) for each in asked_of)
+    sure = _passes(best.evidence, LEAST_ODDS, LEAST_AGREED)
+    likely = _passes(best.evidence, LIKELY_ODDS, LIKELY_AGREED)
     return _told(best, asked, sure=sure) if likely else None
 
 

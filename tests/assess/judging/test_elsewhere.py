@@ -50,6 +50,15 @@ def test_a_single_clap_is_told_as_what_it_is() -> None:
     assert heard([]) is None
 
 
+def test_what_comes_after_the_end_of_the_track_is_no_entry() -> None:
+    """Hands that are put down, a chair: with nothing before the end, nothing was heard."""
+    assert heard([25.0, 25.3], end_s=24.0) is None
+    found = heard([20.0 + 2 * BEAT_S, 25.0], end_s=24.0)
+    assert found is not None
+    assert found.found is Found.CLAP
+    assert found.beats == pytest.approx(2.0)
+
+
 def test_claps_at_random_are_not_heard_as_the_phrase() -> None:
     """Many claps hit some of any rhythm; what lies between them speaks against it."""
     claps = np.sort(np.random.default_rng(2).uniform(10, 20, 60))
