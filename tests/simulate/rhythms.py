@@ -80,14 +80,14 @@ def drawn_passage(half: str, rng: Random, *, notes: int, rests: tuple[int, ...] 
     return Passage("Lantern Row", Bpm(tempo), tuple(bars))
 
 
-def even_passage(bars: int, tempo: float) -> Passage:
-    """Return bars of 4/4 in even quarters, in which every beat looks like the next."""
+def even_passage(bars: int, tempo: float, *, step: Fraction = Fraction(1)) -> Passage:
+    """Return bars of 4/4 in even notes of ``step`` quarters, in which every beat looks like the next."""
     metre = Metre.parse("4/4")
-    quarters = tuple(Place(Fraction(beat), Kind.PLAYED) for beat in range(4))
+    even = tuple(Place(step * number, Kind.PLAYED) for number in range(int(4 / step)))
     return Passage(
         "Plain Steps",
         Bpm(tempo),
-        tuple(_bar(number + 1, metre, quarters) for number in range(bars)),
+        tuple(_bar(number + 1, metre, even) for number in range(bars)),
     )
 
 

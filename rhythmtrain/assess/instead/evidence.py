@@ -80,18 +80,8 @@ def ticks(quarters: Floats) -> Ints:
     return np.rint(quarters * TICKS).astype(np.int64)
 
 
-def least_evidence(laid: Laid, notes: Ints) -> Evidence | None:
-    """Return what speaks for the row where the rhythm explains the claps best; None: nowhere."""
-    low, high = int(laid.claps[0]), int(laid.claps[-1])
-    begin, end = laid.span
-    need = int(LEAST_COVERED * (high - low))
-    first, last = low + need - end, high - need - begin
-    shifts = range(-(-first // laid.step) * laid.step, last + 1, laid.step)
-    found = [each for by in shifts if (each := _evidence(laid, notes + by)) is not None]
-    return min(found, key=lambda each: each.odds, default=None)
-
-
-def _evidence(laid: Laid, notes: Ints) -> Evidence | None:
+def evidence(laid: Laid, notes: Ints) -> Evidence | None:
+    """Return what speaks for the row where the rhythm lies at ``notes``; None: no place lies there."""
     low, high = laid.claps[0] - laid.near, laid.claps[-1] + laid.near
     places = np.union1d(notes, laid.row)
     places = places[np.searchsorted(places, low) : np.searchsorted(places, high, side="right")]
@@ -115,6 +105,17 @@ def _evidence(laid: Laid, notes: Ints) -> Evidence | None:
         _share(hit, in_row & told),
         _share(hit == in_row, alone | resting),
     )
+
+
+def least_evidence(laid: Laid, notes: Ints) -> Evidence | None:
+    """Return what speaks for the row where the rhythm explains the claps best; None: nowhere."""
+    low, high = int(laid.claps[0]), int(laid.claps[-1])
+    begin, end = laid.span
+    need = int(LEAST_COVERED * (high - low))
+    first, last = low + need - end, high - need - begin
+    shifts = range(-(-first // laid.step) * laid.step, last + 1, laid.step)
+    found = [each for by in shifts if (each := evidence(laid, notes + by)) is not None]
+    return min(found, key=lambda each: each.odds, default=None)
 
 
 def _share(right: Bools, among: Bools) -> float:

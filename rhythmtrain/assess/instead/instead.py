@@ -6,24 +6,24 @@ places were clapped, may be what was clapped.  Whether it was is asked of the pl
 rhythm differ (see ``evidence``); the rhythm may there be read wrongly throughout, which has a name of its own.
 
 Where nobody said how fast it was played, even claps may be the beat or half of it: they are called
-what asks for the least odd tempo.  A passage that is itself nearly the beat differs from it in too
-few places, and is never taken for it.
+what asks for the least odd tempo, and every row that fits must speak against the rhythm.  They may
+be an even rhythm at half its tempo as well: where the rhythm, at whatever tempo, fits the claps about as
+well as the row, nothing is told.  A passage that is itself nearly the beat differs from it in too few
+places, and is never taken for it.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import log
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rhythmtrain.assess.clapped_rows import Instead, Row
+from rhythmtrain.assess.clapped_rows import Instead
 from rhythmtrain.assess.figures.misread import misreadings
-from rhythmtrain.assess.instead.evidence import TICKS, Evidence, Laid, least_evidence, ticks
-from rhythmtrain.assess.instead.rows import part_of, rows_of
-from rhythmtrain.assess.matching.following import Stretch, follow
-from rhythmtrain.assess.matching.speed import FASTEST, SLOWEST, find_speed
+from rhythmtrain.assess.instead.evidence import Evidence, ticks
+from rhythmtrain.assess.instead.fitting import FEWEST_CLAPS, Asked, Fit, fit_of, rhythm_fits
+from rhythmtrain.assess.instead.rows import rows_of
 from rhythmtrain.assess.offsets import ROBUST
 from rhythmtrain.assess.written import Written, written_of
 from rhythmtrain.timing.timeline import Timeline
@@ -31,39 +31,13 @@ from rhythmtrain.timing.timeline import Timeline
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
-FEWEST_CLAPS, MOST_CLAPS, MOST_NOTES = 8, 200, 2_000
-# A clap lies on the row within this much of it, and of the spacing of its places.
-NEAR_S, NEAR_BEATS, NEAR_SHARE = 0.150, 0.40, 0.25
-# More than so many times the usual distance, and a clap is missing.
-GAP = 1.8
+MOST_CLAPS, MOST_NOTES = 200, 2_000
 # Measured on attempts and on clapped beats of passages that were never chosen on, see
 # tests/simulate/instead_table.py.
 LEAST_ODDS, LIKELY_ODDS = 6.0, 3.0
-LEAST_ON_ROW, LEAST_OF_ROW, LEAST_OF_TAKE = 0.80, 0.75, 0.60
 LEAST_AGREED, LIKELY_AGREED = 0.85, 0.70
-
-
-@dataclass(frozen=True, slots=True)
-class _Asked:
-    """A take and the passage; ``rhythms`` are the places of its notes as written and as misread."""
-
-    timeline: Timeline
-    played_s: Floats
-    speed_known: bool
-    start_s: float | None
-    rhythms: tuple[Ints, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class _Fit:
-    """A row that fits a take: the claps, and where the row's nearest places fall, in seconds."""
-
-    row: Row
-    places: Written
-    claps_s: Floats
-    row_s: Floats
-    evidence: Evidence
-    on_row: float
+# A rhythm that fits so well, beside the row, is what an honest player may have clapped.
+AS_WELL = 0.90
 
 
 def clapped_instead(
@@ -84,13 +58,14 @@ def clapped_instead(
         return None
     readings = _misread(timeline, written) if misread else ()
     rhythms = (ticks(written.at), *readings)
-    asked = _Asked(timeline, played_s[:MOST_CLAPS], speed_known, start_s, rhythms)
-    fits = [fit for row, places in rows_of(timeline) if (fit := _fit(row, places, asked))]
+    asked = Asked(timeline, played_s[:MOST_CLAPS], speed_known, start_s, rhythms)
+    fits = [fit for row, places in rows_of(timeline) if (fit := fit_of(row, places, asked))]
     best = min(fits, key=_oddness, default=None)
-    if best is None:
+    if best is None or (not speed_known and rhythm_fits(written, asked) >= AS_WELL * best.well):
         return None
-    sure = _passes(best.evidence, LEAST_ODDS, LEAST_AGREED)
-    likely = _passes(best.evidence, LIKELY_ODDS, LIKELY_AGREED)
+    asked_of = [best.evidence] if speed_known else [fit.evidence for fit in fits]
+    sure = all(_passes(each, LEAST_ODDS, LEAST_AGREED) for each in asked_of)
+    likely = all(_passes(each, LIKELY_ODDS, LIKELY_AGREED) for each in asked_of)
     return _told(best, asked, sure=sure) if likely else None
 
 
@@ -99,68 +74,16 @@ def _misread(timeline: Timeline, written: Written) -> Iterator[Ints]:
         yield ticks(written.pace.quarter(reading.times_s))
 
 
-def _fit(row: Row, places: Written, asked: _Asked) -> _Fit | None:
-    """Return how ``row`` fits the take, None where most of it lies beside it."""
-    played_s = asked.played_s
-    about = _usual(places.times_s) / _usual(played_s)
-    if asked.speed_known:
-        speed = 1.0
-    elif SLOWEST <= about <= FASTEST:
-        speed = find_speed(played_s, places, about=about)
-    else:
-        return None
-    places = places.faster(speed)
-    stretches, _ = follow(played_s, places, start_s=asked.start_s)
-    longest = max(stretches, key=lambda each: each.last - each.first, default=None)
-    if longest is None or not _enough(longest, played_s):
-        return None
-    claps = played_s[longest.first : longest.last + 1]
-    at = np.maximum.accumulate(places.pace.quarter(claps - longest.origins_s))
-    laid = _laid(at, places, asked.timeline)
-    found = [each for notes in asked.rhythms if (each := least_evidence(laid, notes)) is not None]
-    least = min(found, key=lambda each: each.odds, default=None)
-    if least is None or laid.share_on_row < LEAST_ON_ROW or least.of_row < LEAST_OF_ROW:
-        return None
-    return _Fit(row, places, claps, places.times_s[laid.nearest], least, laid.share_on_row)
-
-
-def _usual(times_s: Floats) -> float:
-    """Return the mean distance of what lies at times, leaving out the gaps where something is missing."""
-    gaps = np.diff(times_s)
-    return float(np.mean(gaps[gaps <= GAP * np.median(gaps)]))
-
-
-def _enough(stretch: Stretch, played_s: Floats) -> bool:
-    claps = stretch.last - stretch.first + 1
-    return claps >= max(FEWEST_CLAPS, LEAST_OF_TAKE * len(played_s))
-
-
-def _laid(at: Floats, places: Written, timeline: Timeline) -> Laid:
-    """Return claps at ``at``, in quarters, laid on a row."""
-    beat = float(np.median(places.beat_quarters))
-    near = min(NEAR_S / places.beat, NEAR_BEATS) * beat
-    spacing = float(np.min(np.diff(places.at)))
-    return Laid(
-        ticks(at),
-        ticks(places.at),
-        near=int(near * TICKS),
-        on_row=int(min(near, NEAR_SHARE * spacing) * TICKS),
-        bar=int(np.max(places.bar_quarters) * TICKS),
-        span=(int(timeline.start * TICKS), int(timeline.stop * TICKS)),
-        step=int(part_of(timeline) * TICKS),
-    )
-
-
 def _passes(evidence: Evidence, odds: float, agreed: float) -> bool:
     return evidence.odds >= odds and evidence.agreed >= agreed
 
 
-def _oddness(fit: _Fit) -> tuple[float, float]:
+def _oddness(fit: Fit) -> tuple[float, float]:
     """Return how far from the asked tempo a row was clapped, then how badly it fits."""
-    return round(abs(log(fit.places.speed)), 1), -fit.evidence.of_row * fit.on_row
+    return round(abs(log(fit.places.speed)), 1), -fit.well
 
 
-def _told(fit: _Fit, asked: _Asked, *, sure: bool) -> Instead:
+def _told(fit: Fit, asked: Asked, *, sure: bool) -> Instead:
     spread_s = _spread_s(fit.row_s, fit.claps_s)
     bars = _other_bars(asked.timeline, fit.places)
     return Instead(fit.row, fit.places.speed, spread_s, bars, sure)

@@ -1,6 +1,7 @@
 """The beat clapped in place of the rhythm is told as what it is; an attempt at the rhythm never."""
 
 from dataclasses import replace
+from fractions import Fraction
 from functools import cache
 
 import numpy as np
@@ -106,6 +107,18 @@ def test_steady_quarters_are_never_called_the_beat() -> None:
     times = written_of(timeline).times_s + START_S
     claps = careless(rng, clapped(times + rng.normal(0, 0.03, len(times))), missed=0.3, extra=0.1)
     assert check_take(timeline, claps.take(), ALL_KNOWN).instead is None
+
+
+@pytest.mark.parametrize("speed", [0.45, 0.5, 0.75, 1.5, 2.0])
+@pytest.mark.parametrize("step", [Fraction(1, 2), Fraction(1), Fraction(2)])
+def test_an_even_rhythm_at_another_tempo_is_not_another_row(step: Fraction, speed: float) -> None:
+    """Nobody said how fast: steady quarters at half speed are what was asked, not every other beat."""
+    timeline = lay_out(even_passage(8, 80, step=step))
+    rng = np.random.default_rng(6)
+    for many in (8, 10, 16):
+        times = written_of(timeline).times_s[:many] / speed + rng.normal(START_S, 0.015, many)
+        found = check_take(timeline, clapped(times).take(), Settings(speed=None))
+        assert found.instead is None
 
 
 @pytest.mark.parametrize("known", KNOWN)
