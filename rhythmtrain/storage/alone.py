@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from rhythmtrain.errors import FileError
+from rhythmtrain.errors import FileError, RhythmtrainError
 from rhythmtrain.storage.safely import told_plainly
 
 PATIENCE_S = 60.0
@@ -71,6 +71,22 @@ def alone_in(folder: Path, patience_s: float = PATIENCE_S) -> Iterator[None]:
                 "has finished"
             )
         time.sleep(AGAIN_S)
+    try:
+        yield
+    finally:
+        hold.let_go()
+
+
+@contextmanager
+def first_in(folder: Path, taken: RhythmtrainError) -> Iterator[None]:
+    """Be the only one who does what takes long in ``folder``; raise ``taken`` where one does it.
+
+    Raises:
+        FileError: the folder is not there, or may not be read.
+    """
+    hold = held(folder)
+    if hold is None:
+        raise taken
     try:
         yield
     finally:

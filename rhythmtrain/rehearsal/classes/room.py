@@ -21,6 +21,7 @@ from rhythmtrain.report.classes.page import class_page
 from rhythmtrain.report.classes.text import class_json, class_text
 from rhythmtrain.report.classes.view import ClassHeard
 from rhythmtrain.report.lines import hanging
+from rhythmtrain.storage.alone import first_in
 from rhythmtrain.storage.class_folder import (
     CLASS_PAGE,
     NOTES_FILE,
@@ -34,6 +35,10 @@ from rhythmtrain.storage.safely import write_bytes_safely
 
 HEARING = "listening"
 TAKEN = ("class",)
+TAKEN_INTO = (
+    "another rhythmtrain is writing the pages of a class into {} just now: wait until it has finished, "
+    "or name another folder"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,19 +66,25 @@ def hear_class(
 
     Raises:
         RequestError: no passage is named, or options that do not go together.
-        FileError: nobody is in the folder, or the pages cannot be written.
+        FileError: nobody is in the folder, the pages cannot be written, or another program is
+            writing pages there.
         DrillError: the passage does not read.
     """
     asked = class_wish(folder, passage, typed or {})
     title = wished_passage(asked.check).title
     aside = () if into is None else (into,)
     students = students_in(folder, beside=(*asked.beside, *aside))
+    if into is None:
+        return _told(
+            hear_students(students, asked.check, title=title, into=None, progress=progress)
+        )
     said: list[str] = []
-    notes = {} if into is None else _notes(made_folder(into), students, said)
-    heard = hear_students(
-        students, asked.check, title=title, into=into, pages=OnPages(notes), progress=progress
-    )
-    return _told(heard, into, tuple(said))
+    with first_in(made_folder(into), FileError(TAKEN_INTO.format(into))):
+        pages = OnPages(_notes(into, students, said))
+        heard = hear_students(
+            students, asked.check, title=title, into=into, pages=pages, progress=progress
+        )
+        return _told(heard, into, tuple(said))
 
 
 def hear_students(
@@ -103,7 +114,7 @@ def hear_students(
     )
 
 
-def _told(heard: ClassHeard, into: Path | None, said: tuple[str, ...]) -> Told:
+def _told(heard: ClassHeard, into: Path | None = None, said: tuple[str, ...] = ()) -> Told:
     text = class_text(heard)
     files: tuple[Path, ...] = ()
     if into is not None:

@@ -16,6 +16,7 @@ from rhythmtrain.rehearsal.classes.room import hear_class
 from rhythmtrain.rehearsal.classes.student import StudentJob, hear_student
 from rhythmtrain.rehearsal.classes.wish import class_wish
 from rhythmtrain.rehearsal.told import quietly
+from rhythmtrain.storage.alone import first_in
 from rhythmtrain.storage.class_folder import Student, begin_notes, read_notes, students_in
 from rhythmtrain.storage.places import user_folder
 from tests.rehearsal.conftest import RAG
@@ -279,3 +280,24 @@ def test_any_name_can_stand_in_the_file_of_notes(tmp_path: Path) -> None:
     assert begin_notes(tmp_path, names)
     assert list(read_notes(tmp_path)) == names
     assert not begin_notes(tmp_path, names)
+
+
+def test_pages_that_one_program_writes_are_left_alone_by_a_second(
+    room: Path, tmp_path: Path
+) -> None:
+    """The command typed twice: one sentence for the second, and every page is of one hearing."""
+    (room / "Carla.m4a").write_bytes(b"rubbish")
+    into = tmp_path / "heard"
+    refused: list[str] = []
+
+    def typed_again(_done: float, _total: float, _what: str) -> None:
+        with pytest.raises(FileError, match="another rhythmtrain is writing the pages") as said:
+            hear_class(room, into=into, typed=WISH | {"speed": 0.9})
+        refused.append(str(said.value))
+
+    told = hear_class(room, into=into, typed=WISH, progress=typed_again)
+    assert "or name another folder" in refused[0]
+    assert told.files == (into / "class.html",)
+    assert {path.name for path in into.iterdir()} == {"class.html", "notes.toml"}
+    with first_in(into, FileError("still held")):
+        pass

@@ -15,7 +15,7 @@ from typing import Any, Self
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.classes.naming import came_as, names_in
 from rhythmtrain.rehearsal.desk.classes.recordings import LINES, Brought, brought
-from rhythmtrain.rehearsal.desk.classes.shelf import LONGEST_NAME, SOUNDS, Classes, shown
+from rhythmtrain.rehearsal.desk.classes.shelf import LONGEST_NAME, SOUNDS, Classes, shown, to_hear
 from rhythmtrain.storage.class_folder import TAKES
 from rhythmtrain.storage.safely import told_plainly
 
@@ -62,8 +62,12 @@ class Arriving:
             self._open.write(data)
 
     def whole(self) -> Document:
-        """Keep the recording, now that all of it came, in place of an older one of its name."""
-        with self._classes.lock:
+        """Keep the recording, now that all of it came, in place of an older one of its name.
+
+        Where the class began to be heard meanwhile, the older one is heard to its end: it is
+        nobody's any more, and swept away before the class is heard again.
+        """
+        with self._classes.alone():
             before = brought(self._folder)
             _check_room(before, self._called, self._size)
             with told_plainly(self._path):
@@ -73,8 +77,11 @@ class Arriving:
                 self._folder, Brought(self._path.name, self._student, self._called, self._size)
             )
             older = [each for each in before if each.called == self._called]
-            for each in older:
-                (self._folder / SOUNDS / each.file).unlink(missing_ok=True)
+            nobody_hears = to_hear(self._folder) if older else None
+            if nobody_hears is not None:
+                for each in older:
+                    (self._folder / SOUNDS / each.file).unlink(missing_ok=True)
+                nobody_hears.let_go()
         name = names_in(self._folder).get(self._student, self._student)
         return {"student": name, "called": self._called, "instead": bool(older)}
 

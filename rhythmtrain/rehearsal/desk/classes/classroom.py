@@ -2,6 +2,8 @@
 
 import secrets
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +21,7 @@ from rhythmtrain.rehearsal.desk.classes.shelf import (
     class_gone,
     class_made,
     keep_about,
+    to_hear,
 )
 from rhythmtrain.rehearsal.desk.classes.telling import (
     class_in_short,
@@ -37,6 +40,8 @@ from rhythmtrain.storage.class_folder import TAKES
 CLASSES = "classes"
 ZIP = "application/zip"
 LEFT_BEHIND_S = 3600.0
+NOBODY = "there is no recording in this class: bring a folder or files first"
+HEARD_ELSEWHERE = "this class is being heard just now by another rhythmtrain that is open: wait until it is done there"
 Document = dict[str, Any]
 
 
@@ -73,15 +78,18 @@ class Classroom:
 
     def arriving(self, asked: Asked) -> Arriving:
         """Return where the bytes of the recording "called" of the class "class" are to go."""
-        return Arriving(self._classes, self._free(asked), asked.text("called"))
+        with self._unheard(asked) as folder:
+            return Arriving(self._classes, folder, asked.text("called"))
 
     def left_out(self, asked: Asked) -> Document:
         """Take the recording "recording" of the class "class" away for good."""
-        return recording_gone(self._classes, self._free(asked), asked.text("recording"))
+        with self._unheard(asked) as folder:
+            return recording_gone(folder, asked.text("recording"))
 
     def gone(self, asked: Asked) -> Document:
         """Take the class "class" away for good."""
-        return class_gone(self._classes, self._free(asked))
+        with self._unheard(asked) as folder:
+            return class_gone(self._classes, folder)
 
     def heard(self, asked: Asked) -> Document:
         """Begin to hear the class "class" as was chosen; ``state`` tells how far it is.
@@ -90,20 +98,19 @@ class Classroom:
             RequestError: nobody is in it, it is heard already, or it cannot be heard so.
             DrillError, FileError, TakeError: the passage or what belongs to it does not read.
         """
-        folder = self._free(asked)
-        wish = check_wish_of(self._sitting, asked)
-        title = title_of(wish)
-        swept(self._classes, folder, time.time() - LEFT_BEHIND_S)
-        students = students_of(folder)
-        if not students:
-            raise RequestError("there is no recording in this class: bring a folder or files first")
-        with self._classes.lock:
+        with self._unheard(asked) as folder:
+            wish = check_wish_of(self._sitting, asked)
+            title = title_of(wish)
+            swept(folder, time.time() - LEFT_BEHIND_S)
+            students = students_of(folder)
+            if not students:
+                raise RequestError(NOBODY)
             keep_about(folder, about(folder) | {"asked": wishes_said(asked)})
 
-        def work(progress: Progress) -> None:
-            hear_kept(folder, students, wish, title, progress)
+            def work(progress: Progress) -> None:
+                hear_kept(folder, students, wish, title, progress)
 
-        return self.hearings.begin(folder.name, len(students), work)
+            return self.hearings.begin(folder.name, len(students), work, to_hear(folder))
 
     def state(self, asked: Asked) -> Document:
         """Return how far the hearing of the class "class" is."""
@@ -116,13 +123,13 @@ class Classroom:
     def line(self, asked: Asked) -> Document:
         """Keep the teacher's line for a student of the class "class"; as ``line_kept``."""
         folder = self._folder(asked)
-        with self._classes.lock:
+        with self._classes.alone():
             return line_kept(folder, asked)
 
     def renamed(self, asked: Asked) -> Document:
         """Call a student of the class "class" by another name; as ``student_renamed``."""
         folder = self._folder(asked)
-        with self._classes.lock:
+        with self._classes.alone():
             return student_renamed(folder, names_that_came(folder), asked)
 
     def page(self, asked: Asked) -> tuple[str, bool]:
@@ -138,8 +145,14 @@ class Classroom:
     def _folder(self, asked: Asked) -> Path:
         return self._classes.folder(asked.text("class"))
 
-    def _free(self, asked: Asked) -> Path:
-        """Return the folder of the class "class", which is not being heard."""
-        folder = self._folder(asked)
-        self.hearings.check_free(folder.name)
-        return folder
+    @contextmanager
+    def _unheard(self, asked: Asked) -> Iterator[Path]:
+        """Give the folder of the class "class", which nobody hears, nor changes meanwhile."""
+        with self._classes.alone():
+            folder = self._folder(asked)
+            self.hearings.check_free(folder.name)
+            nobody = to_hear(folder)
+            if nobody is None:
+                raise RequestError(HEARD_ELSEWHERE)
+            nobody.let_go()
+            yield folder

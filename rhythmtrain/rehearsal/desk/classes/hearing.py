@@ -12,6 +12,7 @@ from typing import Any
 
 from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.told import Progress
+from rhythmtrain.storage.alone import Hold
 
 WAITS, HEARS, DONE, STOPPED, FAILED = "waits", "hears", "done", "stopped", "failed"
 GOING = (WAITS, HEARS)
@@ -60,12 +61,15 @@ class Hearings:
         self._turns = ThreadPoolExecutor(1, "class")
         self._last: Future[None] | None = None
 
-    def begin(self, name: str, students: int, work: Work) -> Document:
-        """Hear the class ``name`` by ``work`` when its turn comes; RequestError while it is heard."""
+    def begin(self, name: str, students: int, work: Work, hold: Hold | None = None) -> Document:
+        """Hear the class ``name`` by ``work`` when its turn comes; RequestError while it is heard.
+
+        ``hold`` keeps other programs from it, and is let go before it is said to be heard.
+        """
         with self._lock:
             self._check_free(name)
             hearing = self._hearings[name] = Hearing(students)
-            self._last = self._turns.submit(_heard, hearing, work)
+            self._last = self._turns.submit(_heard, hearing, work, hold)
         return hearing.told()
 
     def told(self, name: str) -> Document | None:
@@ -104,12 +108,10 @@ class Hearings:
             )
 
 
-def _heard(hearing: Hearing, work: Work) -> None:
+def _heard(hearing: Hearing, work: Work, hold: Hold | None) -> None:
     """Do the work of one class, and say how it ended."""
     try:
-        hearing.progress(0, hearing.total, "")
-        hearing.state = HEARS
-        work(hearing.progress)
+        _worked(hearing, work, hold)
     except StoppedError:
         hearing.state = STOPPED
     except RhythmtrainError as error:
@@ -121,3 +123,13 @@ def _heard(hearing: Hearing, work: Work) -> None:
         raise
     else:
         hearing.done, hearing.state = hearing.total, DONE
+
+
+def _worked(hearing: Hearing, work: Work, hold: Hold | None) -> None:
+    try:
+        hearing.progress(0, hearing.total, "")
+        hearing.state = HEARS
+        work(hearing.progress)
+    finally:
+        if hold is not None:
+            hold.let_go()

@@ -11,6 +11,7 @@ import shutil
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from rhythmtrain.errors import FileError, RequestError
 from rhythmtrain.rehearsal.checking.check import CheckWish
@@ -75,10 +76,7 @@ def heard_of(folder: Path) -> ClassHeard:
         RequestError: nothing was heard yet.
         FileError: it was kept in another form.
     """
-    told = read_document(folder / HEARD)
-    if not told:
-        raise RequestError("this class was not heard yet: hear it first")
-    return class_of(told)
+    return class_of(_told(folder))
 
 
 def called_now(folder: Path) -> tuple[ClassHeard, dict[str, Path]]:
@@ -87,9 +85,10 @@ def called_now(folder: Path) -> tuple[ClassHeard, dict[str, Path]]:
     Raises:
         RequestError, FileError: as for ``heard_of``, or the lines do not read.
     """
-    lined = with_lines(heard_of(folder), read_notes(folder))
+    told = _told(folder)
+    lined = with_lines(class_of(told), read_notes(folder))
     named, places = with_names(lined, names_in(folder))
-    pages = folder / Path(str(read_document(folder / HEARD).get("pages", ""))).name
+    pages = folder / Path(str(told.get("pages", ""))).name
     return named, {called: pages / page for called, page in places.items()}
 
 
@@ -103,3 +102,10 @@ def page_kept(row: StudentRow, pages: dict[str, Path]) -> str:
         return with_name(pages[row.page].read_text("utf-8"), row.name)
     except OSError as error:
         raise FileError(f"{row.page} is gone: hear the class again") from error
+
+
+def _told(folder: Path) -> dict[str, Any]:
+    told = read_document(folder / HEARD)
+    if not told:
+        raise RequestError("this class was not heard yet: hear it first")
+    return told

@@ -12,7 +12,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from rhythmtrain.errors import FileError, RequestError
-from rhythmtrain.rehearsal.desk.classes.shelf import SOUNDS, Classes
+from rhythmtrain.rehearsal.desk.classes.shelf import SOUNDS
 from rhythmtrain.storage.class_folder import Student, in_order
 
 LINES = "recordings.jsonl"
@@ -29,13 +29,12 @@ class Brought:
     size: int
 
 
-def recording_gone(classes: Classes, folder: Path, file: str) -> Document:
+def recording_gone(folder: Path, file: str) -> Document:
     """Leave the recording ``file`` out of a class for good; RequestError where there is none."""
-    with classes.lock:
-        for each in brought(folder):
-            if each.file == file:
-                (folder / SOUNDS / each.file).unlink(missing_ok=True)
-                return {"gone": each.called}
+    for each in brought(folder):
+        if each.file == file:
+            (folder / SOUNDS / each.file).unlink(missing_ok=True)
+            return {"gone": each.called}
     raise RequestError("that recording is not here any more: look at the class again")
 
 
@@ -45,16 +44,15 @@ def brought(folder: Path) -> list[Brought]:
     return [each for each in latest.values() if (folder / SOUNDS / each.file).is_file()]
 
 
-def swept(classes: Classes, folder: Path, before_s: float) -> None:
+def swept(folder: Path, before_s: float) -> None:
     """Remove recordings that never came whole, if they were last written before the time ``before_s``.
 
     They are what a program that was killed left behind; a younger one may still be on its way.
     """
-    with classes.lock:
-        known = {each.file for each in brought(folder)}
-        for path in (folder / SOUNDS).iterdir():
-            if path.name not in known and path.stat().st_mtime < before_s:
-                path.unlink(missing_ok=True)
+    known = {each.file for each in brought(folder)}
+    for path in (folder / SOUNDS).iterdir():
+        if path.name not in known and path.stat().st_mtime < before_s:
+            path.unlink(missing_ok=True)
 
 
 def students_of(folder: Path) -> tuple[Student, ...]:

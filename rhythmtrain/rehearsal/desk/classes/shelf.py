@@ -8,14 +8,15 @@ import json
 import secrets
 import shutil
 import unicodedata
+from contextlib import AbstractContextManager
 from datetime import UTC, datetime
 from pathlib import Path
-from threading import Lock
 from typing import Any
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.shelf import plain_stem
+from rhythmtrain.storage.alone import Hold, alone_in, held
 from rhythmtrain.storage.class_folder import spelt
 from rhythmtrain.storage.folders import made_folder
 from rhythmtrain.storage.safely import told_plainly, write_bytes_safely
@@ -27,14 +28,17 @@ Document = dict[str, Any]
 
 
 class Classes:
-    """The folder with all classes; ``lock`` is held while one of them is changed."""
+    """The folder with all classes."""
 
     def __init__(self, top: Path) -> None:
         """Keep classes in ``top``, made where it is missing; what was half taken away goes."""
         self.top = made_folder(top)
-        self.lock = Lock()
         for path in self.top.glob(".gone-*"):
             shutil.rmtree(path, ignore_errors=True)
+
+    def alone(self) -> AbstractContextManager[None]:
+        """Be the only one who changes a class meanwhile, among pages and programs."""
+        return alone_in(self.top)
 
     def all(self) -> list[Path]:
         """Return the folder of every class, the newest first."""
@@ -68,7 +72,7 @@ def class_made(classes: Classes, asked: Asked) -> Document:
         raise RequestError(
             f"a class has a name of at most {LONGEST_NAME} letters: give a shorter one"
         )
-    with classes.lock:
+    with classes.alone():
         if len(classes.all()) >= MOST_CLASSES:
             raise RequestError(f"there are {MOST_CLASSES} classes here: take old ones away first")
         folder = classes.top / f"{plain_stem(title)}-{secrets.token_hex(4)}"
@@ -78,11 +82,16 @@ def class_made(classes: Classes, asked: Asked) -> Document:
 
 
 def class_gone(classes: Classes, folder: Path) -> Document:
-    """Take a class away for good, with its recordings and pages."""
-    with classes.lock, told_plainly(folder):
+    """Take a class away for good, with its recordings and pages; nobody changes it meanwhile."""
+    with told_plainly(folder):
         gone = folder.rename(classes.top / f".gone-{secrets.token_hex(8)}")
     shutil.rmtree(gone, ignore_errors=True)
     return {"gone": folder.name}
+
+
+def to_hear(folder: Path) -> Hold | None:
+    """Return a hold on what is in a class, for as long as it is heard; None while another hears it."""
+    return held(folder / SOUNDS)
 
 
 def shown(text: str) -> str:
