@@ -109,19 +109,12 @@ class Player:
             self.tap()
             LATE_S.append(self.sent_s[-1] - time_s)
 
-    def shows(self, seen: Callable[[str], bool]) -> float | None:
-        """Look until the screen holds what is ``seen``; return when, None where it never did."""
+    def until(self, seen: Callable[[str], bool]) -> float:
+        """Look until the screen holds what is ``seen``; return when."""
         end_s = time.perf_counter() + PATIENCE_S
         while time.perf_counter() < end_s and self.process.poll() is None:
             if seen("\n".join(self.look())):
                 return time.perf_counter()
-        return None
-
-    def until(self, seen: Callable[[str], bool]) -> float:
-        """Look until the screen holds what is ``seen``; return when."""
-        seen_s = self.shows(seen)
-        if seen_s is not None:
-            return seen_s
         rows = "\n".join(self.look())
         pytest.fail(f"never seen, code {self.process.poll()}, last:\n{rows}\n{self.screen.said}")
 
