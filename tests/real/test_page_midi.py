@@ -9,9 +9,9 @@ from typing import Any
 
 import numpy as np
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
-from tests.real.pages import Served, go, opened
+from tests.real.pages import PATIENCE_MS, SHOWN, Served, go, opened
 
 STAND_IN = """
 class StandIn extends EventTarget {
@@ -189,3 +189,44 @@ def test_a_pad_that_is_unplugged_ends_the_take_and_is_missed_no_further(
         assert page.locator(".clap").count() == 1
         page.keyboard.press("Escape")
         page.wait_for_selector("dl.said, .trouble")
+
+
+def test_the_device_that_is_chosen_is_heard_alone_and_remembered(
+    browser: Browser, here: Served
+) -> None:
+    """A piano that stands beside the pad may be played on meanwhile; the choice is there tomorrow."""
+    with opened(browser, here, script=STAND_IN) as page:
+        page.evaluate("midi.plug('pad', 'A pad'); midi.plug('keyboard', 'A keyboard')")
+        clapping(page, here)
+        page.get_by_role("button", name="Which MIDI device").press("Enter")
+        choice = page.get_by_label("Which MIDI device")
+        expect(choice.locator("option")).to_have_text(
+            ["every one", "A pad", "A keyboard"], timeout=PATIENCE_MS
+        )
+        choice.select_option("A pad")
+        page.reload()
+        page.wait_for_selector(SHOWN)
+        page.evaluate("midi.plug('keyboard', 'A keyboard')")
+        page.get_by_role("button", name="Clap along").click()
+        page.wait_for_selector("#say:not(:empty)")
+        assert "A pad is not plugged in" in page.locator("#say").inner_text()
+        page.evaluate("midi.plug('pad', 'A pad')")
+        track, begun_ms = begun(page)
+        sent: list[list[Any]] = []
+        page.on("request", lambda asked: _gather(asked, sent))
+        due = [begun_ms + note["time_s"] * 1000 for note in track["notes"]][:3]
+        page.wait_for_function("(at) => performance.now() > at + 150", arg=due[-1])
+        for at in due:
+            page.evaluate("(at) => midi.send('keyboard', [0x90, 60, 70], at + 100)", at)
+            page.evaluate("(at) => midi.send('pad', [0x90, 60, 80], at)", at)
+        with page.expect_response("**/end"):
+            page.evaluate("midi.unplug('pad')")
+        assert [hard for part in sent for *_, hard in part] == [80] * len(due)
+        page.wait_for_selector("dl.said, .trouble")
+        assert "A pad was unplugged: what you played" in page.locator("#say").inner_text()
+        go(page, "settings")
+        page.get_by_label("I clap with").select_option("midi")
+        page.get_by_role("button", name="Which MIDI device").press("Enter")
+        expect(page.get_by_label("Which MIDI device").locator("option:checked")).to_have_text(
+            "the one you chose (not plugged in)", timeout=PATIENCE_MS
+        )

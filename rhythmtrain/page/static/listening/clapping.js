@@ -25,7 +25,7 @@ export class Clapping {
     this.handlers = [];
     this.done = false;
     if (source === "mic") this.microphone = new Microphone(device);
-    if (source === "midi") this.midi = new MidiIn();
+    if (source === "midi") this.midi = new MidiIn(device);
   }
 
   // A microphone is heard a little longer: what sounds last is on its way still.

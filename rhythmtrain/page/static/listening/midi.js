@@ -1,5 +1,5 @@
 // Notes on the MIDI keyboards and pads that this computer has (W3C Web MIDI), with the time of their
-// message.  All inputs are heard; a key of one does not let go the same key of another.
+// message.  All inputs are heard, or those of one name; a key of one does not let go the same key of another.
 
 const NOTE_OFF = 0x80;
 const NOTE_ON = 0x90;
@@ -9,23 +9,52 @@ const REFUSED = "MIDI was not allowed: allow it for this page in the browser’s
 const FAILED = "The MIDI of this computer could not be opened: plug the device in, close what else uses it, start the browser again; or clap on keys.";
 const NOT_ALLOWED = new Set(["NotAllowedError", "SecurityError"]);
 
+const nameOf = (input) => input.name || "a device without a name";
+const away = (name) => `${name} is not plugged in: plug it in, or choose another under “Which MIDI device”; or clap on keys.`;
+
+// The names of what is plugged in; says in one sentence why there are none.
+export async function midiNames() {
+  const midi = new MidiIn();
+  await midi.find();
+  return [...new Set(midi.plugged().map(nameOf))];
+}
+
 export class MidiIn {
-  // Asks the browser for what is plugged in; says in one sentence why it cannot be heard.
-  async open() {
+  // `device` is the name of the one that was chosen, "" for every one.
+  constructor(device = "") {
+    this.device = device;
+  }
+
+  // Asks the browser for what is plugged in.
+  async find() {
     if (!navigator.requestMIDIAccess) throw new Error(MISSING);
     try {
       this.access = await navigator.requestMIDIAccess();
     } catch (error) {
       throw new Error(NOT_ALLOWED.has(error.name) ? REFUSED : FAILED);
     }
-    const plugged = this.plugged();
-    if (!plugged.length) throw new Error(NONE);
-    const opened = await Promise.allSettled(plugged.map((input) => input.open()));
+    if (!this.plugged().length) throw new Error(NONE);
+  }
+
+  // Opens what is to be heard; says in one sentence why it cannot be heard.
+  async open() {
+    await this.find();
+    const wanted = this.wanted();
+    if (!wanted.length) throw new Error(away(this.device));
+    const opened = await Promise.allSettled(wanted.map((input) => input.open()));
     if (opened.every((each) => each.status === "rejected")) throw new Error(FAILED);
   }
 
   plugged() {
     return [...this.access.inputs.values()].filter((input) => input.state === "connected");
+  }
+
+  isWanted(input) {
+    return this.device === "" || nameOf(input) === this.device;
+  }
+
+  wanted() {
+    return this.plugged().filter((input) => this.isWanted(input));
   }
 
   // `ontap` is told every note: its time in milliseconds of the page's clock, what it is, how hard, null
@@ -35,11 +64,11 @@ export class MidiIn {
     this.many = 0;
     this.ontap = ontap;
     this.onstate = (event) => {
-      if (event.port.type !== "input") return;
+      if (event.port.type !== "input" || !this.isWanted(event.port)) return;
       if (event.port.state === "connected") this.hear(event.port);
-      else if (this.forget(event.port)) onlost(event.port.name || "The MIDI device", this.plugged().length > 0);
+      else if (this.forget(event.port)) onlost(event.port.name || "The MIDI device", this.heard.size > 0);
     };
-    this.plugged().forEach((input) => this.hear(input));
+    this.wanted().forEach((input) => this.hear(input));
     this.access.addEventListener("statechange", this.onstate);
   }
 

@@ -2,7 +2,8 @@
 
 import { get, post } from "../ask.js";
 import { applySize, sizeSet } from "../calm.js";
-import { byName, loudspeakersAreNamed, soundFrom } from "../sound/devices.js";
+import { heardBy, listens, whichMidi } from "../listening/listening.js";
+import { byName, loudspeakersAreNamed, named, soundFrom } from "../sound/devices.js";
 import { choices, labelled, make, tick, trying } from "../parts.js";
 import { Track } from "../sound/player.js";
 import { Stand } from "../stand/stand.js";
@@ -60,14 +61,20 @@ class Settings {
   }
 
   delay() {
-    const source = choices(SOURCES, this.source, (value) => { this.source = value; this.said.textContent = this.known(); });
+    const midi = whichMidi(listens());
+    midi.hidden = true;
+    const source = choices(SOURCES, this.source, (value) => {
+      this.source = value;
+      midi.hidden = value !== "midi";
+      this.said.textContent = this.known();
+    });
     return make("fieldset", {}, make("legend", {}, "Sound delay"), make("p", {}, ABOUT_DELAY),
-      make("div", { class: "row" }, labelled("I clap with", source), this.begin), this.stand.pad, this.said);
+      make("div", { class: "row" }, labelled("I clap with", source), midi, this.begin), this.stand.pad, this.said);
   }
 
   sound() {
     if (!loudspeakersAreNamed()) return "";
-    const which = byName("Which loudspeaker", "audiooutput", localStorage.getItem("loudspeaker") || "", trying(soundFrom));
+    const which = byName("Which loudspeaker", () => named("audiooutput"), localStorage.getItem("loudspeaker") || "", trying(soundFrom));
     return make("fieldset", {}, make("legend", {}, "Where the sound comes from"), make("p", {}, ABOUT_LOUDSPEAKER), make("div", { class: "row" }, which));
   }
 
@@ -78,7 +85,7 @@ class Settings {
 
   measure = trying(() => this.stand.play(
     async () => new Track(await post("/api/delay/track")).load(),
-    { heard: () => ({ source: this.source, kind: "claps", aloud: false }) },
+    { heard: () => heardBy({ ...listens(), source: this.source }) },
   ));
 
   showState(state) {

@@ -1,7 +1,7 @@
 // One session with a passage: what comes next, how and why; its track; what was heard of it.
 
 import { get, post } from "../ask.js";
-import { SOURCES, heardBy, listens } from "../listening/listening.js";
+import { SOURCES, heardBy, listens, whichMidi } from "../listening/listening.js";
 import { choices, labelled, make, trying } from "../parts.js";
 import { Track } from "../sound/player.js";
 import { Stand } from "../stand/stand.js";
@@ -23,6 +23,8 @@ class PageSession {
     this.main = main;
     this.passage = passage;
     this.source = listens().source;
+    this.midi = whichMidi(listens());
+    this.midi.hidden = this.source !== "midi";
     this.instrument = "";
     this.minutes = 10;
     this.order = "";
@@ -58,7 +60,7 @@ class PageSession {
     this.setup.replaceChildren(
       make("p", { class: "quiet" }, ABOUT),
       make("div", { class: "row" },
-        labelled("I clap with", choices(SOURCES, this.source, (value) => { this.source = value; })),
+        labelled("I clap with", choices(SOURCES, this.source, (value) => { this.source = value; this.midi.hidden = value !== "midi"; })), this.midi,
         labelled("my instrument", choices(named, this.instrument, (value) => { this.instrument = value; })),
         make("button", { class: "main", onclick: () => trying(() => this.begin())() }, "Begin")),
       ...this.finer());

@@ -5,13 +5,14 @@ import { audio } from "./player.js";
 import { choices, labelled, make, trying } from "../parts.js";
 
 const REFUSED = "The browser names them once the microphone is allowed for this page: allow it in its address bar.";
+const AWAY = "the one you chose (not plugged in)";
 const NO_OTHER = "The browser knows no other one.";
 // Names for whichever the system has chosen, which is what is used anyway.
 const USUAL = new Set(["", "default", "communications"]);
 
 export const loudspeakersAreNamed = () => "setSinkId" in AudioContext.prototype;
 
-async function named(kind) {
+export async function named(kind) {
   const media = navigator.mediaDevices;
   try {
     const opened = await media.getUserMedia({ audio: true });
@@ -23,13 +24,14 @@ async function named(kind) {
   return all.filter((each) => each.kind === kind && !USUAL.has(each.deviceId)).map((each) => [each.deviceId, each.label]);
 }
 
-// A button that asks for the names, in whose place they are then chosen from; `onchange` is told which, "" for
-// the browser's own choice.
-export function byName(words, kind, chosen, onchange) {
+// A button that asks for the names, in whose place they are then chosen from.  `asked` brings them in pairs of value
+// and words; `onchange` is told which, "" for what is `usual`.  What was chosen and is not there now is said to be so.
+export function byName(words, asked, chosen, onchange, usual = "as the browser has it") {
   const place = make("span", { class: "pair" });
   const list = trying(async () => {
-    const pairs = await named(kind);
-    const field = choices([["", "as the browser has it"], ...pairs], chosen, onchange);
+    const pairs = await asked();
+    const away = chosen === "" || pairs.some(([value]) => value === chosen) ? [] : [[chosen, AWAY]];
+    const field = choices([["", usual], ...pairs, ...away], chosen, onchange);
     place.replaceChildren(labelled(words, field, pairs.length ? "" : make("span", { class: "quiet" }, NO_OTHER)));
     field.focus();
   });
