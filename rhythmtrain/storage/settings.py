@@ -11,6 +11,7 @@ wrote into it stays.
 """
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -111,6 +112,22 @@ def practice_numbers(folder: Path | None = None) -> dict[str, Any]:
             f'"{PRACTICE}" in {settings_file(folder)} must be a table such as {{"slow": 0.6}}'
         )
     return numbers
+
+
+def change_practice_numbers(
+    change: Callable[[dict[str, Any]], dict[str, Any]], folder: Path | None = None
+) -> None:
+    """Put what ``change`` makes of the practice numbers in their place; what it raises changes nothing.
+
+    Raises:
+        FileError: the folder cannot be written to, or the file is damaged.
+    """
+
+    def changed(settings: dict[str, Any]) -> dict[str, Any]:
+        numbers = settings.get(PRACTICE)
+        return {PRACTICE: change(dict(numbers) if isinstance(numbers, dict) else {})}
+
+    change_settings(changed, folder)
 
 
 def kept_sound_delay(key: DelayKey, folder: Path | None = None) -> KeptDelay | None:

@@ -23,6 +23,8 @@ RESTING = "supplied:12-counting-rests"
     [
         ("sheet.pdf", b"%PDF"),
         ("sheet.html", b"<!doctype html>"),
+        ("sheet.png", b"\x89PNG"),
+        ("sheet.svg", b"<svg"),
         ("passage.musicxml", b"<?xml"),
         ("passage.mid", b"MThd"),
         ("passage.toml", b"title"),

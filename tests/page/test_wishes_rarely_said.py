@@ -1,5 +1,7 @@
 """What few people have to say at the page, and what it does: as on the command line."""
 
+import io
+import zipfile
 from pathlib import Path
 from typing import Any
 
@@ -7,12 +9,14 @@ import pytest
 from starlette.testclient import TestClient
 
 from rhythmtrain.cli.main import run
+from rhythmtrain.coach.settings import Settings
 from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.check_wishes import check_wish_of
 from rhythmtrain.rehearsal.desk.classes.wishes import wishes_said
 from rhythmtrain.rehearsal.passages.passages import find_passage
-from rhythmtrain.rehearsal.practising.settings import told_numbers
+from rhythmtrain.rehearsal.practising.settings import practice_settings, told_numbers
+from rhythmtrain.storage.settings import practice_numbers, preferences
 from rhythmtrain.timing.timeline import Practice, lay_out
 from tests.page.asking import posted
 
@@ -58,10 +62,23 @@ def test_several_passages_are_put_on_one_sheet(
     assert sheet.text == file.read_text("utf-8")
 
 
+def test_a_sheet_as_pictures_has_one_a_page_in_one_file(browser: TestClient) -> None:
+    """Three passages on two pages are two drawings: a browser brings one file."""
+    many = [each["name"] for each in browser.get("/api/shelf").json()["supplied"][:12]]
+    told = posted(browser, "/api/sheet", passages=many, ending="svg")
+    sheet = browser.get(f"/api/pack/{told['pack']}")
+    assert 'filename="12-passages-sheet.zip"' in sheet.headers["content-disposition"]
+    with zipfile.ZipFile(io.BytesIO(sheet.content)) as file:
+        names = file.namelist()
+        assert names == [f"page-{number}.svg" for number in range(1, len(names) + 1)]
+        assert len(names) > 1
+        assert all(b"<svg" in file.read(name) for name in names)
+
+
 def test_a_sheet_of_nothing_is_refused(browser: TestClient) -> None:
     """Slips are told in a sentence, by the title that one knows."""
     assert "at least one" in refusal(browser, passages=[])
-    assert "pdf, html" in refusal(browser, passages=SEVERAL, ending="exe")
+    assert "pdf, html, png, svg" in refusal(browser, passages=SEVERAL, ending="exe")
     text = 'title = "Torn"\nmetre = "2/4"\ntempo = 60\nrhythm = "1 2"\n'
     own = posted(browser, "/api/passage/write", text=text)["name"]
     posted(browser, "/api/passage/away", name=own)
@@ -96,10 +113,61 @@ def test_all_takes_are_judged_again_at_once(browser: TestClient) -> None:
 
 
 def test_the_numbers_of_a_session_are_told(browser: TestClient) -> None:
-    """Whoever asks why is told what each number rests on."""
-    told = browser.get("/api/numbers").json()
-    assert told["text"] == told_numbers().text
-    assert "supported by" in told["text"]
+    """Whoever asks why is told what each number rests on, as the command tells it."""
+    told = browser.get("/api/numbers").json()["numbers"]
+    document = told_numbers().document["numbers"]
+    shown = {
+        each["name"]: {key: each[key] for key in ("value", "meaning", "ground")} for each in told
+    }
+    assert shown == document
+    assert {each["name"] for each in told if each["whole"]} >= {"rungs", "runs"}
+
+
+def test_a_number_is_set_and_holds_for_what_follows(browser: TestClient) -> None:
+    """Who learns slower than most says so once; what is usual is not written down."""
+    posted(browser, "/api/settings", language="de")
+    told = posted(browser, "/api/numbers", number="slow", value=0.5)["numbers"]
+    assert practice_settings() == Settings(slow=0.5)
+    assert {each["name"]: (each["value"], each["usual"]) for each in told}["slow"] == (0.5, 0.6)
+    posted(browser, "/api/numbers", number="order", value="mix")
+    posted(browser, "/api/numbers", number="slow", value=0.6)
+    assert practice_numbers() == {"order": "mix"}
+    assert preferences().language == "de"
+    posted(browser, "/api/numbers", usual=True)
+    assert practice_numbers() == {}
+
+
+@pytest.mark.parametrize(
+    ("wish", "words"),
+    [
+        ({"number": "slow", "value": 7}, "slow must be 0.1 to 1, got 7"),
+        ({"number": "rungs", "value": 2.5}, "whole number"),
+        ({"number": "slow", "value": "fast"}, "must be a number"),
+        ({"number": "order", "value": "backwards"}, "gradual, alternating, mix"),
+        ({"number": "slwo", "value": 1}, "did you mean slow?"),
+        ({"number": "slow"}, "Give a value"),
+    ],
+)
+def test_a_number_that_cannot_be_is_refused_and_nothing_changes(
+    browser: TestClient, wish: dict[str, Any], words: str
+) -> None:
+    """A slip of the finger costs nobody their numbers."""
+    posted(browser, "/api/numbers", number="runs", value=3)
+    answer = browser.post("/api/numbers", json=wish)
+    assert answer.status_code == 422
+    assert words in answer.json()["sentence"]
+    assert practice_numbers() == {"runs": 3}
+
+
+def test_numbers_that_were_spoilt_by_hand_are_set_right_at_the_page(
+    browser: TestClient, desk: Desk
+) -> None:
+    """The sentence says which; one button helps, without a text editor."""
+    file = desk.sitting.folders.passages.parent.parent / "settings.json"
+    file.write_text('{"language": "fr", "practice": {"slow": 9}}', encoding="utf-8")
+    assert "slow must be" in browser.get("/api/numbers").json()["sentence"]
+    assert posted(browser, "/api/numbers", usual=True)["numbers"]
+    assert preferences().language == "fr"
 
 
 def test_a_class_heard_bars_of_the_recording_before_each_repeat(desk: Desk) -> None:

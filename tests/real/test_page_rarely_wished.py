@@ -60,14 +60,32 @@ def test_what_is_rarely_wished_is_found_in_its_place(browser: Browser, here: Ser
         page.get_by_text("Make one pack of several passages, or one sheet").click()
         page.get_by_label("Stepping Stones").check()
         page.get_by_label("Morning Walk").check()
+        page.get_by_text("Finer: tempi, sound, sheet").click()
+        page.get_by_label("One sheet is").select_option("pictures (PNG)")
         page.get_by_role("button", name="One sheet to print").click()
         with page.expect_download() as saved:
             page.get_by_role("link", name="Take the sheet away").click()
-        assert saved.value.suggested_filename == "2-passages-sheet.pdf"
+        assert saved.value.suggested_filename == "2-passages-sheet.png"
         check_within_reach(page)
         go(page, f"session/{RAG}")
         page.get_by_text("By which numbers, and why").press("Enter")
-        page.locator("pre.told", has_text="supported by").wait_for()
+        slow = page.get_by_label("slow: share of the written tempo")
+        expect(slow).to_have_value("0.6", timeout=PATIENCE_MS)
+        assert "supported by Duke" in page.locator("ul.numbers").inner_text()
+        slow.fill("0.5")
+        with page.expect_response("**/api/numbers") as kept:
+            page.keyboard.press("Tab")
+        assert kept.value.json()["numbers"][1]["value"] == 0.5
+        page.get_by_label("order: in which order").select_option("mix")
+        check_within_reach(page)
+        page.get_by_role("button", name="Set all of them as usual").click()
+        expect(slow).to_have_value("0.6", timeout=PATIENCE_MS)
+        go(page, f"practise/{RAG}")
+        page.get_by_text("Take away: sheets, tracks, packs").click()
+        page.get_by_text("A sheet as a picture or a drawing").click()
+        with page.expect_download() as drawn:
+            page.get_by_role("link", name="a drawing (SVG)").click()
+        assert drawn.value.suggested_filename.endswith("-sheet.svg")
         check_within_reach(page)
         go(page, "write")
         page.get_by_text("More: changing metres, an upbeat").press("Enter")

@@ -7,8 +7,9 @@ from rhythmtrain.rehearsal.desk.bringing import brought
 from rhythmtrain.rehearsal.desk.brought.notes import notes_brought
 from rhythmtrain.rehearsal.desk.clapping_in import clapped_in, recording_written_down
 from rhythmtrain.rehearsal.desk.drawing import passage_shown, text_drawn
-from rhythmtrain.rehearsal.desk.fetching import fetched
-from rhythmtrain.rehearsal.desk.packs import pack_made, sheet_made
+from rhythmtrain.rehearsal.desk.handing.fetching import fetched
+from rhythmtrain.rehearsal.desk.handing.packs import pack_made
+from rhythmtrain.rehearsal.desk.handing.sheets import sheet_made
 from rhythmtrain.rehearsal.desk.shelf import (
     keep_written,
     passage_text,

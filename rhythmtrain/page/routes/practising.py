@@ -6,7 +6,8 @@ from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.cueing import cue_fetched, cue_sounded, cue_told
 from rhythmtrain.rehearsal.desk.entering import course_begun, try_ended, try_made
-from rhythmtrain.rehearsal.desk.session import numbers_told, session_begun, step_ended, step_made
+from rhythmtrain.rehearsal.desk.numbers import numbers_kept, numbers_told
+from rhythmtrain.rehearsal.desk.session import session_begun, step_ended, step_made
 from rhythmtrain.rehearsal.desk.taking import take_ended
 
 
@@ -57,6 +58,7 @@ def _tried(desk: Desk, asked: Asked) -> Answer:
 
 PRACTISING: Routes = {
     ("GET", "/api/numbers"): lambda _desk, _asked: numbers_told(),
+    ("POST", "/api/numbers"): lambda _, asked: numbers_kept(asked),
     ("POST", "/api/session"): _session,
     ("POST", "/api/session/{session}/track"): _step,
     ("POST", "/api/session/{session}/end"): _stepped,

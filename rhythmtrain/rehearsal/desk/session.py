@@ -26,7 +26,7 @@ from rhythmtrain.rehearsal.desk.taking import Finished
 from rhythmtrain.rehearsal.desk.track_told import track_document
 from rhythmtrain.rehearsal.practising.history import earlier_runs
 from rhythmtrain.rehearsal.practising.rounds import Material
-from rhythmtrain.rehearsal.practising.settings import practice_settings, told_numbers
+from rhythmtrain.rehearsal.practising.settings import practice_settings
 from rhythmtrain.rehearsal.practising.wish import TIME_IS_UP, PractiseWish
 from rhythmtrain.report.practising.how import (
     Listening,
@@ -88,11 +88,6 @@ def session_begun(sitting: Sitting, sessions: Lately[PageSession], asked: Asked)
     begun = PageSession(wish, asked.values, material, session, next_task(session), until_s)
     name = sessions.keep(begun)
     return {"session": name, "title": material.passage.title, "said": said, **_next(begun)}
-
-
-def numbers_told() -> Document:
-    """Return the numbers that one practises by, and what supports each."""
-    return {"text": told_numbers().text}
 
 
 def step_made(

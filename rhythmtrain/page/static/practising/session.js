@@ -1,6 +1,7 @@
 // One session with a passage: what comes next, how and why; its track; what was heard of it.
 
 import { get, post } from "../ask.js";
+import { numbers } from "./numbers.js";
 import { SOURCES, heardBy, listens, whichMidi } from "../listening/listening.js";
 import { choices, labelled, make, trying } from "../parts.js";
 import { Track } from "../sound/player.js";
@@ -69,14 +70,7 @@ class PageSession {
   finer() {
     const minutes = make("input", { type: "number", class: "figure", min: 1, max: 120, step: 1, value: this.minutes, oninput: () => { this.minutes = Number(minutes.value) || 10; } });
     return [make("details", {}, make("summary", {}, "How long, in which order"), make("div", { class: "row" },
-      labelled("At most", minutes, "minutes"), labelled("The tempi come", choices(ORDERS, this.order, (value) => { this.order = value; })))), this.numbers()];
-  }
-
-  numbers() {
-    const text = make("pre", { class: "told" });
-    const place = make("details", {}, make("summary", {}, "By which numbers, and why"), make("div", { class: "scrolls", tabindex: 0, role: "region", "aria-label": "The numbers a session goes by" }, text));
-    place.addEventListener("toggle", trying(async () => { text.textContent = (await get("/api/numbers")).text; }), { once: true });
-    return place;
+      labelled("At most", minutes, "minutes"), labelled("The tempi come", choices(ORDERS, this.order, (value) => { this.order = value; })))), numbers()];
   }
 
   async begin() {

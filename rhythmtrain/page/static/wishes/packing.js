@@ -4,15 +4,16 @@ import { post } from "../ask.js";
 import { choices, labelled, make, tick, trying } from "../parts.js";
 
 const KINDS = [["mp3", "MP3, for any phone"], ["ogg", "OGG"], ["flac", "FLAC"], ["wav", "WAV"]];
+const PAPERS = [["pdf", "a PDF, to print"], ["html", "a page"], ["png", "pictures (PNG)"], ["svg", "drawings (SVG)"]];
 const SOUNDS = [["", "clapped rhythm, click, count"], ["tune,click,count", "tune, click, count"], ["accompaniment,click,count", "recorded accompaniment, click, count"]];
 
 export function packing({ own, supplied }) {
   const passages = [...own, ...supplied];
-  const wish = { chosen: [], count_rests: false, slowest: 0.5, rungs: null, ending: "mp3", layers: "", entry: false };
+  const wish = { chosen: [], count_rests: false, sheet: "pdf", slowest: 0.5, rungs: null, ending: "mp3", layers: "", entry: false };
   const row = make("ol", { "aria-live": "polite", "aria-label": "In the pack" });
   const said = make("div", { role: "status" });
   const button = make("button", { class: "main", disabled: true, onclick: trying(() => begin()) }, "Make the pack");
-  const paper = make("button", { disabled: true, onclick: trying(() => onSheet()) }, "One sheet to print (PDF)");
+  const paper = make("button", { disabled: true, onclick: trying(() => onSheet()) }, "One sheet to print");
   const allow = (yes) => { for (const each of [button, paper]) each.disabled = !yes; };
   const choose = (each) => (on) => {
     wish.chosen = on ? [...wish.chosen, each] : wish.chosen.filter((other) => other !== each);
@@ -21,10 +22,10 @@ export function packing({ own, supplied }) {
   };
 
   const begin = () => {
-    const { chosen, ...how } = { ...wish, layers: wish.entry ? "" : wish.layers };
+    const { chosen, sheet, ...how } = { ...wish, layers: wish.entry ? "" : wish.layers };
     return made("/api/pack", how, "Take the pack away (zip)", "Unpack it, and open index.html on any phone or computer.");
   };
-  const onSheet = () => made("/api/sheet", { ending: "pdf", count_rests: wish.count_rests }, "Take the sheet away (PDF)", "The counts stand under every note and rest.");
+  const onSheet = () => made("/api/sheet", { ending: wish.sheet, count_rests: wish.count_rests }, "Take the sheet away", "The counts stand under every note and rest.");
 
   async function made(way, how, words, what) {
     allow(false);
@@ -62,5 +63,6 @@ function finer(wish) {
   return make("details", {}, make("summary", {}, "Finer: tempi, sound, sheet"), make("div", { class: "row" },
     labelled("The slowest is", slowest, "% of the written tempo"), labelled("Tempi at most", rungs),
     labelled("Kind of file", choices(KINDS, wish.ending, (value) => { wish.ending = value; })), sounds, course,
+    labelled("One sheet is", choices(PAPERS, wish.sheet, (value) => { wish.sheet = value; })),
     tick("a sheet with the count of long rests written out", wish.count_rests, (on) => { wish.count_rests = on; })));
 }

@@ -9,6 +9,11 @@ const FILES = [
   ["passage.musicxml", "the passage (MusicXML)"], ["passage.mid", "the passage (MIDI)"], ["passage.toml", "the passage (text)"],
 ];
 
+const PICTURES = [
+  ["sheet.png", "a picture (PNG), to send in a message; of several pages, a zip file with one each"],
+  ["sheet.svg", "a drawing (SVG), sharp at any size, to put into a text; of several pages, a zip file with one each"],
+];
+
 export function taking(wish, shown, player) {
   const look = { pitches: false, count_rests: false };
   const files = FILES.filter(([what]) => what !== "entry.zip" || shown.comings.length);
@@ -22,6 +27,7 @@ export function taking(wish, shown, player) {
     return make("li", {}, a);
   };
   return make("details", { class: "take" }, make("summary", {}, "Take away: sheets, tracks, packs"), make("ul", { class: "files" }, files.map(link)),
+    make("details", {}, make("summary", {}, "A sheet as a picture or a drawing"), make("ul", { class: "files" }, PICTURES.map(link))),
     make("div", { class: "row" }, "A sheet has",
       shown.tuned ? tick("the pitches, on five lines", look.pitches, (on) => { look.pitches = on; }) : "",
       tick("the count of long rests written out", look.count_rests, (on) => { look.count_rests = on; })));

@@ -1,4 +1,4 @@
-"""Packs and sheets at the page: one passage or several, as one file to hand out.
+"""Packs at the page: one passage or several, as one file to hand out.
 
 What is in a pack is made by the same room as for ``rhythmtrain pack``; here it is put into a zip file,
 because a browser brings no folder.
@@ -6,13 +6,13 @@ because a browser brings no folder.
 
 import secrets
 import shutil
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 from zipfile import ZIP_STORED, ZipFile
 
-from rhythmtrain.errors import DrillError, RequestError, RhythmtrainError
+from rhythmtrain.errors import RequestError, RhythmtrainError
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.rehearsal.desk.made_file import Fetched
 from rhythmtrain.rehearsal.desk.own_voice import voice_for
@@ -20,14 +20,12 @@ from rhythmtrain.rehearsal.desk.shelf import passage_path, plain_stem, shelf
 from rhythmtrain.rehearsal.desk.sitting import Lately, Sitting
 from rhythmtrain.rehearsal.packing.pack import make_pack
 from rhythmtrain.rehearsal.packing.wish import PackWish
-from rhythmtrain.rehearsal.passages.sheet import SheetWish, make_sheet
 from rhythmtrain.rehearsal.told import Told
 from rhythmtrain.storage.drills import drill_path
 from rhythmtrain.storage.settings import preferences
 
 MOST_PASSAGES = 100
 ZIP = "application/zip"
-SHEETS = {"pdf": "application/pdf", "html": "text/html"}
 Document = dict[str, Any]
 
 
@@ -40,68 +38,26 @@ def pack_made(sitting: Sitting, packs: Lately[Fetched], asked: Asked) -> Documen
     Raises:
         RequestError: no passage, one that is not there, options out of range, or nothing was made.
     """
-    titles = _titles(sitting, asked)
+    titles = titles_of(sitting, asked)
     path = sitting.passing / f"{secrets.token_hex(8)}.zip"
     try:
         told = pack_zipped(_wish(sitting, tuple(titles), asked), path)
     except RhythmtrainError as error:
-        raise RequestError(_told_by_title(str(error), titles)) from error
+        raise RequestError(told_by_title(str(error), titles)) from error
     failed = [
-        _told_by_title(f"{each['passage']}: {each['why']}", titles)
+        told_by_title(f"{each['passage']}: {each['why']}", titles)
         for each in told.document["failed"]
     ]
     made = [each["title"] for each in told.document["passages"]]
     if not made:
         path.unlink()
         raise RequestError(f"nothing could be made: {'; '.join(failed)}")
-    called = plain_stem(made[0]) if len(made) == 1 else f"{len(made)}-passages"
     return {
-        "pack": packs.keep(Fetched(path, f"{called}-pack.zip", ZIP)),
+        "pack": packs.keep(Fetched(path, f"{called_after(made)}-pack.zip", ZIP)),
         "titles": made,
         "failed": failed,
-        "said": [_told_by_title(each, titles) for each in told.warnings],
+        "said": [told_by_title(each, titles) for each in told.warnings],
     }
-
-
-def sheet_made(sitting: Sitting, packs: Lately[Fetched], asked: Asked) -> Document:
-    """Make one sheet of "passages", names of the shelf, in their order; "ending" is that of the file.
-
-    "counting", "pitches" and "count_rests" say how it looks.
-
-    Raises:
-        RequestError: no passage, one that is not there, no such ending.
-        DrillError, FileError: a passage does not read.
-        MissingPartError, DeviceError: what draws is missing, or it failed.
-    """
-    titles = _titles(sitting, asked)
-    ending = asked.text("ending", "pdf")
-    if ending not in SHEETS:
-        raise RequestError(f"there is no sheet as {ending[:20]!r}: choose {', '.join(SHEETS)}")
-    path = sitting.passing / f"{secrets.token_hex(8)}.{ending}"
-    try:
-        told = make_sheet(sheet_wish(tuple(titles), asked), path)
-    except DrillError as error:
-        raise DrillError(_told_by_title(str(error), titles)) from error
-    made = told.document["passages"]
-    called = plain_stem(made[0]) if len(made) == 1 else f"{len(made)}-passages"
-    return {
-        "pack": packs.keep(Fetched(path, f"{called}-sheet.{ending}", SHEETS[ending])),
-        "titles": made,
-        "failed": [],
-        "said": [_told_by_title(each, titles) for each in told.warnings],
-    }
-
-
-def sheet_wish(paths: tuple[str, ...], asked: Asked) -> SheetWish:
-    """Return how a sheet of ``paths`` is to look: "pitches", "counting", "count_rests", "bars"."""
-    return SheetWish(
-        paths,
-        bars=asked.maybe_text("bars"),
-        staff="five" if asked.truth("pitches") else "one",
-        counting=asked.text("counting", "numbers"),
-        count_rests=asked.truth("count_rests"),
-        british=preferences().british,
-    )
 
 
 def pack_zipped(wish: PackWish, path: Path) -> Told:
@@ -136,7 +92,7 @@ def _wish(sitting: Sitting, paths: tuple[str, ...], asked: Asked) -> PackWish:
     )
 
 
-def _titles(sitting: Sitting, asked: Asked) -> dict[str, str]:
+def titles_of(sitting: Sitting, asked: Asked) -> dict[str, str]:
     """Return what the passages that are asked for are called, by their paths, each once."""
     known = shelf(sitting)
     titles = {each["name"]: each["title"] for each in (*known["own"], *known["supplied"])}
@@ -147,9 +103,14 @@ def _titles(sitting: Sitting, asked: Asked) -> dict[str, str]:
     return {passage_path(sitting, name): titles[name] for name in chosen}
 
 
-def _told_by_title(sentence: str, titles: Mapping[str, str]) -> str:
+def told_by_title(sentence: str, titles: Mapping[str, str]) -> str:
     """Return what is said of a passage, by the title that the person knows instead of its path."""
     for path, title in titles.items():
         for name in (str(drill_path(path)), path, Path(path).name):
             sentence = sentence.replace(name, title)
     return sentence
+
+
+def called_after(titles: Sequence[str]) -> str:
+    """Return what a file with the passages ``titles`` is called after."""
+    return plain_stem(titles[0]) if len(titles) == 1 else f"{len(titles)}-passages"
