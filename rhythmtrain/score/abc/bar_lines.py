@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 DOUBLE = ("||", "|]")
 ENDS_ENDINGS = (*DOUBLE, "[|")
-_LINE = re.compile(r"(\[(?=\d)|\[?[:|\]]*)(.*)", re.DOTALL)
+_LINE = re.compile(r"\.?(\[(?=\d)|\[?[:|\]]*)(.*)", re.DOTALL)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,6 +25,11 @@ class BarLine:
     double: bool = False
     ends_endings: bool = False
     endings: tuple[int, ...] = ()
+
+    @property
+    def plain(self) -> bool:
+        """Return whether nothing is said but that a bar ends."""
+        return not (self.closes or self.opens or self.double or self.ends_endings or self.endings)
 
     @property
     def times(self) -> int:

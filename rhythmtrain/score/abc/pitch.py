@@ -3,9 +3,9 @@
 import re
 from collections.abc import Mapping
 
+from rhythmtrain.score.abc.fields import ALTERS
 from rhythmtrain.score.pitches import HIGHEST, LETTERS
 
-ALTERS = {"^^": 2, "^": 1, "__": -2, "_": -1, "=": 0}
 MIDDLE_C = 60
 _PITCH = re.compile(r"(\^\^|\^|__|_|=|)([A-Ga-g])([,']*)")
 

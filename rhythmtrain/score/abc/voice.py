@@ -1,207 +1,199 @@
 """One voice of an ABC tune, written into bars as its signs are read.
 
-Notes last their length times the unit; a broken rhythm (``a>b``) lengthens one and shortens the next,
-``(3abc`` puts three in the time of two (ABC 2.1, sections 4.4 and 4.13).  Bars become those of a score, so
-that all that is known of scores (upbeats, repeats, ties, endings) goes for them too.
+Bars become those of a score, so that all that is known of scores (upbeats, repeats, ties, endings) goes for
+them too.  What is no sign of ABC is passed over and told.
 """
 
 import re
-from dataclasses import dataclass, field
-from dataclasses import replace as changed
-from fractions import Fraction
+from collections.abc import Mapping
+from dataclasses import dataclass
 
-from rhythmtrain.errors import FileError
 from rhythmtrain.score.abc.bar_lines import bar_line
-from rhythmtrain.score.abc.fields import EIGHTH, key_of, length_of, metre_of, speed_of, unit_of
-from rhythmtrain.score.abc.pitch import sounding
+from rhythmtrain.score.abc.decorations import ACCENTS, JUMPS, NAMES, PAUSES
+from rhythmtrain.score.abc.doubts import SHOWN, Doubts
+from rhythmtrain.score.abc.fields import key_told, length_of, metre_of, speed_told, unit_of
+from rhythmtrain.score.abc.gathered import Gathered
+from rhythmtrain.score.abc.notes import Notes
+from rhythmtrain.score.abc.repeats import Repeats
+from rhythmtrain.score.abc.rhythm import Rhythm
 from rhythmtrain.score.abc.tokens import PITCH, Token
-from rhythmtrain.score.metre import COMPOUND_LOWER, COMPOUND_UPPERS, Metre
-from rhythmtrain.score.musicxml.file_notes import FileNote
-from rhythmtrain.score.musicxml.measure import Measure
+from rhythmtrain.score.musicxml.signs import JUMP_WORDS, LONGEST_WORDS
 from rhythmtrain.score.passage import MOST_BARS
 
-# In the time of how many notes a tuplet stands (4.13); of 5, 7 and 9 the metre decides.
-IN_THE_TIME_OF = {2: 3, 3: 2, 4: 3, 6: 2, 8: 3}
-ACCENTS = frozenset({"!accent!", "!>!", "!emphasis!", "L"})
-FERMATAS = frozenset({"!fermata!", "H"})
 _HEAD = re.compile(rf"({PITCH})([\d/]*)")
-
-
-@dataclass(slots=True)
-class _Marks:
-    """What was read before a note and counts for it."""
-
-    broken: Fraction = Fraction(1)
-    tuplet: Fraction = Fraction(1)
-    left: int = 0
-    accent: bool = False
-    fermata: bool = False
+_OVER = re.compile(r'"[^"]*"|![^!]*!')
+# What may stand in a chord beside its notes and what is over them.
+_IN_CHORD = re.compile(rf"{PITCH}[\d/]*|[.()\s-]")
+CLOSED_BY = {'"': '"', "!": "!", "{": "}", "[": "]"}
+LONGEST_COUNT = 5
 
 
 @dataclass(slots=True)
 class Voice:
-    """A voice as far as it is read; ``said`` is what could not be taken over."""
+    """A voice as far as it is read; ``letters`` are what letters over notes stand for."""
 
-    file: str
-    metre: Metre | None
-    unit: Fraction = EIGHTH
-    key: dict[str, int] = field(default_factory=dict)
-    label: str = ""
-    bars: list[Measure] = field(default_factory=list)
-    said: list[str] = field(default_factory=list)
-    _bar: Measure | None = None
-    _at: Fraction = Fraction(0)
-    _marks: _Marks = field(default_factory=_Marks)
-    _altered: dict[str, int] = field(default_factory=dict)
-    _ties: set[str] = field(default_factory=set)
-    _last: tuple[int, Fraction] = (0, Fraction(0))
+    doubts: Doubts
+    gathered: Gathered
+    rhythm: Rhythm
+    notes: Notes
+    repeats: Repeats
+    letters: Mapping[str, str]
+    label: str
     _overlaid: bool = False
 
     def read(self, token: Token) -> None:
         """Take in one sign."""
-        if self._overlaid and token.kind != "bar":
-            return
-        getattr(self, f"_read_{token.kind}", self._pass)(token.text)
+        if not self._overlaid or token.kind in ("bar", "open"):
+            getattr(self, f"_read_{token.kind}")(token.text)
+
+    def end_line(self) -> None:
+        """End a bar that is whole where the line ends: many leave the bar line out there."""
+        if self.gathered.full and not self.rhythm.waits:
+            self.notes.end_bar()
+            self._overlaid = False
 
     def done(self) -> None:
         """Close the last bar."""
-        if self._bar is not None and (self._at or self._bar.notes):
-            self._close()
-        self._bar = None
+        self.rhythm.end_bar(self.gathered.here())
+        self.gathered.done()
+        self.repeats.done()
 
     def field(self, letter: str, text: str) -> None:
         """Take in what a field says from here on."""
+        here = self.gathered.here() if letter in "MQP" else None
         if letter == "M":
-            self.metre = metre_of(text, name=self.file)
-            here = self._here()
-            here.metres = [each for each in here.metres if each[0] < self._at]
-            here.metres.append((self._at, self.metre))
+            self.gathered.change(metre_of(text, name=self.doubts.place))
         elif letter == "L":
-            self.unit = unit_of(text, name=self.file)
+            self.notes.unit = unit_of(text, name=self.doubts.place)
         elif letter == "K":
-            self.key = key_of(text)
-        elif letter == "Q":
-            speed = speed_of(text, self.unit)
-            if speed is not None:
-                self._here().signs.tempi.append((self._at, speed))
-        elif letter == "P" and text.strip():
-            self._here().signs.letters.append(" ".join(text.split())[:60])
-
-    def _pass(self, text: str) -> None:
-        """Pass over what says nothing about rhythm."""
+            self.notes.key = key_told(text, self.doubts)
+        elif letter == "Q" and here is not None:
+            speed = speed_told(text, self.notes.unit, self.doubts)
+            here.signs.tempi += [] if speed is None else [(self.gathered.at, speed)]
+        elif letter == "P" and here is not None and text.strip():
+            here.signs.letters.append(" ".join(text.split())[:LONGEST_WORDS])
+        if letter in "MP":
+            self.gathered.edge()
 
     def _read_field(self, text: str) -> None:
         self.field(text[1], text[3:-1])
 
-    def _read_short(self, text: str) -> None:
-        self._read_decoration(text)
+    def _read_words(self, text: str) -> None:
+        said = text.strip('"').lstrip("^_<>@")
+        jump = next((jump for jump, words in JUMP_WORDS if words.fullmatch(said)), None)
+        if jump is not None:
+            self.gathered.here().signs.worded_jumps.add(jump)
+
+    def _read_letter(self, text: str) -> None:
+        if text in self.letters:
+            self._sign(self.letters[text])
+        else:
+            self._unknown(text, "no note (A to G, a to g) and no other sign of ABC")
 
     def _read_decoration(self, text: str) -> None:
-        self._marks.accent = self._marks.accent or text in ACCENTS
-        self._marks.fermata = self._marks.fermata or text in FERMATAS
+        self._sign(text[1:-1])
+        if text[1:-1].lower() not in NAMES:
+            self._unknown(text, "no ornament of ABC")
+
+    def _sign(self, name: str) -> None:
+        self.notes.accent = self.notes.accent or name in ACCENTS
+        self.notes.pause = self.notes.pause or name in PAUSES
+        if name.lower() in JUMPS:
+            self.gathered.here().signs.worded_jumps.add(JUMPS[name.lower()])
+
+    def _read_stray(self, text: str) -> None:
+        self._unknown(text, "no sign of ABC where it stands")
+
+    def _unknown(self, text: str, words: str) -> None:
+        self.doubts.add(f"{text[:SHOWN]!r} is {words}; it is passed over", self.gathered.here())
+
+    def _read_open(self, text: str) -> None:
+        raise self.doubts.refused(
+            f"{text!r} is never closed on its line, so it cannot be told what is music: write the "
+            f"{CLOSED_BY[text]!r} that is missing, or take it out"
+        )
+
+    def _read_line_end(self, text: str) -> None:
+        self.doubts.once(
+            f"{text!r} is read as the end of a line, as before ABC 2.0", self.gathered.here()
+        )
+
+    def _read_slur(self, text: str) -> None:
+        """Pass over a slur: it says nothing about rhythm."""
 
     def _read_overlay(self, _text: str) -> None:
         self._overlaid = True
-        note = "a second voice written with & is left out"
-        self.said += [] if note in self.said else [note]
+        self.doubts.once("a second voice written with & is left out", self.gathered.here())
 
     def _read_tuplet(self, text: str) -> None:
-        parts = [int(part) if part else 0 for part in text[1:].split(":")]
-        notes, time, left = (*parts, 0, 0)[:3]
-        if not notes:
-            return
-        compound = self.metre is not None and (
-            sum(self.metre.groups) in COMPOUND_UPPERS and self.metre.unit == COMPOUND_LOWER
-        )
-        time = time or IN_THE_TIME_OF.get(notes, 3 if compound else 2)
-        self._marks.tuplet, self._marks.left = Fraction(time, notes), left or notes
+        self.rhythm.begin_tuplet(text, self.gathered.metre, self.gathered.here())
 
     def _read_broken(self, text: str) -> None:
-        short = Fraction(1, 2 ** len(text))
-        before, after = (2 - short, short) if text[0] == ">" else (short, 2 - short)
-        first, length = self._last
-        here = self._here()
-        shift = length * (before - 1)
-        here.notes[first:] = [changed(note, length=length * before) for note in here.notes[first:]]
-        self._move(shift)
-        self._marks.broken = after
-
-    def _read_rest(self, text: str) -> None:
-        self._last = (len(self._here().notes), self._length(text[1:]))
-        self._move(self._last[1])
-        self._ties.clear()
+        self.rhythm.begin_broken(text, self.gathered.here())
 
     def _read_bars(self, text: str) -> None:
-        for _ in range(min(int(text[1:] or 1), MOST_BARS)):
-            self._here()
-            self._close()
+        count = int(text[1:] or 1) if len(text) <= LONGEST_COUNT else 0
+        if not count:
+            raise self.doubts.refused(
+                f"{text[:SHOWN]!r} is no number of bars' rest: write it like Z4"
+            )
+        if self.gathered.at:
+            raise self.doubts.refused(
+                f"{text!r} stands beside notes: {text[0]} is for whole bars of rest, "
+                f"{text[0].lower()} for shorter ones"
+            )
+        for _ in range(min(count, MOST_BARS + 1)):
+            self.gathered.close()
+
+    def _read_rest(self, text: str) -> None:
+        self.notes.rest(text[1:])
 
     def _read_note(self, text: str) -> None:
         head = _HEAD.match(text)
         if head is not None:
-            self._strike([head[1]], self._length(head[2]), tied=text.endswith("-"))
+            self.notes.strike([head[1]], head[2], tied=text.endswith("-"))
 
     def _read_chord(self, text: str) -> None:
         inside, _, after = text[1:].partition("]")
+        inside = _OVER.sub("", inside)
         heads = _HEAD.findall(inside)
-        first = length_of(heads[0][1], name=self.file)
-        length = first * self._length(after.rstrip("-"))
-        self._strike([head for head, _ in heads], length, tied=text.endswith("-") or "-" in inside)
+        left = "".join(sign for sign in _IN_CHORD.sub("", inside) if sign not in self.letters)
+        if left or not heads:
+            self._unknown(left or text, "no sign of a chord" if left else "no chord")
+        if heads:
+            # A chord lasts as long as its first note (4.17), times what stands after it.
+            place = self.doubts.place
+            own = length_of(heads[0][1], name=place) * length_of(after.rstrip(".- "), name=place)
+            length = f"{own.numerator}/{own.denominator}"
+            tied = text.endswith("-") or "-" in inside
+            self.notes.strike([head for head, _ in heads], length, tied=tied)
 
-    def _strike(self, heads: list[str], length: Fraction, *, tied: bool) -> None:
-        here = self._here()
-        self._last = (len(here.notes), length)
-        keys = set()
-        for head in heads:
-            pitch, key = sounding(head, self.key, self._altered)
-            keys.add(key)
-            from_before = key in self._ties
-            here.notes.append(
-                FileNote(self._at, length, pitch, key, from_before, tied, accent=self._marks.accent)
-            )
-        if self._marks.fermata:
-            here.signs.pauses.append(self._at)
-        self._ties = keys if tied else set()
-        self._marks.accent = self._marks.fermata = False
-        self._move(length)
+    def _read_old_chord(self, text: str) -> None:
+        inside, _, after = text[1:].partition("+")
+        self._read_chord(f"[{inside}]{after}")
 
-    def _length(self, text: str) -> Fraction:
-        """Return how long the next note is in quarters, and use up what was said for it."""
-        marks = self._marks
-        length = length_of(text.strip(), name=self.file) * self.unit * marks.broken
-        marks.broken = Fraction(1)
-        if marks.left:
-            marks.left -= 1
-            return length * marks.tuplet
-        return length
-
-    def _here(self) -> Measure:
-        if self._bar is None:
-            self._bar = Measure("", implicit=False, metres=[(Fraction(0), self.metre)])
-        return self._bar
-
-    def _move(self, by: Fraction) -> None:
-        here = self._here()
-        self._at = max(self._at + by, Fraction(0))
-        here.filled = self._at
-
-    def _close(self) -> None:
-        if len(self.bars) >= MOST_BARS:
-            raise FileError(f"{self.file} has more than {MOST_BARS} bars: is it one tune?")
-        self.bars.append(self._here())
-        self._bar, self._at = None, Fraction(0)
-        self._altered, self._overlaid = {}, False
+    def _read_apart(self, text: str) -> None:
+        """Read a tie that stands beyond a bar line, or at the next line's beginning."""
+        if self.notes.tie_last():
+            self.doubts.once("a tie stands apart from its note; write A-|A", self.gathered.here())
+        else:
+            self._read_stray(text)
 
     def _read_bar(self, text: str) -> None:
         line = bar_line(text)
-        if self._at and line.drawn:
-            self._close()
-        if self.bars and line.closes:
-            self.bars[-1].signs.closes = True
-            self.bars[-1].signs.times = line.times
-        if self.bars and line.ends_endings:
-            self.bars[-1].signs.ending_stops = True
+        gathered = self.gathered
+        if line.drawn:
+            self.notes.end_bar()
+        self._overlaid = self._overlaid and not line.drawn
+        if gathered.bars and line.closes:
+            gathered.bars[-1].signs.closes = True
+            gathered.bars[-1].signs.times = line.times
+        if gathered.bars and line.ends_endings:
+            gathered.bars[-1].signs.ending_stops = True
         if line.opens or line.double:
-            self._here().signs.opens = True
+            gathered.here().signs.opens = True
         if line.endings:
-            self._here().signs.endings = line.endings
+            gathered.here().signs.endings = line.endings
+        if not line.plain:
+            gathered.edge()
+        self.repeats.read(line, gathered.begun)

@@ -85,15 +85,16 @@ def in_words(misfits: Sequence[Misfit], names: Sequence[str]) -> Iterator[str]:
     """Yield a sentence for each of the first few misfits, and one for all the others."""
     for misfit in misfits[:MOST_MISFITS_TOLD]:
         yield (
-            f"bar {misfit.bar}: {names[misfit.part]} has {_quarters(misfit.filled)} where the bar "
-            f"has {_quarters(misfit.length)}; the parts are kept in step"
+            f"bar {misfit.bar}: {names[misfit.part]} has {in_quarters(misfit.filled)} where the bar "
+            f"has {in_quarters(misfit.length)}; the parts are kept in step"
         )
     left = len(misfits) - MOST_MISFITS_TOLD
     if left > 0:
         yield f"{left} more bar{'s' * (left != 1)} do not fit their part either"
 
 
-def _quarters(length: Fraction) -> str:
+def in_quarters(length: Fraction) -> str:
+    """Return a length as one says it: "3 1/2 quarters"."""
     whole, rest = divmod(length, 1)
     words = f"{whole} {rest}" if whole and rest else str(rest or whole)
-    return f"{words} quarter{'s' * (length != 1)}"
+    return f"{words} quarter{'' if 0 < length <= 1 else 's'}"

@@ -166,7 +166,7 @@ def test_a_tune_is_practised_like_any_passage(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("data", "words"),
     [
-        (b"", "no K: ends its head"),
+        (b"", "is empty"),
         (b"hello", "no K: ends its head"),
         (b"X:1\nK:C\n", "holds no bars"),
         (b"X:1\nM:7/9\nK:C\nC", "M: .*lower number"),
