@@ -2,14 +2,16 @@
 
 Of the accompanist the top line is taken: in the upper staff, where it plays at all, a note that begins
 below one that still sounds is not heard as the tune.  On request it is the bass, the same from below in
-the lower staff, or everything.  It is heard in the player's rests alone, and ends where the player
-begins.
+the lower staff, or everything.  The notes that begin in the player's rests are heard, each as long as it
+is written, also where the player comes in while it sounds; where the player's next rest begins something
+new, that is heard in its place.
 """
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from fractions import Fraction
+from itertools import zip_longest
 
 from rhythmtrain.score.cue_part import CueLine
 from rhythmtrain.score.musicxml.ties import JoinedNote
@@ -20,12 +22,15 @@ UPPER_STAFF = 1
 def cue_notes(
     accompanist: Sequence[JoinedNote], player: Sequence[JoinedNote], wanted: CueLine
 ) -> tuple[JoinedNote, ...]:
-    """Return a line of ``accompanist`` where ``player`` is silent, ends cut at the player's notes."""
-    rests = list(_rests(player, max((note.end for note in accompanist), default=Fraction(0))))
+    """Return the notes of a line of ``accompanist`` that begin where ``player`` is silent."""
+    rests = _rests(player, max((note.end for note in accompanist), default=Fraction(0)))
+    lines = [list(_line(_within(accompanist, start, stop), wanted)) for start, stop in rests]
+    heard = [line for line in lines if line]
+    following = [line[0].at for line in heard[1:]]
     return tuple(
-        replace(note, end=min(note.end, stop))
-        for start, stop in rests
-        for note in _line(_within(accompanist, start, stop), wanted)
+        note if until is None else replace(note, end=min(note.end, until))
+        for line, until in zip_longest(heard, following)
+        for note in line
     )
 
 

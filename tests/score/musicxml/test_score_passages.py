@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from rhythmtrain.errors import RequestError
 from rhythmtrain.remedies import remedy
+from rhythmtrain.report.passage.show import show_text
 from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.entries import entries_of
 from rhythmtrain.score.musicxml.document import read_score
@@ -153,7 +154,7 @@ def duet(player: tuple[str, ...], *piano: str) -> bytes:
 
 
 def test_the_cue_is_the_top_line_in_the_players_rests() -> None:
-    """What one listens for before coming in: the highest voice, cut where one plays."""
+    """What one listens for before coming in: the highest voice."""
     data = duet(
         (rest(8), rest(3) + note("A5", 5)),
         note("C5", 4) + note("E5", 4, "<chord/>") + note("D5", 4)
@@ -169,6 +170,32 @@ def test_the_cue_is_the_top_line_in_the_players_rests() -> None:
     assert heard[-1].at + heard[-1].length == Fraction(11, 2)
     (entry,) = entries_of(passage)
     assert (entry.bar, entry.count, entry.rest_bars) == (2, "2&", 1)
+
+
+def test_a_cue_that_goes_on_under_the_player_keeps_its_length() -> None:
+    """A half note over which one comes in is not told as an eighth."""
+    data = duet((rest(8), rest(5) + note("A5", 3)), note("C5", 8), note("E5", 2) + note("G5", 6))
+    read = read_score(data, name="x")
+    passage = part_passage(read, read.parts[0], read.parts[1]).passage
+    heard = notes_of(passage.cue)
+    assert [(str(each.at), str(each.length)) for each in heard] == [
+        ("0", "4"), ("4", "1"), ("5", "3"),
+    ]  # fmt: skip
+    assert "then you before it ends" in " ".join(show_text(passage).split())
+
+
+def test_a_cue_that_sounds_into_the_next_rest_makes_way_for_what_begins_there() -> None:
+    """A long note of the piano does not cover the line that leads to the second entry."""
+    data = duet(
+        (rest(4) + note("A5", 4), rest(6) + note("A5", 2)),
+        note("C5", 8, '<tie type="start"/>'),
+        note("C5", 6, '<tie type="stop"/>') + "<backup><duration>6</duration></backup>"
+        + rest(2) + note("E5", 2) + rest(4),
+    )  # fmt: skip
+    read = read_score(data, name="x")
+    passage = part_passage(read, read.parts[0], read.parts[1]).passage
+    heard = notes_of(passage.cue)
+    assert [(str(each.at), str(each.length)) for each in heard] == [("0", "5"), ("5", "1")]
 
 
 def test_cue_notes_in_a_part_are_its_cue() -> None:
