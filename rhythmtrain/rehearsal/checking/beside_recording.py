@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     accompaniment_for,
     mapped_bars,
 )
+from rhythmtrain.rehearsal.recorded.sounding import sound_doubts
 from rhythmtrain.rehearsal.tracks.recordings import checked_lead_in
 from rhythmtrain.score.excerpt import excerpt
 from rhythmtrain.score.passage import Passage
@@ -67,7 +68,8 @@ def beside_recording(
     lead_in = checked_lead_in(asked.lead_in)
     practice = Practice(share or 1.0, wish.repeats, wish.count_in, wish.echo, lead_in)
     timeline = on_recording(lay_out(passage, practice), found.mapped)
-    said = () if cut is None else (_only(cut),)
+    doubts = sound_doubts(wish.passage, asked.files)
+    said = doubts if cut is None else (_only(cut), *doubts)
     settings = Settings("recording", start_s, share, remarks=said, meet=meet)
     return Beside(timeline, settings, found, cut)
 

@@ -4,6 +4,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from rhythmtrain.devices.ports import How
+from rhythmtrain.prompts.plan import Layer
 from rhythmtrain.rehearsal.checking.checked import Asked, Checked, document
 from rhythmtrain.rehearsal.clapping.loop import Rounds
 from rhythmtrain.rehearsal.clapping.rounds import Round, rounds_of
@@ -20,7 +21,9 @@ from rhythmtrain.rehearsal.live.sound_delay import kept_delay
 from rhythmtrain.rehearsal.live.stage import NoStage, Stage
 from rhythmtrain.rehearsal.live.take import perform
 from rhythmtrain.rehearsal.passages.passages import wished_passage
+from rhythmtrain.rehearsal.recorded.sounding import sound_doubts
 from rhythmtrain.rehearsal.told import Told
+from rhythmtrain.rehearsal.tracks.track import layers_named
 from rhythmtrain.report.take.text import check_text, tempo_in_words
 
 DRY_ROUNDS = 2
@@ -52,6 +55,8 @@ def clap_along(wish: ClapWish, stage: Stage | None = None) -> Told:
     wanted = checked_source(wish)
     said: list[str] = []
     passage = wished_passage(wish, said.append)
+    if Layer.ACCOMPANIMENT in layers_named(wish.layers):
+        said += sound_doubts(wish.passage, wish.files)
     takes: list[_Done] = []
     for each in rounds_of(wish, passage):
         before = takes[-1].performance if takes else None

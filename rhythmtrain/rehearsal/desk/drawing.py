@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.recorded.accompaniment import (
     accompaniment_for,
     mapped_bars,
 )
+from rhythmtrain.rehearsal.recorded.sounding import sound_doubts
 from rhythmtrain.report.passage.document import show_json
 from rhythmtrain.report.sheets.measures import SheetLook
 from rhythmtrain.report.sheets.mei import mei_of
@@ -56,11 +57,14 @@ def passage_shown(sitting: Sitting, asked: Asked) -> Document:
     whole = whole_passage(name, part=part, cue_part=cue_part)
     told = drawn(passage, asked) | show_json(passage)
     numbers = [bar.number for bar in whole.bars]
+    recorded = _recorded(name, passage, whole)
+    if recorded:
+        said += sound_doubts(name)
     return told | {
         "title": called_plainly(Path(name), passage.title),
         "about": passage.about,
         "whole": [numbers[0], numbers[-1]],
-        "recorded": _recorded(name, passage, whole),
+        "recorded": recorded,
         "mapped": _mapped(name, whole),
         "scored": is_scored(name) and Path(name).parent == sitting.folders.passages,
         "cued": bool(passage.cue),

@@ -15,6 +15,7 @@ from rhythmtrain.rehearsal.entering.one_try import (
 from rhythmtrain.rehearsal.live.recorded import UnderTries, named_or_given
 from rhythmtrain.rehearsal.passages.from_scores import Say
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES, RecordingFiles
+from rhythmtrain.rehearsal.recorded.sounding import sound_doubts
 from rhythmtrain.rehearsal.tracks.track import NOT_HEARD, layers_named
 from rhythmtrain.remedies import option
 from rhythmtrain.score.passage import numbered
@@ -39,6 +40,8 @@ def layers_of(name: str, named: str | None, files: RecordingFiles, *, say: Say) 
                 f"{option('beats')} is the beat map of a recording: add "
                 f"{option('accompaniment', 'FILE')}"
             )
+        for doubt in sound_doubts(name, files) if recorded else ():
+            say(doubt)
         return WITH_RECORDING if recorded else LAYERS
     layers = layers_named(named)
     strange = sorted(layers - MAY_SOUND)

@@ -10,6 +10,7 @@ from rhythmtrain.rehearsal.mapping.again import kept_lines
 from rhythmtrain.rehearsal.mapping.clicks import write_with_clicks
 from rhythmtrain.rehearsal.recorded.lengths import length_line
 from rhythmtrain.rehearsal.recorded.marks import MapWish
+from rhythmtrain.rehearsal.recorded.sounding import sound_line
 from rhythmtrain.report.maps.picture import Wave, checked_ending, map_picture
 from rhythmtrain.report.maps.text import Mapped
 from rhythmtrain.storage.audio_files import kind_of
@@ -52,7 +53,8 @@ def write_map(
     """Write what ``wish`` asks for and return the files; ``peak`` is the largest sample."""
     if wish.output is not None:
         comment = f"{mapped.recording}, {mapped.metre}: seconds, bar.beat, standard error in s"
-        head = (comment, length_line(recording), kept_lines(wish, taps_s))
+        sounds = sound_line(recording)
+        head = (comment, length_line(recording), sounds, kept_lines(wish, taps_s))
         save_beat_map(wish.output, mapped.beat_map, comment="\n".join(filter(None, head)))
     if wish.listen is not None:
         write_with_clicks(recording, mapped.beat_map, wish.listen, peak=peak)

@@ -17,6 +17,7 @@ from rhythmtrain.rehearsal.mapping.files import checked_goals, write_map
 from rhythmtrain.rehearsal.recorded.doubts import recording_doubts
 from rhythmtrain.rehearsal.recorded.lengths import check_map_anew
 from rhythmtrain.rehearsal.recorded.marks import MapWish, seconds_of
+from rhythmtrain.rehearsal.recorded.sounding import other_sound
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.report.lines import hanging
 from rhythmtrain.report.maps.text import map_document, map_text
@@ -49,6 +50,7 @@ def map_recording(
     mapped = found.mapped
     beats = mapped.beat_map.beats
     doubts = recording_doubts(recording, beats[0].time_s, beats[-1].time_s)
+    doubts += () if in_place is None else other_sound(recording, in_place)
     files = write_map(recording, mapped, wish, taps_s=found.taps_s, peak=found.peak)
     kept_in = None if wish.output is None else str(wish.output)
     lines = [map_text(mapped, kept_in=kept_in, asked=found.said)]

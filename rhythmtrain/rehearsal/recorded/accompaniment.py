@@ -71,8 +71,7 @@ def accompaniment_for(
     """
     drill = _drill(name)
     named = drill.accompaniment if drill is not None else None
-    beside_it = _beside(name, named) if named is not None else NO_FILES
-    found = _chosen(files, beside_it)
+    found = files_of(name, files)
     if found.recording is None:
         raise RequestError(_no_recording(name))
     meet = named.meet if named is not None else ()
@@ -88,15 +87,30 @@ def mapped_bars(name: str, whole: Passage, *, files: RecordingFiles = NO_FILES) 
         RequestError: there is no accompaniment, no beat map of it, or one that holds no bar.
         FileError, TakeError: the map is missing or does not read.
     """
-    drill = _drill(name)
-    named = drill.accompaniment if drill is not None else None
-    found = _chosen(files, _beside(name, named) if named is not None else NO_FILES)
+    found = files_of(name, files)
     if found.recording is None:
         raise RequestError(_no_recording(name))
     if found.beats is None:
         raise RequestError(_no_map(found.recording))
     with _naming(found.beats):
         return held_bars(whole, load_beat_map(found.beats))
+
+
+def files_of(name: str, files: RecordingFiles = NO_FILES) -> RecordingFiles:
+    """Return the accompaniment of the passage called ``name`` and its map, as files.
+
+    ``files`` come before what the drill names: a map alone replaces the drill's, a recording alone
+    has none.
+
+    Raises:
+        DrillError, FileError: the drill does not read.
+    """
+    if files.recording is not None:
+        return files
+    drill = _drill(name)
+    named = drill.accompaniment if drill is not None else None
+    known = _beside(name, named) if named is not None else NO_FILES
+    return RecordingFiles(known.recording, files.beats or known.beats)
 
 
 def model_for(name: str, passage: Passage, *, whole: Passage | None = None) -> MappedRecording:
@@ -146,13 +160,6 @@ def _beside(name: str, named: Accompaniment) -> RecordingFiles:
     path = drill_path(name)
     names = (named.recording, named.beats)
     return RecordingFiles(*(None if each is None else beside(path, each) for each in names))
-
-
-def _chosen(asked: RecordingFiles, named: RecordingFiles) -> RecordingFiles:
-    """Return the files asked for; a map alone replaces the drill's, a recording alone has none."""
-    if asked.recording is not None:
-        return asked
-    return RecordingFiles(named.recording, asked.beats or named.beats)
 
 
 def _mapped(

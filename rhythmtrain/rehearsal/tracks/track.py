@@ -14,6 +14,7 @@ from rhythmtrain.rehearsal.passages.from_scores import Say as Tell
 from rhythmtrain.rehearsal.passages.passages import Wish, practice_of, whole_passage, wished_passage
 from rhythmtrain.rehearsal.recorded.accompaniment import NO_FILES, RecordingFiles, has_model
 from rhythmtrain.rehearsal.recorded.doubts import recording_doubts
+from rhythmtrain.rehearsal.recorded.sounding import sound_doubts
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.rehearsal.tracks.model import Taught, with_model
 from rhythmtrain.rehearsal.tracks.recordings import accompanied, laid_pieces, played, with_bars
@@ -123,7 +124,8 @@ def _beside(
     recording = laid.found.recording
     pieces = laid_pieces(laid.timeline, laid.found.mapped, Layer.ACCOMPANIMENT)
     spans = [second for piece in pieces for second, _ in piece.anchors]
-    for doubt in recording_doubts(recording, min(spans), max(spans)):
+    doubts = recording_doubts(recording, min(spans), max(spans))
+    for doubt in (*doubts, *sound_doubts(wish.passage, wish.files)):
         say(doubt)
     return laid.timeline, played(pieces, recording, rate=RATE)
 

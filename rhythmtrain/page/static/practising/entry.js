@@ -59,6 +59,7 @@ class EntryPractice {
       make("div", { class: "beside" }, make("div", {}, this.stand.place, this.wave.place), this.stand.counting.place),
       this.said, this.next, this.stand.acting(this.go), this.list);
     this.shown = await get("/api/passage", { passage: this.passage, width: this.stand.width });
+    if (this.shown.said.length) say(this.shown.said.join(" "), 15);
     this.stand.sheet.show(this.shown);
     this.title.textContent = `Come in: ${this.shown.title}`;
     if (!this.shown.comings.length) {
