@@ -157,7 +157,8 @@ def _tried(bars: int, sign: int) -> list[int]:
 def _bare(curves: Curves, mean_s: float, believed: float) -> Lattice:
     """Return the lattice of all that is heard in ``curves``, without marks."""
     frames = mean_s * FRAMES_A_SECOND / HOP
-    worth, alone = phase_worth(curves.phases, intervals_of(frames), HOP, believed=believed)
+    intervals = intervals_of(frames)
+    worth, alone = phase_worth(curves.phases, intervals, HOP, believed=believed, readings=1)
     return Lattice(worth, alone, (), (), frames, 1.0)
 
 

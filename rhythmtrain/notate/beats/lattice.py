@@ -1,8 +1,9 @@
 """Forward and backward over (time, interval), one step a beat.
 
-The state of beat ``b`` is its frame ``t`` and the interval ``d`` since the beat before it, in
-frames.  From one beat to the next the interval changes by a log-normal step, with a heavy tail for
-breaths and holds and a pull to the mean tempo, and the time moves on by the new interval:
+The state of beat ``b`` is its frame ``t``, the interval ``d`` since the beat before it, in frames,
+and how the recording is read there (``phases``: off-beats may be struck harder than beats).  From one
+beat to the next the interval changes by a log-normal step, with a heavy tail for breaths and holds and
+a pull to the mean tempo, the time moves on by the new interval, and rarely the reading changes:
 
     p(d' | d) = (1 - h) N(log d'; (1 - k) log d + k log m, s) + h N(…; w)
 
@@ -19,6 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.errors import RequestError
+from rhythmtrain.notate.beats.phases import READ_AT_FIRST, READ_ON
 
 TAIL, TAIL_SD = 0.02, 0.45
 PULL = 0.05
@@ -35,8 +37,8 @@ Window = tuple[int, int]
 class Lattice:
     """What the beats may do, in frames.
 
-    ``worth``, shape (frames, intervals), is the factor for a beat at a frame an interval after the
-    one before; ``first_worth``, shape (frames,), the one for the first beat.  ``windows`` are the
+    ``worth``, shape (readings, frames, intervals), is the factor for a beat at a frame an interval
+    after the one before; ``first_worth``, shape (readings, frames), the one for the first beat.  ``windows`` are the
     frames in which each beat is looked for, from and up to; ``marks`` the factor of a beat's mark
     over its window (None without one), ``mean`` the mean interval, ``step_sd`` how much the
     interval changes from beat to beat.
@@ -60,6 +62,8 @@ class Posterior:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Layer:
+    """States of one beat, shape (readings, frames from ``start``, intervals)."""
+
     start: int
     states: States
 
@@ -73,7 +77,7 @@ def posteriors(lattice: Lattice) -> tuple[tuple[Posterior, ...], float]:
     after = np.ones_like(layers[-1].states)
     for number in range(len(layers) - 1, -1, -1):
         here = layers[number]
-        chance = (here.states.astype(np.float64) * after).sum(axis=1)
+        chance = (here.states * after).sum(axis=(0, 2)).astype(np.float64)
         found.append(Posterior(here.start, chance / chance.sum()))
         if number:
             after = _backward(lattice, layers, number, after, (intervals, steps))
@@ -108,7 +112,7 @@ def _value(lattice: Lattice, number: int) -> States:
     """Return what each frame of the beat's window is worth, for every interval."""
     start, stop = lattice.windows[number]
     mark = lattice.marks[number]
-    worth = lattice.worth[start:stop] if number else lattice.first_worth[start:stop, None]
+    worth = lattice.worth[:, start:stop] if number else lattice.first_worth[:, start:stop, None]
     if mark is None:
         return worth.astype(np.float32, copy=False)
     return (worth * mark[:, None]).astype(np.float32)
@@ -119,15 +123,17 @@ def _forward(
 ) -> tuple[list[_Layer], float]:
     """Return the forward states of every beat, each brought to sum 1."""
     first = np.exp(-0.5 * (np.log(intervals / lattice.mean) / FIRST_SD) ** 2) / intervals
-    states = (_value(lattice, 0) * (first / first.sum())).astype(np.float32)
+    read = READ_AT_FIRST[: len(lattice.worth), None, None]
+    shares = first / first.sum() * read / read.sum()
+    states = (_value(lattice, 0) * shares).astype(np.float32)
     layer, total = _kept(states, lattice.windows[0][0])
     layers = [layer]
     for number in range(1, len(lattice.windows)):
         start, stop = lattice.windows[number]
-        moved = layer.states @ steps
+        moved = _read_on(layer.states @ steps, READ_ON)
         # Row t' takes, for interval d', the row t' - d' of the layer before.
-        rows = np.arange(start, stop)[:, None] - intervals[None, :] - layer.start
-        states = _gathered(moved, rows) * _value(lattice, number)
+        states = _slanted(moved, start - layer.start, stop - start, -intervals)
+        states *= _value(lattice, number)
         layer, more = _kept(states, start)
         total += more
         layers.append(layer)
@@ -145,25 +151,45 @@ def _backward(
     intervals, steps = grid
     here, before = layers[number], layers[number - 1]
     offset = here.start - lattice.windows[number][0]
-    value = _value(lattice, number)[offset : offset + len(here.states)]
+    value = _value(lattice, number)[:, offset : offset + here.states.shape[1]]
     worth = after * value
-    rows = before.start + np.arange(len(before.states))[:, None] + intervals[None, :] - here.start
-    back: States = _gathered(worth, rows) @ steps.T
+    slanted = _slanted(worth, before.start - here.start, before.states.shape[1], intervals)
+    back = _read_on(slanted @ steps.T, READ_ON.T)
     return back / max(float(back.max()), 1e-30)
 
 
-def _gathered(states: States, rows: NDArray[np.int64]) -> States:
-    """Return ``states`` at (``rows``, column), 0 for rows that do not exist."""
-    inside = (rows >= 0) & (rows < len(states))
-    columns = np.arange(states.shape[1])
-    gathered: States = states[np.clip(rows, 0, len(states) - 1), columns[None, :]]
-    gathered[~inside] = 0
-    return gathered
+def _read_on(states: States, chances: States) -> States:
+    """Return ``states`` after the reading may have changed, by ``chances`` (from, to)."""
+    if len(states) == 1:
+        return states
+    mixed: States = np.tensordot(chances.T, states, axes=1)
+    return mixed
+
+
+def _slanted(states: States, first: int, count: int, shifts: NDArray[np.int64]) -> States:
+    """Return rows ``first`` and ``count - 1`` after it, each column moved by its own of ``shifts``.
+
+    Shifts rise or fall by one from column to column.  What lies outside is 0.
+    """
+    low = first + int(shifts.min())
+    height = count + shifts.size - 1
+    padded = np.zeros((len(states), height, shifts.size), dtype=np.float32)
+    begin, end = max(low, 0), min(low + height, states.shape[1])
+    if end > begin:
+        padded[:, begin - low : end - low] = states[:, begin:end]
+    reading, row, column = padded.strides
+    step = row if shifts[-1] > shifts[0] else -row
+    top = padded[:, first + int(shifts[0]) - low :]
+    view = np.lib.stride_tricks.as_strided(
+        top, (len(states), count, shifts.size), (reading, row, column + step), writeable=False
+    )
+    slanted: States = view.copy()
+    return slanted
 
 
 def _kept(states: States, start: int) -> tuple[_Layer, float]:
     """Return the layer without rows that cannot matter, summing to 1, and the log of its sum."""
-    rows = states.sum(axis=1, dtype=np.float64)
+    rows = states.sum(axis=(0, 2)).astype(np.float64)
     total = float(rows.sum())
     if not total > 0:
         raise RequestError(
@@ -171,4 +197,4 @@ def _kept(states: States, start: int) -> tuple[_Layer, float]:
         )
     alive = np.flatnonzero(rows > DROPPED * rows.max())
     first, last = int(alive[0]), int(alive[-1]) + 1
-    return _Layer(start + first, states[first:last] / np.float32(total)), float(np.log(total))
+    return _Layer(start + first, states[:, first:last] / np.float32(total)), float(np.log(total))

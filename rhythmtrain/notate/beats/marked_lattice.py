@@ -84,7 +84,7 @@ def with_marks(
     frame_s = hop / FRAMES_A_SECOND
     bounds = ranges(marks, count, bare.mean * frame_s, duration_s, room=room)
     windows = tuple(
-        (int(low / frame_s), min(int(high / frame_s) + 2, bare.first_worth.size))
+        (int(low / frame_s), min(int(high / frame_s) + 2, bare.first_worth.shape[1]))
         for low, high in bounds
     )
     if bounds[-1, 0] >= duration_s:

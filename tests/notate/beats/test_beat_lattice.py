@@ -8,18 +8,18 @@ import pytest
 from rhythmtrain.errors import RequestError
 from rhythmtrain.notate.beats import lattice as beat_lattice
 from rhythmtrain.notate.beats.lattice import Lattice, intervals_of, posteriors
-from rhythmtrain.notate.beats.phases import phase_worth
+from rhythmtrain.notate.beats.phases import READ_AT_FIRST, READ_ON, phase_worth
 
 MEAN = 5.0
 FRAMES = 22
 
 
-def _lattice(seed: int, **changed: object) -> Lattice:
+def _lattice(seed: int, readings: int = 2, **changed: object) -> Lattice:
     rng = np.random.default_rng(seed)
     intervals = intervals_of(MEAN)
     made = {
-        "worth": rng.random((FRAMES, intervals.size)).astype(np.float32) + 0.1,
-        "first_worth": rng.random(FRAMES) + 0.1,
+        "worth": rng.random((readings, FRAMES, intervals.size)).astype(np.float32) + 0.1,
+        "first_worth": rng.random((readings, FRAMES)) + 0.1,
         "windows": ((0, 6), (2, 14), (6, FRAMES)),
         "marks": (rng.random(6) + 0.01, None, rng.random(FRAMES - 6) + 0.01),
         "mean": MEAN,
@@ -52,26 +52,39 @@ def _by_hand(lattice: Lattice) -> tuple[list[np.ndarray], float]:
     assert mark2 is not None
     (a, b), (c, d), (e, f) = lattice.windows
     each = range(intervals.size)
+    ways = _ways(len(lattice.worth))
     for start, before, one, two in product(range(a, b), each, each, each):
         middle = start + int(intervals[one])
         last = middle + int(intervals[two])
         if not (c <= middle < d and e <= last < f):
             continue
-        chance = (
-            lattice.first_worth[start] * mark0[start - a] * first[before]
-            * steps[before, one] * lattice.worth[middle, one]
-            * steps[one, two] * lattice.worth[last, two] * mark2[last - e]
+        read = sum(
+            share * lattice.first_worth[p, start] * lattice.worth[q, middle, one]
+            * lattice.worth[r, last, two]
+            for (p, q, r), share in ways.items()
         )  # fmt: skip
+        moved = first[before] * steps[before, one] * steps[one, two]
+        chance = read * moved * mark0[start - a] * mark2[last - e]
         total += chance
         for where, place in zip(chances, (start, middle, last), strict=True):
             where[place] += chance
     return [chance / total for chance in chances], float(np.log(total))
 
 
-@pytest.mark.parametrize("seed", range(5))
-def test_posteriors_are_the_sums_over_all_paths(seed: int) -> None:
+def _ways(readings: int) -> dict[tuple[int, int, int], float]:
+    """Return how likely three beats are read in each of all ways."""
+    if readings == 1:
+        return {(0, 0, 0): 1.0}
+    return {
+        (p, q, r): float(READ_AT_FIRST[p] * READ_ON[p, q] * READ_ON[q, r])
+        for p, q, r in product((0, 1), repeat=3)
+    }
+
+
+@pytest.mark.parametrize(("seed", "readings"), [(0, 1), (1, 1), (2, 2), (3, 2), (4, 2)])
+def test_posteriors_are_the_sums_over_all_paths(seed: int, readings: int) -> None:
     """The recursion is exact, and its evidence is the sum of everything."""
-    lattice = _lattice(seed)
+    lattice = _lattice(seed, readings)
     found, total = posteriors(lattice)
     expected, log_total = _by_hand(lattice)
     assert total == pytest.approx(log_total, abs=1e-4)
@@ -93,6 +106,18 @@ def test_a_beat_is_worth_all_of_its_twelfths() -> None:
     phases[0, 60], phases[6, 50] = 2.0, 3.0
     intervals = np.array([10, 20, 30])
     worth, first = phase_worth(phases, intervals, 1, believed=0.5)
-    assert np.log(worth[60]) == pytest.approx([1.0, 2.5, 1.0])
-    assert np.log(first[60]) == pytest.approx(1.0)
-    assert np.log(worth[10]) == pytest.approx([0, 0, 0])
+    assert np.log(worth[0, 60]) == pytest.approx([1.0, 2.5, 1.0])
+    assert np.log(first[0, 60]) == pytest.approx(1.0)
+    assert np.log(worth[0, 10]) == pytest.approx([0, 0, 0])
+
+
+def test_read_over_the_half_of_a_beat_looks_like_a_beat() -> None:
+    """Else a hand that strikes every off-beat turns beats and halves round."""
+    phases = np.zeros((7, 100))
+    phases[0, 50], phases[6, 60] = 2.0, 3.0
+    intervals = np.array([10, 20, 30])
+    worth, first = phase_worth(phases, intervals, 1, believed=0.5)
+    assert np.log(worth[1, 60]) == pytest.approx([1.5, 2.5, 1.5])
+    assert np.log(first[1, 60]) == pytest.approx(1.5)
+    one, _ = phase_worth(phases, intervals, 1, believed=0.5, readings=1)
+    np.testing.assert_array_equal(one, worth[:1])
