@@ -38,6 +38,13 @@ if TYPE_CHECKING:
     help="The syllables of the count.",
 )
 @click.option("--count-rests", is_flag=True, help="Write the count of long rests out.")
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"], case_sensitive=False),
+    default="a4",
+    show_default=True,
+    help="What it is printed on.",
+)
 @click.option("--british", is_flag=True, help="Crotchet and quaver for quarter and eighth.")
 @options.as_json
 def sheet(passages: tuple[str, ...], output: "Path", *, as_json: bool, **wishes: Any) -> None:

@@ -9,7 +9,7 @@ from types import ModuleType
 
 from rhythmtrain.errors import MissingPartError
 
-PICTURE_WIDTH = 1654  # pixels: A4 at 200 dots an inch
+DOTS_AN_INCH = 200
 
 
 def pdf_of(pages: Sequence[str], title: str) -> bytes:
@@ -32,13 +32,13 @@ def pdf_of(pages: Sequence[str], title: str) -> bytes:
     return whole.getvalue()
 
 
-def png_of(page: str) -> bytes:
-    """Return one SVG page as a PNG picture.
+def png_of(page: str, width: int) -> bytes:
+    """Return one SVG page as a PNG picture, ``width`` pixels wide.
 
     Raises:
         MissingPartError: CairoSVG or the cairo library is not installed.
     """
-    drawn: bytes = _cairo().svg2png(bytestring=page.encode("utf-8"), output_width=PICTURE_WIDTH)
+    drawn: bytes = _cairo().svg2png(bytestring=page.encode("utf-8"), output_width=width)
     return drawn
 
 

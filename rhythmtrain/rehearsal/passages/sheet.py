@@ -6,7 +6,7 @@ from math import ceil
 from pathlib import Path
 
 from rhythmtrain.devices.engraver import ON_PAPER, engrave
-from rhythmtrain.devices.paper import pdf_of, png_of
+from rhythmtrain.devices.paper import DOTS_AN_INCH, pdf_of, png_of
 from rhythmtrain.errors import RequestError
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.rehearsal.told import Told
@@ -15,6 +15,7 @@ from rhythmtrain.report.sheets.measures import SheetLook
 from rhythmtrain.report.sheets.mei import line_needed, mei_of
 from rhythmtrain.report.sheets.one_file import sheet_html
 from rhythmtrain.report.sheets.page import FONT, Engraved, sheet_pages
+from rhythmtrain.report.sheets.papers import A4, PAPERS, Paper
 from rhythmtrain.report.sheets.svg import drawing_of
 from rhythmtrain.report.words import several
 from rhythmtrain.score.passage import Passage
@@ -35,6 +36,7 @@ class SheetWish:
     counting: str = "numbers"
     count_rests: bool = False
     british: bool = False
+    paper: str = "a4"
 
     @property
     def look(self) -> SheetLook:
@@ -60,13 +62,14 @@ def make_sheet(wish: SheetWish, output: Path) -> Told:
     """
     check_sheet(output)
     said: list[str] = []
+    paper = PAPERS[wish.paper]
     passages = [
         find_passage(name, wish.bars, part=wish.part, cue_part=wish.cue_part, say=said.append)
         for name in wish.passages
     ]
-    pages = drawn_pages(passages, wish.look)
+    pages = drawn_pages(passages, wish.look, paper)
     title = " · ".join(passage.title for passage in passages)
-    files = write_pages(pages, title, output)
+    files = write_pages(pages, title, output, paper)
     named = ", ".join(str(file) for file in files)
     text = f"wrote {named}: {several(len(passages), 'passage')} on {several(len(pages), 'page')}"
     document = {
@@ -117,14 +120,14 @@ def sheet_svg(passage: Passage, look: SheetLook | None = None) -> tuple[str, ...
     return drawn_pages([passage], look or SheetLook())
 
 
-def drawn_pages(passages: Sequence[Passage], look: SheetLook) -> tuple[str, ...]:
-    """Return the pages of a sheet of ``passages`` as SVG.
+def drawn_pages(passages: Sequence[Passage], look: SheetLook, paper: Paper = A4) -> tuple[str, ...]:
+    """Return the pages of a sheet of ``passages`` on ``paper`` as SVG.
 
     Raises:
         DrillError: a bar that cannot be drawn.
         MissingPartError, DeviceError: the engraver is missing, or it failed.
     """
-    return sheet_pages(_engraved(passages, look))
+    return sheet_pages(_engraved(passages, look), paper)
 
 
 def _engraved(passages: Sequence[Passage], look: SheetLook) -> tuple[Engraved, ...]:
@@ -140,15 +143,17 @@ def _engraved(passages: Sequence[Passage], look: SheetLook) -> tuple[Engraved, .
     )
 
 
-def write_pages(pages: tuple[str, ...], title: str, output: Path) -> tuple[Path, ...]:
+def write_pages(
+    pages: tuple[str, ...], title: str, output: Path, paper: Paper = A4
+) -> tuple[Path, ...]:
     """Write pages to one file, or to numbered ones where the kind holds one page; return them."""
     ending = output.suffix.lower()
     if ending == ".pdf":
         contents = [pdf_of(pages, title)]
     elif ending == ".html":
-        contents = [sheet_html(pages, title).encode("utf-8")]
+        contents = [sheet_html(pages, title, paper).encode("utf-8")]
     elif ending == ".png":
-        contents = [png_of(page) for page in pages]
+        contents = [png_of(page, paper.pixels(DOTS_AN_INCH)) for page in pages]
     else:
         contents = [page.encode("utf-8") for page in pages]
     files = [output] if len(contents) == 1 else _numbered(output, len(contents))

@@ -5,10 +5,12 @@ from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 
+from rhythmtrain.report.sheets.papers import A4, Paper
 
-def sheet_html(pages: Sequence[str], title: str) -> str:
-    """Return the SVG ``pages`` as one HTML document, a sheet of paper for each."""
-    return _template().render(pages=pages, title=title)
+
+def sheet_html(pages: Sequence[str], title: str, paper: Paper = A4) -> str:
+    """Return the SVG ``pages`` as one HTML document, a sheet of ``paper`` for each."""
+    return _template().render(pages=pages, title=title, paper=paper.css)
 
 
 @cache

@@ -1,6 +1,6 @@
 """Pages of a practice sheet: titles, systems one under the other, and room for a pencil.
 
-Lengths are tenths of a millimetre on A4 paper, upright.  A passage begins on a page only where
+Lengths are tenths of a millimetre.  A passage begins on a page only where
 its title and first system fit together; long passages go on overleaf.
 """
 
@@ -11,11 +11,10 @@ from html import escape
 from itertools import zip_longest
 from textwrap import wrap
 
+from rhythmtrain.report.sheets.papers import A4, Paper
 from rhythmtrain.report.sheets.svg import Drawing
 
-WIDTH = 2100
-HEIGHT = 2970
-MARGIN = 125
+TOP = 125
 FOOT = 120
 TITLE_ROOM = 110
 TITLE_SIZE = 58
@@ -49,18 +48,19 @@ class Engraved:
 
 
 @dataclass(slots=True)
-class _Paper:
+class _Pages:
     """The pages as far as they are filled, and where the last one goes on."""
 
+    paper: Paper
     pages: list[list[str]] = field(default_factory=lambda: [[]])
-    top: float = MARGIN
+    top: float = TOP
     systems: int = 0
 
     def make_room(self, height: float) -> None:
         """Begin a page where ``height`` does not fit on this one any more."""
-        if self.pages[-1] and self.top + height > HEIGHT - FOOT:
+        if self.pages[-1] and self.top + height > self.paper.height - FOOT:
             self.pages.append([])
-            self.top = MARGIN
+            self.top = TOP
 
     def put(self, drawn: str, height: float = 0) -> None:
         """Put something down, and go on ``height`` below."""
@@ -68,57 +68,63 @@ class _Paper:
         self.top += round(height)
 
 
-def sheet_pages(passages: Iterable[Engraved]) -> tuple[str, ...]:
-    """Return the pages of a sheet as SVG, in order."""
-    paper = _Paper()
+def sheet_pages(passages: Iterable[Engraved], paper: Paper = A4) -> tuple[str, ...]:
+    """Return the pages of a sheet on ``paper`` as SVG, in order."""
+    pages = _Pages(paper)
     for passage in passages:
-        _put_systems(paper, passage)
-        _put_words(paper, passage)
-        paper.top += BETWEEN
+        _put_systems(pages, passage)
+        _put_words(pages, passage)
+        pages.top += BETWEEN
+    many = len(pages.pages)
     return tuple(
-        _page(parts, place, len(paper.pages)) for place, parts in enumerate(paper.pages, 1)
+        "".join(_page_parts(paper, parts, place, many))
+        for place, parts in enumerate(pages.pages, 1)
     )
 
 
-def _put_systems(paper: _Paper, passage: Engraved) -> None:
+def _put_systems(pages: _Pages, passage: Engraved) -> None:
     title = wrap(passage.title, TITLE_LETTERS, max_lines=MOST_TITLE_LINES, placeholder=" …")
     for place, (system, lane) in enumerate(zip_longest(passage.systems, passage.lanes)):
         above = 0 if place else TITLE_ROOM + TITLE_LINE * (len(title) - 1)
         height = system.height * system.scale
-        paper.make_room(above + height + PENCIL_ROOM)
+        pages.make_room(above + height + PENCIL_ROOM)
         if above:
             for number, line in enumerate(title):
-                paper.put(_title(line, paper.top + number * TITLE_LINE))
-        paper.systems += 1
-        top = paper.top + above
-        paper.put(_placed(system, top, f"s{paper.systems}"), above + height)
-        below = f'<g transform="translate({MARGIN}, {paper.top:g})">{lane}</g>' if lane else ""
-        paper.put(below, PENCIL_ROOM)
+                pages.put(_title(line, pages.paper.margin, pages.top + number * TITLE_LINE))
+        pages.systems += 1
+        top = pages.top + above
+        pages.put(_placed(system, (pages.paper.margin, top), f"s{pages.systems}"), above + height)
+        below = (
+            f'<g transform="translate({pages.paper.margin}, {pages.top:g})">{lane}</g>'
+            if lane
+            else ""
+        )
+        pages.put(below, PENCIL_ROOM)
 
 
-def _put_words(paper: _Paper, passage: Engraved) -> None:
+def _put_words(pages: _Pages, passage: Engraved) -> None:
     if not passage.words:
         return
     lines = [passage.above_words, *passage.words]
-    paper.make_room(min(len(lines), FEWEST_LINES) * LINE)
+    pages.make_room(min(len(lines), FEWEST_LINES) * LINE)
     for place, line in enumerate(lines):
-        paper.make_room(LINE)
+        pages.make_room(LINE)
         weight = "normal" if place else "bold"
-        paper.put(
-            f'<text class="words" x="{MARGIN + 20}" y="{paper.top + LINE:g}" font-family="{FONT}" '
+        pages.put(
+            f'<text class="words" x="{pages.paper.margin + 20}" y="{pages.top + LINE:g}" font-family="{FONT}" '
             f'font-size="{WORDS_SIZE}px" font-weight="{weight}">{escape(line)}</text>',
             LINE,
         )
 
 
-def _title(title: str, top: float) -> str:
+def _title(title: str, margin: int, top: float) -> str:
     return (
-        f'<text class="title" x="{MARGIN + 20}" y="{top + TITLE_SIZE:g}" font-family="{FONT}" '
+        f'<text class="title" x="{margin + 20}" y="{top + TITLE_SIZE:g}" font-family="{FONT}" '
         f'font-size="{TITLE_SIZE}px" font-weight="bold">{escape(title)}</text>'
     )
 
 
-def _placed(system: Drawing, top: float, name: str) -> str:
+def _placed(system: Drawing, place: tuple[float, float], name: str) -> str:
     """Return one system at its place; its glyphs are named apart from other systems'."""
     inside = _GLYPHS.sub(rf'\1\2-{name}"', _IDS.sub("", _OUTER.sub("", system.svg, count=1)))
     rooted = re.sub(r"(?<=[>,}\s])#\w+ (?=g\.|ellipse|path|poly|rect)", f".{name} ", inside)
@@ -126,24 +132,22 @@ def _placed(system: Drawing, top: float, name: str) -> str:
     size = f'width="{scale * system.width:g}" height="{scale * system.height:g}"'
     box = f'viewBox="0 0 {system.width:g} {system.height:g}"'
     opening = f'<svg {size} {box} overflow="visible">'
-    place = f'class="{name}" transform="translate({MARGIN}, {top:g})"'
-    return f"<g {place}>{opening}{rooted}</g>"
+    where = f'class="{name}" transform="translate({place[0]:g}, {place[1]:g})"'
+    return f"<g {where}>{opening}{rooted}</g>"
 
 
-def _page(parts: Iterable[str], place: int, pages: int) -> str:
-    return "".join(_page_parts(parts, place, pages))
-
-
-def _page_parts(parts: Iterable[str], place: int, pages: int) -> Iterator[str]:
+def _page_parts(paper: Paper, parts: Iterable[str], place: int, pages: int) -> Iterator[str]:
+    """Yield what a page is made of, with its number where there are several."""
     yield (
         '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
-        f'width="210mm" height="297mm" viewBox="0 0 {WIDTH} {HEIGHT}">'
-        f'<rect class="paper" width="{WIDTH}" height="{HEIGHT}" fill="white"/>'
+        f'width="{paper.width / 10:g}mm" height="{paper.height / 10:g}mm" '
+        f'viewBox="0 0 {paper.width} {paper.height}">'
+        f'<rect class="paper" width="{paper.width}" height="{paper.height}" fill="white"/>'
     )
     yield from parts
     if pages > 1:
         yield (
-            f'<text class="page" x="{WIDTH / 2:g}" y="{HEIGHT - 60}" text-anchor="middle" '
+            f'<text class="page" x="{paper.width / 2:g}" y="{paper.height - 60}" text-anchor="middle" '
             f'font-family="{FONT}" font-size="34px">{place} of {pages}</text>'
         )
     yield "</svg>\n"

@@ -54,13 +54,20 @@ def overlap(one: Box, other: Box) -> bool:
     return one[0] < other[2] and other[0] < one[2] and one[1] < other[3] and other[1] < one[3]
 
 
-@pytest.mark.parametrize("staff", ["one", "five"])
-@pytest.mark.parametrize("counting", ["numbers", "takadimi"])
+@pytest.mark.parametrize(
+    ("staff", "counting", "paper"),
+    [
+        ("one", "numbers", "a4"),
+        ("one", "takadimi", "letter"),
+        ("five", "numbers", "letter"),
+        ("five", "takadimi", "a4"),
+    ],
+)
 def test_no_two_texts_overlap_on_any_supplied_drill(
-    tmp_path: Path, staff: str, counting: str
+    tmp_path: Path, staff: str, counting: str, paper: str
 ) -> None:
     """What is printed can be read."""
-    wish = SheetWish(NAMES, staff=staff, counting=counting, count_rests=staff == "one")
+    wish = SheetWish(NAMES, staff=staff, counting=counting, count_rests=staff == "one", paper=paper)
     told = make_sheet(wish, tmp_path / "all.svg")
     texts = 0
     for file in told.files:
@@ -72,6 +79,41 @@ def test_no_two_texts_overlap_on_any_supplied_drill(
             clashes = [(a[0], b[0]) for a, b in combinations(found, 2) if overlap(a[1], b[1])]
             assert not clashes
     assert texts > 500
+
+
+PLACED = re.compile(r'class="s\d+" transform="translate\(([\d.]+), ([\d.]+)\)"')
+
+
+@pytest.mark.parametrize(("paper", "wide", "high"), [("a4", 210, 297), ("letter", 215.9, 279.4)])
+def test_pages_fill_the_paper_and_nothing_lies_beside_it(
+    tmp_path: Path, paper: str, wide: float, high: float
+) -> None:
+    """A sheet is printed on what there is in the house, systems and pencil's room whole."""
+    told = make_sheet(SheetWish(NAMES[:12], paper=paper), tmp_path / "s.svg")
+    assert len(told.files) > 1
+    for file in told.files:
+        text = file.read_text(encoding="utf-8")
+        page = fromstring(text)
+        assert (page.get("width"), page.get("height")) == (f"{wide:g}mm", f"{high:g}mm")
+        tops = [(float(left), float(top)) for left, top in PLACED.findall(text)]
+        shown = [each for each in page.iter(SVG + "svg") if each.get("overflow")]
+        assert len(tops) == len(shown) > 1
+        bottoms: list[float] = []
+        for (left, top), system in zip(tops, shown, strict=True):
+            assert left == pytest.approx(10 * wide - left - float(system.attrib["width"]), abs=1)
+            assert top >= max([0, *bottoms])
+            bottoms.append(top + float(system.attrib["height"]))
+        assert bottoms[-1] <= 10 * high - 120 - 90
+
+
+def test_a_sheet_for_letter_paper_is_so_in_every_kind_of_file(tmp_path: Path) -> None:
+    """Eight and a half by eleven inches: 612 by 792 points, 1700 pixels at 200 an inch."""
+    for ending in ("pdf", "html", "png"):
+        make_sheet(SheetWish(("off-beats",), paper="letter"), tmp_path / f"s.{ending}")
+    box = PdfReader(tmp_path / "s.pdf").pages[0].mediabox
+    assert (round(float(box.width)), round(float(box.height))) == (612, 792)
+    assert "@page { size: letter portrait" in (tmp_path / "s.html").read_text(encoding="utf-8")
+    assert int.from_bytes((tmp_path / "s.png").read_bytes()[16:20], "big") == 1700
 
 
 @pytest.mark.parametrize("counting", ["numbers", "takadimi"])
