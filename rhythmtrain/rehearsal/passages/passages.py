@@ -97,7 +97,10 @@ def bar_range(text: str) -> tuple[int, int]:
     if match is None:
         raise RequestError(f"bars must be written like 17-24 or 17, got {text!r}")
     first = int(match[1])
-    return first, int(match[2]) if match[2] else first
+    last = int(match[2]) if match[2] else first
+    if last < first:
+        raise RequestError(f"bars {first}-{last} run backwards: write the lower number first")
+    return first, last
 
 
 def practice_of(wish: Wish, passage: Passage) -> Practice:

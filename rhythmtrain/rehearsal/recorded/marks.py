@@ -13,6 +13,8 @@ from rhythmtrain.remedies import option, remedy
 from rhythmtrain.timing.beatmap_text import read_place
 
 _CLOCK = re.compile(r"(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
+# Taps run ahead of beats; the first one may lie so far before the second at which listening begins.
+AHEAD_AT_MOST_S = 0.25
 _MARK = re.compile(r"([\d.]+)=(?:(\d{1,3}):)?(\d{1,5}(?:\.\d{1,6})?)", re.ASCII)
 
 Marked = tuple[tuple[int, float], ...]
@@ -86,7 +88,13 @@ def asked_for(
     ]
     if end_s is not None:
         anchors.append(((last - first) * beats_a_bar, end_s))
-    _check_order(anchors, 0.0 if wish.start is None else seconds_of(wish.start))
+    start_s = 0.0 if wish.start is None else seconds_of(wish.start)
+    _check_order(anchors, start_s)
+    if taps and taps[0][1] < start_s - AHEAD_AT_MOST_S and not wish.live:
+        raise RequestError(
+            f"the first tap, at {taps[0][1]:g} s, lies before the {start_s:g} s "
+            f"{remedy('begin-earlier')}"
+        )
     count = (last - first + 1) * beats_a_bar
     if taps and taps[-1][0] > count and not wish.live:
         raise RequestError(

@@ -190,6 +190,8 @@ def test_seconds_are_read_as_players_show_them(text: str, seconds: float) -> Non
         (MapWish(at=("1=1", "5=9"), start="2:00:1"), "is not a second of a recording"),
         (MapWish(at=("1=3001", "5=3009"), start="50:00"), "it has nothing from 3000 s on"),
         (MapWish(at=("1=1", "5=9"), start="4"), "lies before the 4 s .begin-earlier"),
+        (MapWish(tapped_s=(1, 2, 3), start="4"), "first tap, at 1 s, lies before the 4 s .begin-e"),
+        (MapWish(at=("5=1",), bars="8-5"), "bars 8-5 run backwards"),
         (MapWish(at=("1=1",), tempo=0), "tempo must be more than 0"),
         (MapWish(at=("1=1", "5=9"), metre="5"), "'5' is not a metre"),
         (MapWish(at=("1=1", "5=9"), output=Path("nowhere/at.beats")), "folder nowhere does not"),

@@ -31,6 +31,12 @@ def test_bars_are_two_numbers(text: str) -> None:
         bar_range(text)
 
 
+def test_bars_that_run_backwards_are_refused_wherever_they_are_typed() -> None:
+    """Also where they only say how many beats will be tapped."""
+    with pytest.raises(RequestError, match="bars 8-5 run backwards: write the lower number first"):
+        bar_range("8-5")
+
+
 def test_bars_are_read_with_blanks() -> None:
     """As people type them."""
     assert bar_range(" 17 - 24 ") == (17, 24)
