@@ -6,6 +6,7 @@ from pathlib import Path
 from rhythmtrain.errors import DrillError, RequestError
 from rhythmtrain.notate.rhythm.transcribe import Asked, Transcription, straight_again, transcribe
 from rhythmtrain.rehearsal.checking.listening import hear_take
+from rhythmtrain.rehearsal.checking.talk_doubts import talk_doubts
 from rhythmtrain.rehearsal.told import Progress, Told, quietly
 from rhythmtrain.remedies import option, remedy
 from rhythmtrain.report.passage.written_down import (
@@ -65,14 +66,17 @@ def transcribe_file(path: Path, wish: TranscribeWish, *, progress: Progress = qu
         found = transcribe(take.times_s, asked)
     except DrillError as error:
         raise RequestError(f"{option('first', wish.first)}: {error.message}") from error
+    said = take.remarks
+    if aloud and take.source == "audio":
+        said += talk_doubts(take, hear_take(path, kind=wish.kind))
     written = _told(found, take.name, wish)
     if wish.output is None:
-        return Told(written_text(written), written_document(written), warnings=take.remarks)
+        return Told(written_text(written), written_document(written), warnings=said)
     drill = written_comments(written) + write_drill(found.passage)
     write_bytes_safely(wish.output, drill.encode("utf-8"))
     text = written_text(written, file=str(wish.output))
     document = written_document(written) | {"file": str(wish.output)}
-    return Told(text, document, (wish.output,), take.remarks)
+    return Told(text, document, (wish.output,), said)
 
 
 def _metres(wish: TranscribeWish) -> tuple[Metre, ...]:
