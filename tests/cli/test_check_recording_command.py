@@ -89,7 +89,7 @@ def test_whoever_followed_the_wrong_cue_reads_which(
     assert run(["check", path, str(weir), "--timing", "recording", "--start", "7"]) == 0
     said = " ".join(capsys.readouterr().out.split())
     assert "five bars early, after the wrong cue: the same one leads to bar 8 too" in said
-    assert "with the recording" in said
+    assert "with the recording at its own speed (found from the take)" in said
     assert "click" not in said.partition("To type next")[0]
 
 

@@ -13,6 +13,7 @@ from rhythmtrain.score.passage import Passage
 
 MOST_ROWS = 12
 SAME_SPEED = 0.005
+WITH_RECORDING = "with the recording"
 FEWEST_FOR_PACE = 2
 
 
@@ -43,8 +44,8 @@ def pace_in_words(heard: Heard) -> str:
     if findings.timing != "recording":
         return f"at {tempo_in_words(heard.passage, findings.speed)}"
     if abs(findings.speed - 1) < SAME_SPEED:
-        return "with the recording"
-    return f"with the recording at {findings.speed:.3g} of its speed"
+        return WITH_RECORDING
+    return f"{WITH_RECORDING} at {findings.speed:.3g} of its speed"
 
 
 def pace_told(heard: Heard) -> str:
@@ -53,7 +54,9 @@ def pace_told(heard: Heard) -> str:
         return pace_in_words(heard)
     if heard.findings.tally.matched < FEWEST_FOR_PACE:
         return "too few notes to tell how fast"
-    return f"{pace_in_words(heard)} (found from the take)"
+    pace = pace_in_words(heard)
+    own = " at its own speed" if pace == WITH_RECORDING else ""
+    return f"{pace}{own} (found from the take)"
 
 
 def _heading(heard: Heard, take: str) -> str:
