@@ -36,6 +36,8 @@ JUMP_WORDS: tuple[tuple[str, re.Pattern[str]], ...] = tuple(
 )
 # A gradual change of tempo as ``written_bars`` puts it in words; it is no landmark.
 GRADUALLY = re.compile(r"to [\d.]+ over \d+ bars?", re.ASCII)
+# What is left of "Langsam (quarter = 60)" where a sign stood between the brackets.
+_EMPTY = re.compile(r"\(\s*\)|\[\s*\]")
 _PER_MINUTE = re.compile(r"\d{1,4}(\.\d{1,4})?", re.ASCII)
 
 
@@ -69,11 +71,10 @@ def read_direction(direction: Node, at: Fraction, signs: Signs) -> None:
             if sign.tag == "metronome":
                 _metronome(sign, at, signs)
             elif sign.tag == "rehearsal":
-                _said(sign, signs.letters)
-            elif sign.tag == "words":
-                _words(sign, signs)
+                _said(sign.text, signs.letters)
             elif sign.tag in ("segno", "coda"):
                 signs.worded_jumps.add(sign.tag)
+    _words([sign for kind in direction.all("direction-type") for sign in kind.all("words")], signs)
     for sound in direction.all("sound"):
         read_sound(sound, at, signs)
 
@@ -124,20 +125,27 @@ def _ending_numbers(text: str) -> tuple[int, ...]:
     return tuple(sorted({each for each in found if each})) or (1,)
 
 
-def _said(sign: Node, words: list[str]) -> None:
-    text = " ".join(sign.text.split())
-    if text and len(text) <= LONGEST_WORDS and text not in words:
+def _said(said: str, words: list[str]) -> None:
+    text = " ".join(_EMPTY.sub(" ", said).split())
+    if any(map(str.isalnum, text)) and len(text) <= LONGEST_WORDS and text not in words:
         words.append(text)
 
 
-def _words(sign: Node, signs: Signs) -> None:
-    text = " ".join(sign.text.split())
-    for jump, pattern in JUMP_WORDS:
-        if pattern.fullmatch(text):
+def _words(pieces: list[Node], signs: Signs) -> None:
+    """Add the words of a direction: its pieces are one text, unless one alone says where to go on."""
+    texts = [" ".join(piece.text.split()) for piece in pieces]
+    whole = " ".join(texts)
+    apart = _jump(whole) is None and (len(whole) > LONGEST_WORDS or any(map(_jump, texts)))
+    for text in texts if apart else [whole]:
+        jump = _jump(text)
+        if jump is not None:
             signs.worded_jumps.add(jump)
-            return
-    if not GRADUALLY.fullmatch(text):
-        _said(sign, signs.words)
+        elif not GRADUALLY.fullmatch(text):
+            _said(text, signs.words)
+
+
+def _jump(text: str) -> str | None:
+    return next((jump for jump, pattern in JUMP_WORDS if pattern.fullmatch(text)), None)
 
 
 def _metronome(sign: Node, at: Fraction, signs: Signs) -> None:

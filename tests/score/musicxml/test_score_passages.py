@@ -153,6 +153,22 @@ def duet(player: tuple[str, ...], *piano: str) -> bytes:
     )
 
 
+@pytest.mark.parametrize(
+    ("pieces", "wanted"),
+    [
+        (("Slowly (", ")"), ("Slowly",)),
+        (("piano", "alone"), ("piano alone",)),
+        (("(", ")"), ()),
+        (("a" * 40, "b" * 40), ("a" * 40, "b" * 40)),
+    ],
+)
+def test_words_in_pieces_are_one_text(pieces: tuple[str, ...], wanted: tuple[str, ...]) -> None:
+    """A bracket round a note value is no landmark."""
+    kinds = "".join(f"<direction-type><words>{piece}</words></direction-type>" for piece in pieces)
+    passage = passage_of(attributes() + f"<direction>{kinds}</direction>" + note("C5", 4))
+    assert passage.bars[0].landmarks == wanted
+
+
 def test_the_cue_is_the_top_line_in_the_players_rests() -> None:
     """What one listens for before coming in: the highest voice."""
     data = duet(
