@@ -18,7 +18,7 @@ from tests.real.pages import PATIENCE_MS, Served, go, opened, served
 
 RAG, ENTRY = "supplied:29-towpath-rag", "supplied:28-towpath-entry"
 PLACES = ("choose", f"practise/{RAG}", f"entry/{ENTRY}", "recording", "settings", "class")
-PHONE = (390, 844)
+PHONE, SMALLEST = (390, 844), (320, 480)
 LEAST_PX = 44
 RULES = ["wcag2a", "wcag2aa", "wcag21aa"]
 # What is smaller than a finger, of all that one presses; a link in a sentence is read, not pressed.
@@ -55,6 +55,8 @@ MOVED_TO = """(wanted) => {
     const said = document.querySelector("output.pair").innerText.match(/, at ([0-9.]+) s/);
     return said && Math.abs(Number(said[1]) - wanted) <= 0.006;
 }"""
+# Claps that are no steady quarters at any tempo.
+ELSE_PLAYED = "\n".join(map(str, np.random.default_rng(0).uniform(0.1, 1.5, 30).cumsum().tolist()))
 MINE = 'title = "My march"\nmetre = "2/4"\ntempo = 80\nrhythm = "1 & 2 & | 1 (2)"\n'
 
 
@@ -99,32 +101,37 @@ def here(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
 
 
 @pytest.fixture(scope="module")
-def student(browser: Browser, here: Served) -> str:
-    """Have a class heard, and return where one student of it is shown."""
+def students(browser: Browser, here: Served) -> list[str]:
+    """Have a class heard, and return where its students are shown: the second played something else."""
     with opened(browser, here) as page:
         asked: dict[str, Any] = {"passage": "supplied:01-steady-quarters", "kind": "claps"}
         name = page.request.post(f"{here.origin}/api/classes", data={"title": "Tuesday"}).json()
         way = f"{here.origin}/api/class/{name['class']}"
         assert page.request.post(f"{way}/bring?called=Ada.wav", data=strokes()).ok
+        assert page.request.post(f"{way}/bring?called=Bela.txt", data=ELSE_PLAYED).ok
         assert page.request.post(f"{way}/hear", data=asked | {"timing": "click"}).ok
         until = time.monotonic() + PATIENCE_MS / 1000
         while not (told := page.request.get(way).json())["heard"]:
+            assert told["hearing"]["state"] != "failed", told
             assert time.monotonic() < until, told
             page.wait_for_timeout(100)
-        shown = {"class": name["class"], "student": told["heard"]["students"][0]["page"]}
-        return f"class//{urlencode(shown)}"
+        pages = [each["page"] for each in told["heard"]["students"]]
+        shown = [{"class": name["class"], "student": each} for each in pages]
+        return [f"class//{urlencode(each)}" for each in shown]
 
 
 def walked(page: Page) -> int:
     """Press Tab from the first thing to the last; return how many had the focus in turn.
 
-    A frame has it as long as one walks in what it shows.
+    A frame has it as long as one walks in what it shows.  Who comes round again has had all there is.
     """
-    many = page.evaluate(TABBABLE)
     page.evaluate("document.querySelector('.skip').focus()")
-    before, inside, turns = page.evaluate(FOCUS)["at"], 0, 1
-    while turns < many and inside < MOST_IN_A_FRAME:
+    first = page.evaluate(FOCUS)["at"]
+    before, inside, turns = first, 0, 1
+    while inside < MOST_IN_A_FRAME:
         focus = tabbed(page)
+        if focus["what"].startswith("BODY") or focus["at"] == first:
+            return turns
         assert focus["outline"] != "none", focus
         assert focus["seen"], focus
         if focus["at"] == before and focus["what"].startswith("IFRAME"):
@@ -132,7 +139,7 @@ def walked(page: Page) -> int:
             continue
         assert focus["at"] > before, focus
         before, turns = focus["at"], turns + 1
-    return turns
+    raise AssertionError(f"the focus is trapped in {focus['what']}")
 
 
 def tabbed(page: Page) -> dict[str, Any]:
@@ -158,11 +165,11 @@ def test_every_place_is_walked_with_tab_in_the_order_one_reads(
 
 
 def test_a_frame_is_walked_with_tab_and_is_seen_to_have_the_focus(
-    browser: Browser, here: Served, student: str
+    browser: Browser, here: Served, students: list[str]
 ) -> None:
     """How it goes over the days, and what was heard of a student: pages of their own within ours."""
     with opened(browser, here) as page:
-        for place in ("days", student):
+        for place in ("days", students[0]):
             go(page, place)
             page.frame_locator("iframe").locator("h1").first.wait_for()
             assert walked(page) == page.evaluate(TABBABLE) > 10
@@ -175,6 +182,26 @@ def test_a_frame_is_walked_with_tab_and_is_seen_to_have_the_focus(
                 "(each) => getComputedStyle(each).outlineWidth"
             )
             assert outline == "3px"
+
+
+def test_a_frame_in_which_nothing_can_be_pressed_is_scrolled_with_keys(
+    browser: Browser, here: Served, students: list[str]
+) -> None:
+    """Of another piece little is told, and what does not fit on a phone is reached all the same."""
+    with opened(browser, here, size=SMALLEST) as page:
+        go(page, students[1])
+        page.frame_locator("iframe").get_by_text("does not sound like").first.wait_for()
+        assert walked(page) == page.evaluate(TABBABLE) > 10
+        shown = page.frames[-1]
+        assert shown.evaluate("document.querySelectorAll('button, summary').length") == 0
+        assert shown.evaluate("document.documentElement.scrollHeight > innerHeight")
+        page.evaluate("document.querySelector('iframe').scrollIntoView()")
+        page.locator("iframe").evaluate(
+            "(each) => each.previousElementSibling.querySelector('input').focus()"
+        )
+        assert tabbed(page)["what"].startswith("IFRAME")
+        page.keyboard.press("PageDown")
+        shown.wait_for_function("() => scrollY > 0")
 
 
 def test_a_recording_dropped_on_the_first_place_goes_where_its_bars_are_found(
