@@ -151,7 +151,9 @@ def _check_covered(passage: Passage, mapped: MappedPassage, beat_map: BeatMap) -
         last = start + max(notes, default=bar.begins) - bar.begins
         if not (mapped.covers(start) and mapped.covers(last)):
             first, final = beat_map.beats[0].name, beat_map.beats[-1].name
+            begins, ends = passage.bars[0].number, passage.bars[-1].number
+            wanted = f"bar {begins}" if begins == ends else f"bars {begins} to {ends}"
             raise RequestError(
-                f"the beat map covers {first} to {final}, not bar {bar.number}: map the bars "
-                f"{passage.bars[0].number} to {passage.bars[-1].number} too {remedy('map')}"
+                f"the beat map covers {first} to {final}, not bar {bar.number}: map {wanted} too "
+                f"{remedy('map')}"
             )

@@ -122,7 +122,7 @@ def test_a_map_that_holds_no_whole_bar_says_so() -> None:
 @pytest.mark.parametrize(
     ("beat_map", "words"),
     [
-        (a_map(range(1, 4)), "covers 1.1 to 3.3, not bar 4: map the bars 1 to 4 too"),
+        (a_map(range(1, 4)), "covers 1.1 to 3.3, not bar 4: map bars 1 to 4 too"),
         (a_map(range(2, 6)), "covers 2.1 to 5.3, not bar 1"),
         (a_map(range(30, 40)), "covers bars 30 to 39, not the bars 1 to 4"),
         (a_map(range(1, 5), beats=2), "bar 1 of the beat map has other beats.*3/4 with 3"),
@@ -147,3 +147,10 @@ def test_a_last_long_note_may_ring_beyond_the_map() -> None:
     passage = passage_of("1 2 3 | 1 [2 3]")
     beats = a_map(range(1, 3)).beats[:4]
     assert [int(start) for start in map_passage(passage, BeatMap(beats)).starts] == [0, 3]
+
+
+def test_one_bar_that_is_not_covered_is_one_bar() -> None:
+    """Not "the bars 4 to 4"."""
+    alone = excerpt(WALTZ, 4, 4)
+    with pytest.raises(RequestError, match=r"covers 1\.1 to 3\.3, not bar 4: map bar 4 too"):
+        map_passage(alone, a_map(range(1, 4)), whole=WALTZ)
