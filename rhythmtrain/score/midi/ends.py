@@ -2,13 +2,14 @@
 
 Players and programs end notes a little early, so a note that sounds for most of the way to the
 next is held until it; a shorter one ends where a program wrote it, and that of a player on the nearest
-sixteenth or triplet.  Percussion has no length that means anything: a stroke lasts until the next.
+sixteenth or triplet.  Percussion has no length that means anything: a stroke lasts until the next, and
+the last as long as the one before it, a quarter at most.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 
 from rhythmtrain.score.midi.clock import MidiClock
 from rhythmtrain.score.midi.parts import MidiPart
@@ -41,9 +42,10 @@ def part_notes(part: MidiPart, places: Sequence[Fraction], clock: MidiClock) -> 
             played.add(at)
     onsets = sorted(chords)
     rows = []
+    last = min([Fraction(1), *(late - early for early, late in pairwise(onsets[-2:]))])
     for at, following in zip_longest(onsets, onsets[1:]):
         if part.percussion:
-            rows.append(PartNote(at, following or at + 1, ()))
+            rows.append(PartNote(at, following or at + last, ()))
             continue
         written = None if at in played else on_grid(ends[at], tick)
         end = _end(at, ends[at], following, written)

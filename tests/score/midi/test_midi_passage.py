@@ -186,6 +186,18 @@ def test_a_file_without_notes_is_one_line() -> None:
         choose_part(opened(midi([track(meta(1, b"hello"))])))
 
 
+@pytest.mark.parametrize(
+    ("ticks", "written"),
+    [((240,) * 8, "1 & 2 & 3 & 4 &"), ((480,) * 4, "1 2 3 4"), ((960, 960), "1 [2] 3 (4)")],
+)
+def test_the_last_stroke_of_percussion_hangs_into_no_new_bar(
+    ticks: tuple[int, ...], written: str
+) -> None:
+    """It lasts as long as the one before; a bar with nothing but its tie is nowhere in the music."""
+    body = b"".join(note(38, length=length, channel=9) for length in ticks)
+    assert write_bars(passage_of(midi([track(body)])).bars) == written
+
+
 def test_a_click_beside_the_player_is_left_out() -> None:
     """Percussion beside notes keeps time; a metronome's keys beside claps do too; alone they stay."""
     click, clap, played = note(76, channel=9), note(39, channel=9), note(60)
