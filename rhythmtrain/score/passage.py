@@ -9,7 +9,7 @@ Time zero is the start of the first whole bar; an upbeat lies before it and is n
 """
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from fractions import Fraction
 from itertools import pairwise
@@ -60,6 +60,7 @@ class Bar:
     late, a bar that shares its time with an upbeat ends early.  A bar without places is a bar of
     rest.  ``times`` is 0, or how often in all the repeat is played that this bar closes.
     ``ending`` is 1 on the first bar of the first time, 2 on the first bar of the second time.
+    ``beams`` are the first and last place under each beam of its score; they are for paper alone.
     """
 
     number: int
@@ -73,6 +74,7 @@ class Bar:
     tempo: TempoMark | None = None
     pause: bool = False
     landmarks: tuple[str, ...] = ()
+    beams: tuple[tuple[Fraction, Fraction], ...] = field(default=(), compare=False, repr=False)
 
     def __post_init__(self) -> None:
         """Refuse places out of order or outside the bar."""

@@ -8,6 +8,8 @@ from rhythmtrain.score.musicxml.markup import Node
 from rhythmtrain.score.pitches import HIGHEST, LETTERS
 
 ACCENTS = frozenset({"accent", "strong-accent"})
+# The beam that joins eighths; a note's other beams join shorter ones (MusicXML 4.0: 1 if not said).
+ONE = (None, "1")
 OPENS, STOPS = "start", "stop"
 
 
@@ -17,6 +19,7 @@ class FileNote:
 
     ``key`` tells whether a tie may join two notes: the pitch, or the place of an unpitched note on
     the staff.  ``tied_from`` and ``tied_on`` are the two ends of ties that it has.
+    ``beam`` is what its beam does here ("begin", "end" …), or "".
     """
 
     at: Fraction
@@ -29,6 +32,7 @@ class FileNote:
     staff: int = 1
     accent: bool = False
     cue: bool = False
+    beam: str = ""
 
 
 def file_note(node: Node, at: Fraction, length: Fraction, transposed: int) -> FileNote:
@@ -54,6 +58,9 @@ def file_note(node: Node, at: Fraction, length: Fraction, transposed: int) -> Fi
         staff=int(staff) if staff.isascii() and staff.isdigit() and len(staff) <= 2 else 1,  # noqa: PLR2004
         accent=accent,
         cue=cue,
+        beam=next(
+            (each.text.strip() for each in node.all("beam") if each.get("number") in ONE), ""
+        ),
     )
 
 

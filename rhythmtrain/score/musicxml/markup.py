@@ -20,7 +20,7 @@ LONGEST_TEXT = 2_000
 CHUNK = 1 << 16
 # Elements that say how a page looks, or belong to others than a rhythm's reader.
 UNREAD = frozenset({
-    "appearance", "beam", "clef", "credit", "defaults", "encoding", "figured-bass", "frame",
+    "appearance", "clef", "credit", "defaults", "encoding", "figured-bass", "frame",
     "harmony", "identification", "key", "listening", "lyric", "midi-device", "miscellaneous",
     "notehead", "part-group", "play", "print", "staff-details", "stem",
 })  # fmt: skip

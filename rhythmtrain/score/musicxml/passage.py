@@ -4,7 +4,7 @@ Repeats with a first and a second time stay repeats.  What a passage has no sign
 endings past the second) is written out in the order it is played, and that is said.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import PurePosixPath
@@ -16,9 +16,10 @@ from rhythmtrain.score.musicxml.document import Part, Score
 from rhythmtrain.score.musicxml.lines import Line, lines_of
 from rhythmtrain.score.musicxml.order import BarSigns, bar_signs, comes_from, order_played
 from rhythmtrain.score.musicxml.places import places_of
+from rhythmtrain.score.musicxml.printed_beams import beams_in
 from rhythmtrain.score.musicxml.repeat_signs import with_repeat_signs
 from rhythmtrain.score.musicxml.tempi import Tempi, tempi_of
-from rhythmtrain.score.musicxml.ties import JoinedNote, joined_notes
+from rhythmtrain.score.musicxml.ties import JoinedNote, file_starts, joined_notes
 from rhythmtrain.score.naming import every_beat_named
 from rhythmtrain.score.passage import MOST_BARS, Bar, Passage, TempoMark
 from rhythmtrain.score.tempo import beats_a_minute
@@ -50,7 +51,7 @@ def part_passage(
     if len(lines) > MOST_BARS:
         raise FileError(f"{score.name} has more than {MOST_BARS} bars: is it one piece of music?")
     played, cued = _notes(score, part, (cue_part, line), signs)
-    bars = tuple(_bars(lines, played))
+    bars = tuple(_as_beamed(_bars(lines, played), lines, score, part))
     cue = tuple(_bars(lines, cued)) if cued else ()
     signed = with_repeat_signs(bars, lines, signs, order)
     remarks = [*score.remarks, *_remarks(tempi, score, order, written_out=signed is None)]
@@ -97,6 +98,17 @@ def _bars(lines: Sequence[Line], notes: Sequence[JoinedNote]) -> Iterator[Bar]:
             pause=line.pause,
             landmarks=line.landmarks,
         )
+
+
+def _as_beamed(
+    bars: Iterable[Bar], lines: Sequence[Line], score: Score, part: Part
+) -> Iterator[Bar]:
+    """Yield the bars with the beams of ``part``."""
+    starts = file_starts(score.bars)
+    for bar, line in zip(bars, lines, strict=True):
+        measures = part.measures[line.bar : line.bar + 1]
+        notes = measures[0].notes if measures else ()
+        yield replace(bar, beams=beams_in(line, notes, starts[line.bar]))
 
 
 def _in_order(lines: Sequence[Line], order: Sequence[int]) -> list[int]:

@@ -5,7 +5,9 @@ together, because the eye wants to see the beats.  The rules are common practice
 note that begins on a beat is written with one sign where there is one; one that begins off the
 beat does not hide the next beat, except the syncopation of half a beat, and never the middle of a
 bar of four; rests fill up the beats one by one.  A tuplet lasts one beat, or as many as its notes
-reach over.
+reach over.  Beams join what lies in one beat, and where that is an eighth, three or two of them; in 5/8
+or 7/8 the metre's own groups (2+2+3/8) or the score's beams say which, and where nothing does the
+notes keep their flags: a group that is guessed is counted wrong.
 """
 
 from collections.abc import Iterable, Iterator
@@ -15,7 +17,7 @@ from itertools import pairwise
 
 from rhythmtrain.score.metre import GROUP, Metre
 from rhythmtrain.score.naming import every_beat_named, sounding_into
-from rhythmtrain.score.notation.signs import value_of
+from rhythmtrain.score.notation.signs import SHORTEST, value_of
 from rhythmtrain.score.notation.split import split
 from rhythmtrain.score.notation.tuplets import Tuplet, tuplets_of
 from rhythmtrain.score.passage import Bar, Kind, Place
@@ -113,7 +115,7 @@ def _notated(bar: Bar, *, on: bool) -> NotatedBar:
     signs: list[Sign] = []
     for stretch in stretches:
         signs += _signs(stretch, metre, tuplets, on=on and stretch.stop == bar.ends)
-    return NotatedBar(bar, tuple(signs), tuplets, tuple(_beams(signs, metre)))
+    return NotatedBar(bar, tuple(signs), tuplets, tuple(_beams(signs, _spans(bar, metre))))
 
 
 def _stretches(bar: Bar) -> Iterator[_Stretch]:
@@ -166,9 +168,8 @@ def _pieces(
         yield from split(metre, start, stop, rest=rest, tuplet=tuplet)
 
 
-def _beams(signs: list[Sign], metre: Metre) -> Iterator[tuple[int, int]]:
-    """Yield (first, last) of the runs of short notes inside one beat, and one tuplet."""
-    spans = _beamed(metre)
+def _beams(signs: list[Sign], spans: list[tuple[Fraction, Fraction]]) -> Iterator[tuple[int, int]]:
+    """Yield (first, last) of the runs of short notes inside one of ``spans``, and one tuplet."""
     run: list[int] = []
     for number, sign in enumerate(signs):
         short = not sign.rest and sign.value < 1
@@ -182,11 +183,13 @@ def _beams(signs: list[Sign], metre: Metre) -> Iterator[tuple[int, int]]:
         yield run[0], run[-1]
 
 
-def _beamed(metre: Metre) -> list[tuple[Fraction, Fraction]]:
+def _spans(bar: Bar, metre: Metre) -> list[tuple[Fraction, Fraction]]:
     """Return where beams may begin and must end: beats, and of eighths three or two in a row."""
     starts = [beat.start for beat in metre.beats]
     if metre.beats[0].length < 1:
         together = next((few for few in (3, 2) if len(starts) in (few, 2 * few)), 1)
+        if together == 1 and bar.beams:
+            return [(first, last + SHORTEST) for first, last in bar.beams]
         starts = starts[::together]
     return list(pairwise([*starts, metre.length]))
 

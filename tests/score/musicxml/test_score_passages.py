@@ -1,5 +1,6 @@
 """A part of a score as a passage: bars, tempi, landmarks, cue, and which part it is."""
 
+from dataclasses import replace
 from fractions import Fraction
 
 import pytest
@@ -11,9 +12,11 @@ from rhythmtrain.remedies import remedy
 from rhythmtrain.report.passage.show import show_text
 from rhythmtrain.score.countline.writer import write_bars
 from rhythmtrain.score.entries import entries_of
+from rhythmtrain.score.metre import Metre
 from rhythmtrain.score.musicxml.document import read_score
 from rhythmtrain.score.musicxml.parts import choose_part
 from rhythmtrain.score.musicxml.passage import part_passage
+from rhythmtrain.score.notation.notation import notated
 from rhythmtrain.score.passage import Passage, notes_of
 from rhythmtrain.score.tempo import speeds
 from tests.simulate.musicxml_text import attributes, note, part_of, rest, score, sounded
@@ -151,6 +154,51 @@ def duet(player: tuple[str, ...], *piano: str) -> bytes:
         part_of(attributes(2, more="<staves>2</staves>") + piano[0], *piano[1:]),
         names=("Flute", "Piano"),
     )
+
+
+BEAM = '<beam number="1">{}</beam><beam number="2">begin</beam>'
+TWO, THREE = ("begin", "end"), ("begin", "continue", "end")
+
+
+@pytest.mark.parametrize(
+    ("time", "beams", "wanted"),
+    [
+        ("7/8", (*TWO, *TWO, *THREE), ((0, 1), (2, 3), (4, 6))),
+        ("7/8", (*THREE, *TWO, *TWO), ((0, 2), (3, 4), (5, 6))),
+        ("5/8", (*THREE, *TWO), ((0, 2), (3, 4))),
+        ("5/8", ("begin", "continue", "continue", "continue", "end"), ((0, 4),)),
+        ("5/8", ("", "", *THREE), ((2, 4),)),
+        ("5/8", ("end", "", "begin", "", ""), ()),
+        ("7/8", ("",) * 7, ()),
+        ("6/8", (*TWO, *TWO, *TWO), ((0, 2), (3, 5))),
+    ],
+)
+def test_a_scores_beams_tell_groups_where_the_metre_does_not(
+    time: str, beams: tuple[str, ...], wanted: tuple[tuple[int, int], ...]
+) -> None:
+    """On the sheet seven eighths stand as in the music; where beats tell the groups, by these."""
+    notes = (note("C5", 1, BEAM.format(beam) if beam else "") for beam in beams)
+    whole = passage_of(attributes(2, time) + "".join(notes), *[note("C5", len(beams))] * 2)
+    drawn = notated(whole.bars)
+    assert drawn[0].beams == wanted
+    assert drawn[0].bar.metre == Metre.parse(time)
+    assert drawn[0].bar == replace(drawn[0].bar, beams=())
+
+
+def test_beams_of_a_second_voice_and_of_other_pieces_are_left_alone() -> None:
+    """The first beamed voice tells the groups; a bar cut by a tempo has beams in its own piece."""
+    lower = "".join(
+        note("C4", 1, BEAM.format(beam) + "<voice>2</voice>") for beam in (*TWO, *THREE)
+    )
+    upper = "".join(
+        note("C5", 1, BEAM.format(beam) + "<voice>1</voice>") for beam in (*THREE, *TWO)
+    )
+    two = attributes(2, "5/8") + upper + "<backup><duration>5</duration></backup>" + lower
+    assert notated(passage_of(two, note("C5", 5)).bars)[0].beams == ((0, 2), (3, 4))
+    three, last = upper.split("</note>")[:3], upper.split("</note>")[3:5]
+    faster = "</note>".join([*three, ""]) + sounded('tempo="90"') + "</note>".join([*last, ""])
+    cut = notated(passage_of(attributes(2, "5/8") + faster, note("C5", 5)).bars)
+    assert [bar.beams for bar in cut[:2]] == [((0, 2),), ((0, 1),)]
 
 
 @pytest.mark.parametrize(
