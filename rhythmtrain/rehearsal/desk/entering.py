@@ -95,7 +95,7 @@ def try_ended(courses: Lately[EntryCourse], asked: Asked, finished: Finished | N
     told = TryTold(len(begun.done), tried, found.words)
     return {
         "number": told.number,
-        "lead_in": lead_in_words(tried),
+        "lead_in": lead_in_words(tried, whole=not begun.aim.goal.top),
         "went": told.went,
         "good": tried.good,
         "offset_ms": None if found.offset_s is None else found.offset_s * 1000,
@@ -113,7 +113,7 @@ def _next(begun: EntryCourse) -> Document:
     if coming is None:
         return {"coming": None}
     step = begun.aim.goal.steps[coming.help].name
-    words = lead_in_words(Tried(coming, good=False))
+    words = lead_in_words(Tried(coming, good=False), whole=not begun.aim.goal.top)
     return {
         "coming": {
             "number": len(begun.done) + 1,

@@ -158,7 +158,11 @@ class EntryPractice:
     def _shown(self, timeline: Timeline) -> Shown:
         passage = self.goal.passage
         tempo = tempo_in_words(passage, self.speed)
-        last = (spoken(self.made[-1].told), ESCAPE) if self.made else (ESCAPE, CARE)
+        last = (
+            (spoken(self.made[-1].told, whole=not self.goal.top), ESCAPE)
+            if self.made
+            else (ESCAPE, CARE)
+        )
         which = entry_in_words(passage, self.goal.entry)
         return Shown(
             self.stage,
@@ -181,10 +185,10 @@ def practise_entry(wish: EnterWish, stage: Stage | None = None, *, way: Way | No
     stage = stage or NoStage()
     practice = EntryPractice(wish, stage, way)
     for made in practice.tries():
-        stage.say(spoken(made.told))
+        stage.say(spoken(made.told, whole=not practice.goal.top))
     return told_of(practice)
 
 
-def spoken(told: TryTold) -> str:
-    """Return how one try went, in a line."""
-    return f"Try {told.number}, {lead_in_words(told.tried)}: {told.went}."
+def spoken(told: TryTold, *, whole: bool = True) -> str:
+    """Return how one try went, in a line; ``whole`` as in ``lead_in_words``."""
+    return f"Try {told.number}, {lead_in_words(told.tried, whole=whole)}: {told.went}."

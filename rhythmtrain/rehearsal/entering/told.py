@@ -61,7 +61,8 @@ def told_of(practice: Practised) -> Told:
         text = practice.broken or "Stopped before the entry: nothing was checked."
         return Told(text, document)
     title = f"{goal.passage.title}, {tempo_in_words(goal.passage, practice.speed)}"
-    text = course_text(tries, practice.course, title=title, entry=entry, steps=steps)
+    whole = not goal.top
+    text = course_text(tries, practice.course, title=title, entry=entry, steps=steps, whole=whole)
     lines = [line for each in practice.made for line in each.performance.notes]
     lines += filter(None, [practice.broken])
     lines.append(remedy("next", _next(practice)))

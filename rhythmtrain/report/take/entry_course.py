@@ -70,21 +70,30 @@ def entry_in_words(passage: Passage, entry: Entry) -> str:
     return where
 
 
-def lead_in_words(tried: Tried) -> str:
-    """Return where a try began: "from the top", "two bars before"."""
+def lead_in_words(tried: Tried, *, whole: bool = True) -> str:
+    """Return where a try began: "from the top", "two bars before".
+
+    ``whole`` is whether the longest lead-in is all of the passage: a map of a few bars leaves less.
+    """
     each = tried.tried
-    if each.from_top:
+    if each.from_top and whole:
         return "from the top"
     return f"{several(each.lead, 'bar')} before" if each.lead else "from its own bar"
 
 
 def course_text(
-    tries: Sequence[TryTold], course: Course, *, title: str, entry: str, steps: Sequence[str]
+    tries: Sequence[TryTold],
+    course: Course,
+    *,
+    title: str,
+    entry: str,
+    steps: Sequence[str],
+    whole: bool = True,
 ) -> str:
-    """Return the whole text; ``steps`` are the names of the steps of help."""
+    """Return the whole text; ``steps`` are the names of the steps of help, ``whole`` as above."""
     rows = [
         (
-            f"{told.number:2}  {lead_in_words(told.tried)}",
+            f"{told.number:2}  {lead_in_words(told.tried, whole=whole)}",
             f"{told.went} ({steps[told.tried.tried.help]})",
         )
         for told in tries

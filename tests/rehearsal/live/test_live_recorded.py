@@ -284,15 +284,18 @@ def test_what_to_type_next_lets_the_same_recording_sound(drill: Path) -> None:
 def test_where_the_pianist_plays_a_repeat_no_try_begins_before_its_end(
     breathing: Performed, tmp_path: Path
 ) -> None:
-    """Bars 1 and 2 come twice in the recording: from the top is from bar 3, where it goes on."""
+    """Bars 1 and 2 come twice in the recording: from as far up as can be is from bar 3."""
     path = drill_of(breathing, tmp_path)
     head, rhythm, tail = path.read_text(encoding="utf-8").split('"""')
     bar = rhythm.split("|")[0].strip()
     path.write_text(
         f'{head}"""\n|: {bar} | {bar} :| rest 8 | (1) & 2 | {bar}\n"""{tail}', encoding="utf-8"
     )
-    told = practise_entry(EnterWish(str(path), tries=6, dry_run=True)).document
+    answer = practise_entry(EnterWish(str(path), tries=6, dry_run=True))
+    told = answer.document
     assert told["entry"] == {"bar": 11, "count": "1&"}
+    assert "eight bars before" in answer.text
+    assert "from the top" not in answer.text
     assert max(each["lead_bars"] for each in told["tries"]) == 8
     (top,) = (each for each in told["tries"] if each["from_top"])
     assert top["lead_bars"] == 8

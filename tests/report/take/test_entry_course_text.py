@@ -68,6 +68,10 @@ def test_places_and_verdicts_are_words() -> None:
     assert [went_in_words(each) for each in ("missed", "late", "one beat early")] == [
         "not heard", "a little late", "one beat early",
     ]  # fmt: skip
+    assert lead_in_words(Tried(Try(4, 0, from_top=True), good=True)) == "from the top"
+    assert lead_in_words(Tried(Try(4, 0, from_top=True), good=True), whole=False) == (
+        "four bars before"
+    )
     assert lead_in_words(_tried(good=True, lead=0)) == "from its own bar"
     assert lead_in_words(_tried(good=True, lead=1)) == "one bar before"
 
