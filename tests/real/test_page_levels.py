@@ -60,7 +60,8 @@ def test_what_is_switched_off_while_it_plays_is_silent_and_told_of(
         page.get_by_label("Count-in").select_option("0")
         page.get_by_label("I clap with").select_option("mic")
         levels_told(page, told)
-        page.get_by_role("button", name="Clap along").click()
+        with page.expect_request("**/api/take"):
+            page.get_by_role("button", name="Clap along").click()
         page.get_by_role("button", name="Stop").wait_for()
         page.wait_for_function("() => window.loudest() > 0.05")
         begun_s = min(at for at, _, _ in told)
