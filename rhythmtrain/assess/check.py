@@ -18,7 +18,7 @@ from rhythmtrain.assess.figures.misread import misreadings, named_throughout
 from rhythmtrain.assess.findings import Findings, Verdict
 from rhythmtrain.assess.free.check import free_findings
 from rhythmtrain.assess.instead.instead import clapped_instead
-from rhythmtrain.assess.judging.judging import Manner, judged_try
+from rhythmtrain.assess.judging.judging import Manner, judged_try, plainly_played
 from rhythmtrain.assess.matching.following import follow
 from rhythmtrain.assess.matching.plainest import plainest, thinnest
 from rhythmtrain.assess.matching.plan import Known
@@ -26,7 +26,7 @@ from rhythmtrain.assess.matching.refigured import refigured
 from rhythmtrain.assess.matching.refusal import opinion
 from rhythmtrain.assess.matching.rendition import rendered
 from rhythmtrain.assess.matching.speed import find_speed
-from rhythmtrain.assess.matching.tries import Attempt, attempts, fullest
+from rhythmtrain.assess.matching.tries import Attempt, attempts, begun_anew, end_clap, fullest
 from rhythmtrain.assess.meeting.meeting import meeting_findings
 from rhythmtrain.assess.outcome import Outcome, findings_of, mistakes_in
 from rhythmtrain.assess.settings import Settings
@@ -117,12 +117,14 @@ def _hear(asked: _Asked, written: Written, sounds: Written) -> Outcome:
     known = _known(asked, written)
     tries = _tries(played, written, known)
     shown = fullest(tries)
+    if begun_anew(tries, shown, written, known.start_s):
+        known = replace(known, start_s=None)
     rendition = rendered(
         tries[shown],
         played,
         written,
         known=known,
-        end_clap=_end_clap(tries, shown, len(played)),
+        end_clap=end_clap(tries, shown, len(played)),
     )
     rendition = refigured(rendition, asked.timeline, written, played)
     recorded = settings.timing == "recording"
@@ -130,6 +132,8 @@ def _hear(asked: _Asked, written: Written, sounds: Written) -> Outcome:
     judging = judged_try(asked.timeline, written, played, rendition, manner)
     rng = np.random.default_rng(SHUFFLE_SEED)
     looks_like = opinion(rendition, tries, shown, played, sounds, rng)
+    if looks_like is False and plainly_played(judging):
+        looks_like = True
     return Outcome(judging, tries, shown, looks_like)
 
 
@@ -188,11 +192,6 @@ def _played(take: Take, written: Written) -> Floats:
     times = np.array(take.times_s, dtype=np.float64)
     gaps = np.diff(written.times_s)
     return times[single(times, float(np.min(gaps)) if len(gaps) else np.inf)]
-
-
-def _end_clap(tries: tuple[Attempt, ...], shown: int, claps: int) -> int:
-    """Return the first clap after the try shown that belongs to another."""
-    return tries[shown + 1].pieces[0].first_clap if shown + 1 < len(tries) else claps
 
 
 def _uncertainty_s(take: Take, settings: Settings) -> float:

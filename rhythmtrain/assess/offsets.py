@@ -70,6 +70,22 @@ def theil_sen(times_s: Floats, offsets_s: Floats, groups: Floats | None = None) 
     return float(np.median((offsets_s[second] - offsets_s[first])[ok] / apart[ok]))
 
 
+def slope_error(times_s: Floats, spread_s: float, groups: Floats | None = None) -> float:
+    """Return the standard error of the slope of points that scatter by ``spread_s``.
+
+    With ``groups`` only points of the same group tell of it, as in ``theil_sen``.
+    """
+    same = np.zeros(len(times_s)) if groups is None else groups
+    about = float(np.sum(without_means(times_s, same) ** 2))
+    return spread_s / max(float(np.sqrt(about)), spread_s)
+
+
+def without_means(values: Floats, groups: Floats) -> Floats:
+    """Return ``values`` less the mean of each group."""
+    inside = groups[None, :] == np.unique(groups)[:, None]
+    return np.asarray(values - (inside @ values / inside.sum(axis=1)) @ inside)
+
+
 def habit_known_to_s(taps: int, onset_uncertainty_s: float) -> float:
     """Return the half-width, in seconds, within which the habit of ``taps`` notes is known (95 %).
 

@@ -4,6 +4,7 @@ A take is judged note by note (``judging``); here its notes, entries, bars and m
 figures of the whole try: how evenly it went, whether it drifted, what was played as another figure.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,14 +17,25 @@ from rhythmtrain.assess.judging.judging import Judging
 from rhythmtrain.assess.judging.lines import bar_lines, extra_lines, note_lines, tally_of
 from rhythmtrain.assess.judging.remarks import remarks_on
 from rhythmtrain.assess.matching.tries import Attempt
-from rhythmtrain.assess.offsets import habit_known_to_s, parts_of, spread_of, theil_sen
+from rhythmtrain.assess.offsets import (
+    habit_known_to_s,
+    parts_of,
+    slope_error,
+    spread_of,
+    theil_sen,
+    without_means,
+)
 from rhythmtrain.assess.settings import Settings
+from rhythmtrain.assess.tolerance import spread_s
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 FEWEST_FOR_DRIFT = 8
 PARTS_APART_S = 1e6
+# A drift is told where it cannot well be luck: of eight even notes that nothing kept time for, one half
+# seems 3 % faster than the other again and again.
+SURE_ERRORS, PLAIN_PERCENT = 3.0, 3.0
 HABITUAL = 3
 
 
@@ -91,21 +103,46 @@ def _try_of(attempt: Attempt, judging: Judging) -> Try:
 def _drift_percent(judging: Judging) -> float | None:
     """Return how much faster (positive) the player was than what was to be kept, in per cent.
 
-    Where the speed was found, that is how much faster the second half went than the first.
+    Where the speed was found, that is how much faster the second half went than the first.  None
+    where the notes are too few, or too close together, to tell a drift of which one would speak from
+    their own unevenness.
     """
     heard = np.flatnonzero(np.isfinite(judging.judged.away_s))
     if len(heard) < FEWEST_FOR_DRIFT:
         return None
-    if judging.clicked:
-        return -100 * _slope(judging, heard)
-    early, late = np.array_split(heard, 2)
-    return -100 * (_slope(judging, late) - _slope(judging, early))
+    spans = (heard,) if judging.clicked else tuple(np.array_split(heard, 2))
+    slopes = [_slope(judging, span) for span in spans]
+    drift = -100 * (slopes[-1] - (0.0 if judging.clicked else slopes[0]))
+    unsure = 100 * _unsure(judging, spans, slopes)
+    return drift if SURE_ERRORS * unsure <= max(abs(drift), PLAIN_PERCENT) else None
 
 
 def _slope(judging: Judging, notes: Ints) -> float:
     """Return the seconds by which offsets grow each second, within phrases played in one go."""
-    phrases = judging.rendition.shift_s + PARTS_APART_S * judging.rendition.part
-    return theil_sen(judging.written.times_s[notes], judging.own_s[notes], phrases[notes])
+    return theil_sen(judging.written.times_s[notes], judging.own_s[notes], _go(judging, notes))
+
+
+def _go(judging: Judging, notes: Ints) -> Floats:
+    """Return a number for each note, equal for those of a phrase played in one go."""
+    own = judging.rendition.shift_s + PARTS_APART_S * judging.rendition.part
+    return np.asarray(own[notes], dtype=np.float64)
+
+
+def _unsure(judging: Judging, spans: Sequence[Ints], slopes: Sequence[float]) -> float:
+    """Return the standard error of the slopes together, told by what lies beside them."""
+    times = [judging.written.times_s[notes] for notes in spans]
+    phrases = [_go(judging, notes) for notes in spans]
+    beside = [
+        without_means(judging.own_s[notes] - slope * when, phrase)
+        for notes, slope, when, phrase in zip(spans, slopes, times, phrases, strict=True)
+    ]
+    rest = np.concatenate(beside)
+    free = max(len(rest) - 2 * len(spans), 1)
+    spread = max(float(np.sqrt(np.sum(rest**2) / free)), float(spread_s(judging.written.beat)))
+    errors = [
+        slope_error(when, spread, phrase) for when, phrase in zip(times, phrases, strict=True)
+    ]
+    return float(np.hypot.reduce(errors))
 
 
 def mistakes_in(judging: Judging) -> tuple[Mistake, ...]:

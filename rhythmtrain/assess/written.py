@@ -15,6 +15,8 @@ from rhythmtrain.timing.timeline import PlayedBar, PlayedNote, Timeline
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+SAME_S = 0.001
+
 
 @dataclass(frozen=True, slots=True)
 class Written:
@@ -57,7 +59,7 @@ class Written:
     @property
     def phrase(self) -> Ints:
         """Return the number of each note's phrase; a gap of more than a bar parts two phrases."""
-        parted = np.diff(self.times_s) > self.bar_s[1:]
+        parted = np.diff(self.times_s) > self.bar_s[1:] + SAME_S
         return np.concatenate(([0], np.cumsum(parted)))[: len(self.times_s)]
 
     def later_s(self, notes: slice, beats: float, note: int) -> Floats:

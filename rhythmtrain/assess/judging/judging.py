@@ -1,16 +1,11 @@
-"""One try, judged: every note against the player's own habit.
-
-Where a start was given or found and something kept time, the habit is one number, the median
-offset of the part.  Where nothing kept time (the speed was found), nobody's tempo stays exactly
-the same, and the habit is the median of the nearest notes: a tempo that breathes is not a row of
-late notes.
-"""
+"""One try, judged: every note against the player's own habit (see ``habits``)."""
 
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rhythmtrain.assess.judging.habits import habits_s
 from rhythmtrain.assess.judging.verdicts import Judged, judge, lost_rows
 from rhythmtrain.assess.matching.rendition import Rendition
 from rhythmtrain.assess.tolerance import line_s, recorded_line_s, widened
@@ -21,9 +16,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Bools = NDArray[np.bool_]
 
-HABIT_NOTES = 8
-PHRASE_NOTES = 4
-NARROW_BEATS = 0.35
+FEWEST_NOTES, MOSTLY, MOST_OF_THE_TAKE = 12, 0.90, 0.5
 # A clap is hidden by what begins within 30 ms of it, and comes up to 30 ms from where it is due.
 HIDDEN_NEAR_S = 0.06
 
@@ -80,6 +73,18 @@ class Judging:
         return self.offsets_s - self.rendition.shift_s
 
 
+def plainly_played(judging: Judging) -> bool:
+    """Return whether so many of the notes tried came in their place that they can be no other passage.
+
+    Of a dozen claps or more nearly all, with few too many, lie where honest players put them.
+    """
+    heard = np.isfinite(judging.judged.away_s)
+    right = int(np.sum(heard & ~judging.judged.plain))
+    tried = int(np.sum(judging.rendition.part >= 0)) + len(judging.rendition.extras)
+    least = max(MOSTLY * tried, MOST_OF_THE_TAKE * len(judging.played_s))
+    return int(heard.sum()) >= FEWEST_NOTES and right >= least
+
+
 def judged_try(
     timeline: Timeline,
     written: Written,
@@ -95,7 +100,7 @@ def judged_try(
     for first, stop in lost:
         checked[first:stop] = False
         own[first:stop] = np.nan
-    away = own - _habits(own, written, rendition, clicked=manner.clicked)
+    away = own - habits_s(own, written, rendition, clicked=manner.clicked)
     window, outer = lines_s(written, manner)
     places = _places(timeline, written)
     judged = judge(away, checked, places, window_s=window, outer_s=outer)
@@ -127,36 +132,6 @@ def _offsets_s(written: Written, played_s: Floats, rendition: Rendition) -> Floa
     clap = rendition.clap
     late = played_s[np.maximum(clap, 0)] - written.times_s - rendition.base_s
     return np.where(clap >= 0, late, np.nan)
-
-
-def _habits(own: Floats, written: Written, rendition: Rendition, *, clicked: bool) -> Floats:
-    """Return the habit beside every note, in seconds."""
-    habits = np.zeros(len(own))
-    for number in range(len(rendition.parts)):
-        mine = np.flatnonzero((rendition.part == number) & np.isfinite(own))
-        if not len(mine):
-            continue
-        part = rendition.part == number
-        near = mine[np.abs(own[mine] - np.median(own[mine])) < NARROW_BEATS * written.beat_s[mine]]
-        near = near if len(near) else mine
-        habits[part] = np.median(own[near])
-        if not clicked and len(near) > HABIT_NOTES:
-            running = _running(own[near], written.phrase[near])
-            habits[part] = np.interp(np.flatnonzero(part), near, running)
-    return habits
-
-
-def _running(values: Floats, phrase: Ints) -> Floats:
-    """Return the median of the 8 values before and after each, of its own phrase if that has 4.
-
-    With nothing that keeps time, a player finds the beat anew after a rest.
-    """
-    medians = []
-    for at in range(len(values)):
-        beside = slice(max(0, at - HABIT_NOTES), at + HABIT_NOTES + 1)
-        own = values[beside][phrase[beside] == phrase[at]]
-        medians.append(np.median(own if len(own) >= PHRASE_NOTES else values[beside]))
-    return np.array(medians)
 
 
 def _places(timeline: Timeline, written: Written) -> Ints:

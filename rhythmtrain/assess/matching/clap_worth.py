@@ -27,7 +27,8 @@ JUMP_INSIDE = 5.5
 class Worth:
     """What a clap is ``worth`` at a written time, on a fine grid from ``begin_s``.
 
-    ``passed`` is how many notes lie before it, ``jump`` what beginning there costs.
+    ``passed`` is how many notes it has passed: with the one it stands for, whether it comes a little
+    before or after it.  ``jump`` is what beginning there costs.
     """
 
     begin_s: float
@@ -57,7 +58,7 @@ def worth_of(written: Written) -> Worth:
     cost = np.where(written.opens, JUMP_TO_BAR, JUMP_INSIDE)
     cost[0] = JUMP_TO_START
     jump = np.where(reward > 0, cost[nearest], np.inf)
-    passed = np.searchsorted(times, grid, side="right")
+    passed = np.where(reward > 0, nearest + 1, np.searchsorted(times, grid, side="right"))
     return Worth(
         float(begin),
         worth.astype(np.float32),

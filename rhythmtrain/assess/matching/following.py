@@ -72,7 +72,7 @@ def follow(
         origins = origins[: max(int(np.searchsorted(origins, latest_s)), 1)]
     worth = np.full(len(origins), -np.inf, dtype=np.float32)
     talk = 0.0
-    near = None if start_s is None else np.abs(origins - start_s) <= NEAR_GIVEN_S
+    near = None if start_s is None else _near_given(origins, start_s)
     moves = np.empty((len(played_s), len(origins)), dtype=np.int8)
     came_from = np.empty(len(played_s), dtype=np.intp)
     talk_from = np.empty(len(played_s), dtype=np.intp)
@@ -86,7 +86,7 @@ def follow(
         top = float(worth[best]) if best != TALKING else -np.inf
         jump = table.jump[cells]
         if near is not None:
-            jump = np.where(near & (number == 0 or best == TALKING), JUMP_TO_GIVEN, jump)
+            jump = np.minimum(near, jump) if number == 0 or best == TALKING else jump
         talk_from[number] = best if top > talk else TALKING
         came_from[number] = talk_from[number]
         gate = max(top, talk)
@@ -98,6 +98,15 @@ def follow(
         talk = gate - TALK_COST
         before = passed
     return _walked(worth, talk, moves, came_from, origins)
+
+
+def _near_given(origins: Floats, start_s: float) -> Floats:
+    """Return what beginning at each origin costs near the start that was given: less the nearer.
+
+    Of even notes that are close together another one lies as near as the right one.
+    """
+    away = np.abs(origins - start_s) / NEAR_GIVEN_S
+    return np.where(away <= 1, JUMP_TO_GIVEN * (1 + away), np.inf)
 
 
 def _hurried(played_s: Floats, written: Written) -> Floats:

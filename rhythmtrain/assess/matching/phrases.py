@@ -17,6 +17,10 @@ from rhythmtrain.assess.written import Written
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
+# Where nothing keeps time, a tempo is known to so much of itself, and each silent beat counted to so much
+# of a beat: after six bars half a beat tells nothing.
+TEMPO_ERROR, COUNT_ERROR = 0.01, 0.03
+
 
 def enter_phrases(
     plan: Plan, played_s: Floats, written: Written, known: Known
@@ -33,8 +37,24 @@ def enter_phrases(
         if number < 0 or not (plan.parts[number].given or note > plan.parts[number].first):
             continue
         notes = slice(note, _phrase_stop(note, known.entries, plan.part))
-        came.append((note, _enter(plan, notes, played_s, written, known)))
+        how = _enter(plan, notes, played_s, written, known)
+        came.append((note, how))
+        if not known.clicked:
+            _go_on_from(plan, notes, how, written)
     return tuple(came)
+
+
+def _go_on_from(plan: Plan, notes: slice, how: Came, written: Written) -> None:
+    """Let what follows be judged from where the player was, where nothing is known to have gone on.
+
+    Who came in a beat late has then counted the next rest rightly, and is not told of it again.
+    """
+    beats = how.late_beats if how.beats is None else how.beats
+    later = np.flatnonzero(plan.part == plan.part[notes.start])
+    later = later[later >= notes.stop]
+    if len(later):
+        onward = slice(notes.stop, int(later[-1]) + 1)
+        plan.base_s[onward] += written.later_s(onward, beats, notes.start)
 
 
 def _reach_on(plan: Plan, note: int, entries: tuple[int, ...]) -> None:
@@ -70,7 +90,10 @@ def _enter(plan: Plan, notes: slice, played_s: Floats, written: Written, known: 
     elsewhere = known.elsewhere.get(note, ())
     room = _room_after(notes, written, elsewhere)
     asked = claps[(claps > last) & (claps < expected[-1] + room)] - habit
-    came = came_in(_phrase(notes, written, base, elsewhere, last - habit - expected[0]), asked)
+    phrase = _phrase(notes, written, base, elsewhere, last - habit - expected[0])
+    if not known.clicked:
+        phrase = replace(phrase, unsure_s=_counted_s(note, written))
+    came = came_in(phrase, asked)
     if came.heard:
         beats = came.late_beats if came.beats is None else came.beats
         plan.shift_s[notes] = written.later_s(notes, beats, note)
@@ -94,6 +117,13 @@ def _phrase(
         unsure_s=float(written.unsure_s[notes.start]),
         elsewhere=elsewhere,
     )
+
+
+def _counted_s(note: int, written: Written) -> float:
+    """Return the standard error of an entry that nothing but an inner count led to, in seconds."""
+    beat = float(written.beat_s[note])
+    beats = float(written.times_s[note] - written.times_s[max(note - 1, 0)]) / beat
+    return beat * float(np.hypot(beats * TEMPO_ERROR, np.sqrt(beats + 1) * COUNT_ERROR))
 
 
 def _room_after(notes: slice, written: Written, elsewhere: tuple[float, ...]) -> float:

@@ -15,14 +15,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.assess.matching.pieces import Piece
-from rhythmtrain.assess.matching.tries import Attempt
+from rhythmtrain.assess.matching.tries import NEAR_START_BEATS, Attempt
 from rhythmtrain.assess.written import Written
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 NEAR_BEAT = 0.20
-NEAR_START_BEATS = 0.35
 MOST_SHIFT_BARS = 2
 SPARE_NOTES = 2
 STRAY_PAIRS = 2

@@ -23,6 +23,7 @@ Ints = NDArray[np.intp]
 COUNT_IN_SHARE = 0.15
 MOST_COUNT_IN = 9
 RUN_IN_S = 1.5
+NEAR_START_BEATS = 0.35
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +85,28 @@ def _runs(group: list[Piece]) -> list[list[Piece]]:
 def fullest(tries: tuple[Attempt, ...]) -> int:
     """Return the index of the try to report: the one with most notes, the last of equals."""
     return max(range(len(tries)), key=lambda number: (tries[number].matched, number))
+
+
+def end_clap(tries: tuple[Attempt, ...], shown: int, claps: int) -> int:
+    """Return the first clap after the try shown that belongs to another, ``claps`` if none does."""
+    return tries[shown + 1].pieces[0].first_clap if shown + 1 < len(tries) else claps
+
+
+def begun_anew(
+    tries: tuple[Attempt, ...], shown: int, written: Written, start_s: float | None
+) -> bool:
+    """Return whether the try shown came after one that began where bar 1 was given to begin.
+
+    That start is the earlier try's; when the player began again nobody said.
+    """
+    return start_s is not None and any(
+        abs(_beats_from(start_s, each.pieces[0], written)) < NEAR_START_BEATS
+        for each in tries[:shown]
+    )
+
+
+def _beats_from(start_s: float, piece: Piece, written: Written) -> float:
+    return written.beats_late(piece.first_note, piece.opening_s - start_s)
 
 
 def _counts_in(before: Piece, after: Piece, played_s: Floats, written: Written) -> bool:
