@@ -15,6 +15,11 @@ ORDINALS = (
     "first", "second", "third", "fourth", "fifth", "sixth",
     "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth",
 )  # fmt: skip
+# Parts of a beat that a rest may have beside whole ones, as one says them.
+PARTS = {
+    Fraction(1, 3): "a third", Fraction(2, 3): "two thirds",
+    Fraction(1, 4): "a quarter", Fraction(3, 4): "three quarters",
+}  # fmt: skip
 BOTH = 2
 FEW_RUNS = 6
 UPBEAT = 0
@@ -109,6 +114,15 @@ def beats_in_words(beats: float) -> str:
     if rest == Fraction(1, 2):
         return "half a beat" if not whole else f"{number(int(whole))} and a half beats"
     return f"{beats:.1f} beats"
+
+
+def rest_in_words(beats: float) -> str:
+    """Return the length of a rest: as ``beats_in_words``, and "one and two thirds beats"."""
+    whole, part = divmod(Fraction(beats).limit_denominator(1000), 1)
+    name = PARTS.get(part)
+    if name is None:
+        return beats_in_words(beats)
+    return f"{number(int(whole))} and {name} beats" if whole else f"{name} of a beat"
 
 
 def milliseconds(seconds: float) -> str:

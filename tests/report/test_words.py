@@ -93,6 +93,19 @@ def test_beats_are_said_in_halves_where_they_are(beats: float, said: str) -> Non
 
 
 @pytest.mark.parametrize(
+    ("beats", "said"),
+    [
+        (5 / 3, "one and two thirds beats"), (2 / 3, "two thirds of a beat"), (1.5, "one and a half beats"),
+        (4 / 3, "one and a third beats"), (2.75, "two and three quarters beats"), (3.0, "three beats"),
+        (1.4, "1.4 beats"),
+    ],
+)  # fmt: skip
+def test_rests_are_said_in_thirds_and_quarters_too(beats: float, said: str) -> None:
+    """Five eighths of rest in 6/8 are not 1.7 beats."""
+    assert words.rest_in_words(beats) == said
+
+
+@pytest.mark.parametrize(
     ("seconds", "said"),
     [(0.0804, "80 ms"), (-0.02, "20 ms"), (0.9996, "1.0 s"), (1.26, "1.3 s"), (-2.0, "2.0 s")],
 )

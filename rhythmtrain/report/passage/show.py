@@ -14,7 +14,7 @@ from textwrap import wrap
 from rhythmtrain.report.passage.cue_words import lead_in_words
 from rhythmtrain.report.passage.note_values import TIE, plural
 from rhythmtrain.report.passage.systems import HARD, systems, tempo_words
-from rhythmtrain.report.words import bars_in_words, beats_in_words, several
+from rhythmtrain.report.words import bars_in_words, rest_in_words, several
 from rhythmtrain.score.counts import place_of, spoken_count
 from rhythmtrain.score.difficulty.hard import HardSpot, hard_spots
 from rhythmtrain.score.entries import Entry, entries_of
@@ -90,7 +90,7 @@ def _after(entry: Entry) -> str:
     if entry.rest_bars:
         return f", after {several(entry.rest_bars, 'bar')}{_possessive(entry.rest_bars)} rest"
     if entry.rest:
-        return f", after {beats_in_words(float(entry.rest_beats))} of rest"
+        return f", after {rest_in_words(float(entry.rest_beats))} of rest"
     return ""
 
 

@@ -9,7 +9,7 @@ from rhythmtrain.report.lines import hanging, table
 from rhythmtrain.report.take.commands import typed
 from rhythmtrain.report.take.entry_told import wrong_cue_in_words
 from rhythmtrain.report.take.playing import Playing
-from rhythmtrain.report.words import bar_in_words, beats_in_words, count_in_words, several
+from rhythmtrain.report.words import bar_in_words, count_in_words, rest_in_words, several
 from rhythmtrain.score.entries import Entry
 from rhythmtrain.score.passage import Passage
 
@@ -66,7 +66,7 @@ def entry_in_words(passage: Passage, entry: Entry) -> str:
     if entry.rest_bars:
         return f"{where}, after {several(entry.rest_bars, 'bar')} of rest"
     if entry.rest_beats:
-        return f"{where}, after {beats_in_words(float(entry.rest_beats))} of rest"
+        return f"{where}, after {rest_in_words(float(entry.rest_beats))} of rest"
     return where
 
 

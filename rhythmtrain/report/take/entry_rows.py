@@ -6,10 +6,10 @@ from rhythmtrain.assess.findings import EntryFinding, Findings, Verdict
 from rhythmtrain.report.take.flags import LITTLE, entries_amiss
 from rhythmtrain.report.words import (
     bar_in_words,
-    beats_in_words,
     count_in_words,
     how_often,
     listed,
+    rest_in_words,
     several,
 )
 from rhythmtrain.score.passage import Passage
@@ -48,7 +48,7 @@ def after(entry: EntryFinding) -> str:
     """Return after how much rest an entry comes: "after eight bars of rest"."""
     if entry.rest_bars:
         return f"after {several(entry.rest_bars, 'bar')} of rest"
-    return f"after {beats_in_words(entry.rest_beats)} of rest" if entry.rest_beats else ""
+    return f"after {rest_in_words(entry.rest_beats)} of rest" if entry.rest_beats else ""
 
 
 def _words(entry: EntryFinding, *, plainly: bool) -> str:
