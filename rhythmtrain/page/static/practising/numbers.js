@@ -3,7 +3,7 @@
 import { get, post } from "../ask.js";
 import { choices, labelled, make, trying } from "../parts.js";
 
-const ABOUT = "Little of what teachers do has been tested: each number says what supports it, or that it is custom. What you set here holds from the next session on.";
+const ABOUT = "Little of what teachers do has been tested: each number says what supports it, or that it is custom: teachers do it so, and nobody has measured it. What you set here holds from the next session on.";
 
 // Folded away, and asked for when it is opened.
 export function numbers() {
@@ -34,7 +34,7 @@ function show(all, told) {
 }
 
 function one(all, { name, value, usual, least, most, whole, choices: words, meaning, ground }) {
-  const range = words.length ? "" : `, ${least} to ${most}`;
+  const range = words.length ? "" : `, and it may be ${least} to ${most}`;
   const told = make("p", { class: "quiet" }, `Usually ${usual}${range}; ${ground}.`);
   const keep = trying(async (wanted) => {
     try {
@@ -50,5 +50,5 @@ function one(all, { name, value, usual, least, most, whole, choices: words, mean
   const typed = () => keep(field.value === "" ? usual : Number(field.value));
   const field = words.length ? choices(words.map((each) => [each, each]), value, keep)
     : make("input", { type: "number", class: "figure", min: least, max: most, step: whole ? 1 : "any", value, onchange: typed });
-  return [labelled(`${name.replaceAll("_", " ")}: ${meaning}`, field), told];
+  return [labelled(`${name.replace(/_s$/, "").replaceAll("_", " ")}: ${meaning}`, field), told];
 }
