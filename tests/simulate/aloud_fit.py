@@ -11,7 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rhythmtrain.hearing.onsets.onsets import candidates
-from rhythmtrain.hearing.onsets.sorting import Sounds, familiarity, likeness, stacked, usual_stroke
+from rhythmtrain.hearing.onsets.sorting import familiarity, likeness, usual_stroke
+from rhythmtrain.hearing.onsets.sounds_apart import Sounds, stacked
 from tests.simulate.aloud_takes import CASES, aloud_take
 
 Array = NDArray[np.float64]

@@ -24,7 +24,7 @@ from rhythmtrain.hearing.onsets.kinds import Kind, kind_named
 from rhythmtrain.hearing.onsets.level import Mono, checked_rate
 from rhythmtrain.hearing.onsets.onset import stands_out
 from rhythmtrain.hearing.onsets.pages import PAGE
-from rhythmtrain.hearing.onsets.sorting import stacked
+from rhythmtrain.hearing.onsets.sounds_apart import stacked
 from rhythmtrain.hearing.onsets.strokes import LONGEST_S, UPPER, strokes_near
 
 AHEAD, AHEAD_OF_NOTES = 3, 2

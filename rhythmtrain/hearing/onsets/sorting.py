@@ -14,26 +14,24 @@ Both sums are logits, fitted by logistic regression on the half "tune" of
 tests/simulate/aloud_takes.py (``python -m tests.simulate.aloud_fit`` prints them); what they reach
 on the other half is told by ``python -m tests.simulate.aloud_table``.
 
-Where hardly anything is plainly foreign nobody counts aloud, and all that is not foreign stays.
+Where hardly anything is plainly foreign, and not too much is doubtful, nobody counts aloud, and all
+that is not foreign stays.
 Among other sounds a stroke must reach a share of the player's middle one, and it is asked whether
 the usual stroke was clapped at all (``clapped``).
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from rhythmtrain.hearing.onsets.clapped import clapped
-from rhythmtrain.hearing.onsets.strokes import STEEPEST_DB, UPPER, Stroke
-
-Array = NDArray[np.float64]
+from rhythmtrain.hearing.onsets.clapped import clapped, family_of
+from rhythmtrain.hearing.onsets.sounds_apart import Array, Sounds, stacked, summed
+from rhythmtrain.hearing.onsets.strokes import UPPER, Stroke
 
 LIKENESS = (-3.04, 0.178, -0.0491, 0.145, 0.104, 0.0178, 0.0517, -0.0568)
 FAMILIARITY = (5.86, -0.368, -0.178, -0.65, -0.905, 0.0191, 0.0976, 0.594, 0.0605, 0.444)
 SHARE = 0.25
-FOREIGN, FEW = -3.0, 0.05
+FOREIGN, FEW, MIXED = -3.0, 0.05, 0.3
 FAR_DB, ALIKE_DB = 20.0, 5.0
 SOFTEST_DB, SOFTER_DB = 40.0, 30.0
 ENOUGH_RISE_DB, ENOUGH_FALL_DB, ENOUGH_LATER_DB = 18.0, 8.0, 15.0
@@ -41,39 +39,6 @@ SURE = 6.0
 COVERED_DB = 3.0
 MOST_COMPARED = 400
 TOGETHER_S = 0.045
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Sounds:
-    """Many strokes at once, as in ``Stroke``: shape (strokes, bands); ``under_db`` (strokes,)."""
-
-    gain_db: Array
-    before_db: Array
-    fall_db: Array
-    later_db: Array
-    under_db: Array
-
-    @property
-    def rise_db(self) -> Array:
-        """Return by how much each band rises, 0 to 30 dB."""
-        rise: Array = 10 * np.log10(1 + 10 ** ((self.gain_db - self.before_db) / 10))
-        return np.clip(rise, 0, STEEPEST_DB)
-
-    @property
-    def upper_db(self) -> Array:
-        """Return the energy added above 1 kHz, shape (strokes,)."""
-        return _summed(self.gain_db[:, UPPER:])
-
-
-def stacked(strokes: Sequence[Stroke]) -> Sounds:
-    """Return ``strokes``, at least one, as arrays; falls are limited to what a small room allows."""
-    return Sounds(
-        np.array([each.gain_db for each in strokes]),
-        np.array([each.before_db for each in strokes]),
-        np.clip([each.fall_db for each in strokes], -10, 25),
-        np.clip([each.later_db for each in strokes], -10, 35),
-        np.clip([each.under_db for each in strokes], 0, 20),
-    )
 
 
 def sorted_out(strokes: Sequence[Stroke], times_s: Sequence[float]) -> list[int]:
@@ -92,9 +57,9 @@ def sorted_out(strokes: Sequence[Stroke], times_s: Sequence[float]) -> list[int]
         return []
     times = np.asarray(times_s)
     apart = _apart(score, times)
-    alone = bool(np.mean(score[apart] < FOREIGN) < FEW)
+    alone = bool(np.mean(score[apart] < FOREIGN) < FEW and np.mean(score[apart] < 0) < MIXED)
     own = [index for index in apart if score[index] > 0]
-    if not clapped(like[own], sounds.under_db[own], float(usual.max()), alone=alone):
+    if not clapped(family_of(sounds.only(own), usual, like[own]), alone=alone):
         return []
     least = FOREIGN if alone else SHARE * float(np.median(score[score > 0]))
     return sorted((index for index in apart if score[index] >= least), key=times.__getitem__)
@@ -123,7 +88,7 @@ def likeness(sounds: Sounds) -> Array:
     rise = sounds.rise_db
     free = np.clip(rise - 1, 0, 3) / 3 + 1e-3
     above = np.arange(rise.shape[1]) >= UPPER
-    tilt = sounds.upper_db - _summed(sounds.gain_db[:, :UPPER])
+    tilt = sounds.upper_db - summed(sounds.gain_db[:, :UPPER])
     falls = [
         _mean(fall, free * part)
         for part in (above, ~above)
@@ -171,7 +136,7 @@ def familiarity(sounds: Sounds, like: Array, usual: Array) -> Array:
     later = np.minimum(sounds.later_db, ENOUGH_LATER_DB)
     free = 1 / (1 + 10 ** ((sounds.before_db - usual + COVERED_DB) / 10)) + 1e-2
     off = np.clip(sounds.gain_db - usual, -25, 25)
-    loud = np.clip(sounds.upper_db - _summed(usual[None, UPPER:]), -25, 5)
+    loud = np.clip(sounds.upper_db - summed(usual[None, UPPER:]), -25, 5)
     seen = (np.maximum(-off, 0), np.maximum(off, 0), fall, later, rise)
     return np.column_stack(
         [
@@ -194,11 +159,6 @@ def _alike(gains: Array, centre: Array) -> Array:
 def _mean(values: Array, weights: Array) -> Array:
     mean: Array = (values * weights).sum(axis=1) / weights.sum(axis=1)
     return mean
-
-
-def _summed(levels_db: Array) -> Array:
-    total: Array = 10 * np.log10((10 ** (levels_db / 10)).sum(axis=1))
-    return total
 
 
 def _middle(values: Array, weights: Array) -> float:

@@ -1,10 +1,13 @@
 """Talk with nobody clapping is nobody's clapping: on voices and rooms nothing was chosen on."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from rhythmtrain.hearing.onsets.clapped import clapped, plainly_heard
-from rhythmtrain.hearing.onsets.strokes import strokes_near
+from rhythmtrain.hearing.onsets.clapped import Family, clapped, family_of, plainly_heard
+from rhythmtrain.hearing.onsets.sounds_apart import stacked
+from rhythmtrain.hearing.onsets.strokes import Stroke, strokes_near
 from tests.simulate.aloud_table import TALK, measured
 
 HELD = "held out"
@@ -37,31 +40,47 @@ def test_reach_where_nobody_claps(name: str, most: int) -> None:
     assert measured(HELD, name, 40, first=300).score.found <= most
 
 
-def _family(count: int, like: float, under_db: float) -> tuple[np.ndarray, np.ndarray]:
-    return np.full(count, like), np.full(count, under_db)
+PLAIN = Family(like=4.0, under_db=2.0, rise_db=25.0, loudest_db=-20.0)
 
 
 def test_what_is_like_strokes_and_stands_alone_was_clapped() -> None:
     """And what is covered by vowels throughout, and hardly like a stroke, was said."""
-    assert clapped(*_family(9, 4.0, 2.0), -20.0, alone=False)
-    assert not clapped(*_family(9, 0.5, 9.0), -20.0, alone=False)
-    assert clapped(*_family(9, 0.5, 9.0), -20.0, alone=True)
-    assert clapped(*_family(9, -1.0, 2.0), -20.0, alone=False)
-    assert not clapped(*_family(9, -2.0, 2.0), -20.0, alone=False)
+    assert clapped(PLAIN, alone=False)
+    said = replace(PLAIN, like=0.5, under_db=9.0)
+    assert not clapped(said, alone=False)
+    assert clapped(said, alone=True)
+    assert clapped(replace(PLAIN, like=-1.0), alone=False)
+    assert not clapped(replace(PLAIN, like=-2.0), alone=False)
+
+
+def test_bursts_that_hardly_rise_out_of_the_words_are_no_claps() -> None:
+    """However like strokes they are, where none of them stands alone: a talker's t."""
+    burst = replace(PLAIN, like=2.0, under_db=4.0, rise_db=10.0)
+    assert not clapped(burst, alone=False)
+    assert clapped(replace(burst, rise_db=12.0), alone=False)
+    assert clapped(replace(burst, under_db=2.0), alone=False)
 
 
 def test_a_quarter_of_the_strokes_between_the_words_is_enough() -> None:
     """Claps on the beat are counted over; those between the counts are not."""
-    like, under_db = _family(12, 0.0, 12.0)
-    assert not clapped(like, under_db, -20.0, alone=False)
-    under_db[::3] = 2.0
-    assert clapped(like, under_db, -20.0, alone=False)
+    usual = np.array([-20.0, -12.0, -3.0, 0.0, -6.0, -8.0])
+    strokes = [
+        Stroke(
+            0.0, usual, usual - 25, usual * 0 + 9, usual * 0 + 15, 2.0 if number % 3 == 0 else 12.0
+        )
+        for number in range(12)
+    ]
+    family = family_of(stacked(strokes), usual, np.zeros(12))
+    assert family.under_db == pytest.approx(2.0)
+    assert family.rise_db == pytest.approx(25.0, abs=0.1)
+    assert clapped(family, alone=False)
+    assert not clapped(replace(family, under_db=12.0), alone=False)
 
 
 def test_what_is_faint_must_be_plainly_a_stroke() -> None:
     """Talk in the next room, with nobody here."""
-    assert not clapped(*_family(9, 2.0, 2.0), -60.0, alone=True)
-    assert clapped(*_family(9, 3.0, 2.0), -60.0, alone=True)
+    assert not clapped(replace(PLAIN, like=2.0, loudest_db=-60.0), alone=True)
+    assert clapped(replace(PLAIN, like=3.0, loudest_db=-60.0), alone=True)
 
 
 def test_a_stroke_knows_what_is_louder_beside_it() -> None:
