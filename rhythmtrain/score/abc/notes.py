@@ -9,6 +9,7 @@ from rhythmtrain.score.abc.pitch import sounding
 from rhythmtrain.score.abc.rhythm import Rhythm
 from rhythmtrain.score.musicxml.file_notes import FileNote
 from rhythmtrain.score.musicxml.measure import Measure
+from rhythmtrain.score.musicxml.printed_beams import BEGINS, ENDS
 
 
 @dataclass(slots=True)
@@ -28,10 +29,13 @@ class Notes:
     _ties: set[str] = field(default_factory=set)
     _before: int = 0
     _struck: tuple[Measure | None, int] = (None, 0)
+    # The notes that stand together without a blank, by their places in the bar.
+    _joined: list[int] = field(default_factory=list)
 
     def rest(self, length: str) -> None:
         """Put a rest here."""
         self._begin(length)
+        self.end_beam()
         self._struck, self.accent = (None, 0), False
         self._ties.clear()
 
@@ -48,6 +52,10 @@ class Notes:
             )
         self._ties = keys if tied else set()
         self._struck, self.accent = (here, self._before), False
+        if lasts >= 1:
+            self.end_beam()
+        else:
+            self._joined.append(self._before)
 
     def tie_last(self) -> bool:
         """Tie the last notes to the next; return False where none was struck, or they are tied."""
@@ -58,11 +66,21 @@ class Notes:
         self._ties = {note.key for note in bar.notes[first:]}
         return True
 
+    def end_beam(self) -> None:
+        """Put a beam over the notes that stood together, if there are several (4.7)."""
+        if len(self._joined) > 1:
+            notes = self.gathered.here().notes
+            first, last = self._joined[0], self._joined[-1]
+            notes[first] = changed(notes[first], beam=BEGINS)
+            notes[last] = changed(notes[last], beam=ENDS)
+        self._joined.clear()
+
     def end_bar(self) -> None:
         """End the bar, if anything is in it."""
         gathered = self.gathered
         if not gathered.at:
             return
+        self.end_beam()
         here = gathered.here()
         here.signs.pauses += [gathered.at] if self.pause else []
         self.rhythm.end_bar(here)

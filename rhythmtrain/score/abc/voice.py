@@ -17,7 +17,7 @@ from rhythmtrain.score.abc.notes import Notes
 from rhythmtrain.score.abc.repeats import Repeats
 from rhythmtrain.score.abc.rhythm import Rhythm
 from rhythmtrain.score.abc.tokens import PITCH, Token
-from rhythmtrain.score.musicxml.signs import JUMP_WORDS, LONGEST_WORDS
+from rhythmtrain.score.musicxml.signs import LONGEST_WORDS, jump_in_words
 from rhythmtrain.score.passage import MOST_BARS
 
 _HEAD = re.compile(rf"({PITCH})([\d/]*)")
@@ -54,6 +54,7 @@ class Voice:
 
     def done(self) -> None:
         """Close the last bar."""
+        self.notes.end_beam()
         self.rhythm.end_bar(self.gathered.here())
         self.gathered.done()
         self.repeats.done()
@@ -79,8 +80,7 @@ class Voice:
         self.field(text[1], text[3:-1])
 
     def _read_words(self, text: str) -> None:
-        said = text.strip('"').lstrip("^_<>@")
-        jump = next((jump for jump, words in JUMP_WORDS if words.fullmatch(said)), None)
+        jump = jump_in_words(text.strip('"').lstrip("^_<>@"))
         if jump is not None:
             self.gathered.here().signs.worded_jumps.add(jump)
 
@@ -114,9 +114,11 @@ class Voice:
         )
 
     def _read_line_end(self, text: str) -> None:
-        self.doubts.once(
-            f"{text!r} is read as the end of a line, as before ABC 2.0", self.gathered.here()
-        )
+        words = f"{text!r} is read as the end of a line, as before ABC 2.0"
+        self.doubts.once(words, self.gathered.here())
+
+    def _read_blank(self, _text: str) -> None:
+        self.notes.end_beam()
 
     def _read_slur(self, text: str) -> None:
         """Pass over a slur: it says nothing about rhythm."""

@@ -135,16 +135,19 @@ def _words(pieces: list[Node], signs: Signs) -> None:
     """Add the words of a direction: its pieces are one text, unless one alone says where to go on."""
     texts = [" ".join(piece.text.split()) for piece in pieces]
     whole = " ".join(texts)
-    apart = _jump(whole) is None and (len(whole) > LONGEST_WORDS or any(map(_jump, texts)))
+    apart = jump_in_words(whole) is None and (
+        len(whole) > LONGEST_WORDS or any(map(jump_in_words, texts))
+    )
     for text in texts if apart else [whole]:
-        jump = _jump(text)
+        jump = jump_in_words(text)
         if jump is not None:
             signs.worded_jumps.add(jump)
         elif not GRADUALLY.fullmatch(text):
             _said(text, signs.words)
 
 
-def _jump(text: str) -> str | None:
+def jump_in_words(text: str) -> str | None:
+    """Return the jump that printed words mean ("D.C. al Fine"), or None."""
     return next((jump for jump, pattern in JUMP_WORDS if pattern.fullmatch(text)), None)
 
 

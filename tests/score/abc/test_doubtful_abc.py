@@ -8,6 +8,7 @@ from rhythmtrain.errors import FileError
 from rhythmtrain.score.abc.document import read_abc
 from rhythmtrain.score.musicxml.document import Score
 from rhythmtrain.score.musicxml.passage import part_passage
+from rhythmtrain.score.notation.notation import notated
 from rhythmtrain.score.passage import notes_of
 from rhythmtrain.score.repeats import as_played
 
@@ -250,6 +251,27 @@ def test_keys_with_signs_of_their_own_are_read(key: str, pitches: str) -> None:
     score = read(f"X:1\nM:4/4\nK:{key}\nF4 C4|\n")
     notes = score.parts[0].measures[0].notes
     assert (" ".join(str(note.pitch) for note in notes), score.remarks) == (pitches, ())
+
+
+@pytest.mark.parametrize(
+    ("music", "beams"),
+    [
+        ("ABc de fg|ABc de fg", ((0, 2), (3, 4), (5, 6))),
+        ("AB cd efg|A7", ((0, 1), (2, 3), (4, 6))),
+        ("A2 B2 c3|A7", ()),
+        ("AB(3cdez AB|A7", ((0, 1), (2, 4), (6, 7))),
+        ("[AC]B cd e>fg|A7", ((0, 1), (2, 3), (4, 6))),
+        ("A B c d e fg\nA7|", ((5, 6),)),
+    ],
+)
+def test_notes_without_a_blank_between_stand_under_one_beam(
+    music: str, beams: tuple[tuple[int, int], ...]
+) -> None:
+    """In 7/8 that tells the groups (ABC 2.1, 4.7)."""
+    score = read(f"X:1\nM:7/8\nL:1/8\nK:C\n{music}\n")
+    bars = part_passage(score, score.parts[0]).passage.bars
+    drawn = notated(bars)[0]
+    assert drawn.beams == beams
 
 
 @pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig", "utf-16", "latin-1"])
