@@ -96,6 +96,8 @@ def test_what_cannot_be_read_is_one_line_with_its_place(text: str, words: str) -
         ("A8|B8c|d8|", "line 4, bar 2: this bar has 4 1/2 quarters where 4/4 has 4", "4 4 1/2 4"),
         ("A8|\nB8 c|", "line 5, bar 2: this bar has 4 1/2 quarters where", "4 4 1/2"),
         ("A8|2B8|", "line 4, bar 2: ending 2 has no ending 1 before it; write |1", "4 4"),
+        ("|:A8|:B8:|", "line 4, bar 1: |: opens a repeat that no :| closes; it is", "4 4"),
+        ("|:A8|1B8:|2c8||:d8|2e8:|", "line 4, bar 5: ending 2 has no ending 1", "4 4 4 4 4"),
         ("|:A8|B8|", "line 4, bar 1: |: opens a repeat that no :| closes", "4 4"),
         ("A8 & c8|B8|", "line 4, bar 1: a second voice written with & is left out", "4 4"),
         ("A8|\n\nB8|", "line 6: the empty line before it ends the tune, and what", "4"),
@@ -158,6 +160,7 @@ def test_of_many_doubts_the_first_are_told_and_the_others_counted() -> None:
         "A8-|A4 B4-|\nB8|",
         "A4 \\\nB4|",
         "d:|\nA8|",
+        'A4 "^50\\% slower" B4|',
         "A8|% a comment\n%%vskip 3\nw: la\nB8|",
     ],
 )
