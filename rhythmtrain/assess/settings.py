@@ -18,7 +18,7 @@ class Settings:
     error that the way of hearing adds to every onset.  ``remarks`` are sentences, without full
     stops, on what was asked, to be told first.  ``meet`` is None where every note is held against
     what kept time; for free playing over a recording it holds the bars where the two must meet,
-    or none for the usual places.  ``one_go`` is True where what kept time went through the passage once
+    or none for the usual places; the recording's own speed is meant there where ``speed`` is None.  ``one_go`` is True where what kept time went through the passage once
     and did not wait: nobody began again.
     """
 

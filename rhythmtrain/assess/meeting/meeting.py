@@ -36,6 +36,13 @@ MET = (
     "was held against its neighbours"
 )
 NOT_MET = "none of the places where you meet the recording was played"
+SLOWED = (
+    "it was played at about {share} of the recording's speed, so it was not held against the "
+    "recording: where that sounded so, say its speed"
+)
+# A tune floats, and a bar's miscount makes a short take a tenth slower; what is further from the
+# recording's own speed was played to one that sounded slower, or faster.
+NOT_ITS_OWN, ROUND_SHARE = 0.15, 0.05
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,8 +74,11 @@ def meeting_findings(timeline: Timeline, take: Take, settings: Settings) -> Find
     met = [rank for rank in places if np.isfinite(played[rank])]
     outdated = (FREE, *why_not(free.entries))
     remarks = tuple(each for each in free.remarks if each not in outdated)
-    if not met:
-        remarks = (*settings.remarks, NOT_MET, *remarks)
+    slowed = settings.speed is None and abs(free.speed - 1) > NOT_ITS_OWN
+    if slowed or not met:
+        share = round(free.speed / ROUND_SHARE) * ROUND_SHARE
+        why = SLOWED.format(share=f"{share:.3g}") if slowed else NOT_MET
+        remarks = (*settings.remarks, why, *remarks)
         return replace(free, timing="recording", remarks=remarks)
     heard_s = float(np.median([each.uncertainty_s for each in take.heard]))
     onset_s = max(heard_s, settings.detector_uncertainty_s)

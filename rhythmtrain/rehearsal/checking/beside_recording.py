@@ -63,8 +63,6 @@ def beside_recording(
     found, passage, cut = _found(wish, asked, passage, whole)
     share = _speed(wish, passage, found)
     meet = _meet(asked, found, passage)
-    if meet is not None and share is None:
-        share = 1.0
     lead_in = checked_lead_in(asked.lead_in)
     practice = Practice(share or 1.0, wish.repeats, wish.count_in, wish.echo, lead_in)
     timeline = on_recording(lay_out(passage, practice), found.mapped)

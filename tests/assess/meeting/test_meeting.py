@@ -184,6 +184,31 @@ def test_a_take_that_meets_nowhere_is_only_freely_read() -> None:
     assert not any(note.meets for note in findings.notes)
 
 
+@pytest.mark.parametrize("speed", [0.5, 0.6, 0.8, 1.25])
+@pytest.mark.parametrize("start_s", [5.0, None])
+def test_who_played_to_a_slowed_recording_and_did_not_say_so_is_not_late(
+    speed: float, start_s: float | None
+) -> None:
+    """Held against the recording's own speed all entries would be bars late: the speed is told."""
+    times = 5.0 + (times_of() - times_of()[0]) / speed
+    take = Take("text", "a.txt", tuple(Heard(float(time)) for time in times), 190.0)
+    settings = Settings("recording", start_s, speed=None, meet=())
+    findings = check_take(TIMELINE, take, settings)
+    assert findings.speed == pytest.approx(speed, rel=0.03)
+    assert any(f"about {speed:g} of the recording's speed" in each for each in findings.remarks)
+    assert not any(note.plain for note in findings.notes)
+    assert {entry.verdict for entry in findings.entries} <= {"in time", "not checked"}
+
+
+def test_at_its_own_speed_the_recording_is_met_without_a_word_of_it() -> None:
+    """Who says nothing means the recording as it is."""
+    take = Take("text", "a.txt", tuple(Heard(float(time)) for time in times_of() + 5), 90.0)
+    findings = check_take(TIMELINE, take, Settings("recording", 5.0, speed=None, meet=()))
+    assert findings.speed == 1.0
+    assert any(note.meets for note in findings.notes)
+    assert findings.entries[0].verdict == "in time"
+
+
 def test_places_to_meet_need_a_recording() -> None:
     """Beside a click every beat is one."""
     with pytest.raises(RequestError, match="beside a recording"):

@@ -140,10 +140,12 @@ def test_a_map_of_other_bars_is_refused(tmp_path: Path) -> None:
 def test_the_places_to_meet_come_from_the_option_or_the_drill(
     tmp_path: Path, meet: str, asked: BesideWish, bars: tuple[int, ...] | None
 ) -> None:
-    """Without either, every note is held against the recording."""
-    found = cupboard(tmp_path, meet=meet).beside(asked=asked)
-    assert found.settings.meet == bars
-    assert found.settings.speed == (None if bars is None else 1.0)
+    """Without either, every note is held against the recording; its speed is as it was said."""
+    files = cupboard(tmp_path, meet=meet)
+    found = files.beside(asked=asked)
+    assert (found.settings.meet, found.settings.speed) == (bars, None)
+    slowed = files.beside(Wish(str(files.drill), speed=0.8), asked)
+    assert (slowed.settings.meet, slowed.settings.speed) == (bars, 0.8)
 
 
 @pytest.mark.parametrize(("meet", "words"), [("one", "like 1,5,9, got 'one'"), ("9", "no bar 9")])
