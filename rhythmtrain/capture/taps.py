@@ -11,7 +11,7 @@ of each other are one onset, as in a MIDI take.
 
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from rhythmtrain.capture.clock import ClockModel
 from rhythmtrain.capture.presses import Press, Touch, presses
@@ -64,9 +64,18 @@ def _filled(span: tuple[float, float]) -> list[float]:
 
 
 def struck(pressed: Iterable[Press]) -> tuple[Press, ...]:
-    """Return one press for all that were struck together: the first."""
+    """Return one press for all that were struck together: the first, as long as the longest."""
     kept: list[Press] = []
     for press in pressed:
         if not kept or press.time_s - kept[-1].time_s > CHORD_S:
             kept.append(press)
+        else:
+            kept[-1] = replace(kept[-1], length_s=_until_both_ended(kept[-1], press))
     return tuple(kept)
+
+
+def _until_both_ended(first: Press, other: Press) -> float | None:
+    """Return how long ``first`` or ``other`` was held, counted from the first; None if not known."""
+    if first.length_s is None or other.length_s is None:
+        return None
+    return max(first.length_s, other.time_s + other.length_s - first.time_s)

@@ -1,8 +1,9 @@
 """Pads and keyboards as taps, through mido.
 
 python-rtmidi calls back in a thread of its own, and the stamp is taken there (the library's own
-``time`` is empty).  A note-on with velocity 0 is a release (MIDI 1.0).  Where there is no MIDI
-system, mido's TCP ports carry the same messages: ``midi_over_tcp`` listens on one.
+``time`` is empty).  A note-on with velocity 0 is a release, and what is let go while the pedal is down
+(controller 64 from 64 on) sounds until the pedal comes up (MIDI 1.0): that is when it is told, else a
+pianist who holds notes with the foot cut them all short.  Where there is no MIDI system, mido's TCP ports carry the same messages: ``midi_over_tcp`` listens on one.
 
 A MIDI system tells nobody that a cable was pulled.  So the name of the port is looked for twice a
 second; when it is gone the source ends.  A JACK server that was killed still shows its last list of
@@ -13,7 +14,7 @@ ends with the server.
 import threading
 import time
 from collections import deque
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from typing import Any, Protocol, Self
 
 from rhythmtrain.devices.midi_ports import RtmidiWire, midi_ports
@@ -24,6 +25,7 @@ from rhythmtrain.remedies import remedy
 
 STAMP_ERROR_S = 0.003
 LOOK_FOR_PORT_S = 0.5
+PEDAL, PEDAL_DOWN = 64, 64
 
 
 class _Wire(Protocol):
@@ -51,6 +53,8 @@ class MidiTaps:
         self._taps: deque[Tap] = deque()
         self._come = threading.Event()
         self._ended: Ended | None = None
+        self._pedal = False
+        self._sounding_on: set[int] = set()
 
     @property
     def ended(self) -> Ended | None:
@@ -93,10 +97,24 @@ class MidiTaps:
     def _heard(self, message: Any) -> None:
         """Stamp a message; called in the driver's thread."""
         time_s = time.perf_counter()
-        if message.type in {"note_on", "note_off"}:
-            down = message.type == "note_on" and message.velocity > 0
-            velocity = message.velocity if down else None
-            self._taps.append(Tap(time_s, str(message.note), velocity, released=not down))
+        if message.type == "control_change" and message.control == PEDAL:
+            self._pedal = message.value >= PEDAL_DOWN
+            if not self._pedal:
+                self._let_go(time_s, sorted(self._sounding_on))
+        elif message.type == "note_on" and message.velocity > 0:
+            self._sounding_on.discard(message.note)
+            self._taps.append(Tap(time_s, str(message.note), message.velocity, released=False))
+            self._come.set()
+        elif message.type in {"note_on", "note_off"} and self._pedal:
+            self._sounding_on.add(message.note)
+        elif message.type in {"note_on", "note_off"}:
+            self._let_go(time_s, [message.note])
+
+    def _let_go(self, time_s: float, notes: Iterable[int]) -> None:
+        """Tell that ``notes`` end."""
+        for note in notes:
+            self._sounding_on.discard(note)
+            self._taps.append(Tap(time_s, str(note), None, released=True))
             self._come.set()
 
 

@@ -8,6 +8,7 @@ the first is the take.
 """
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 from rhythmtrain.capture.take import Heard, Take
@@ -43,7 +44,7 @@ def read_text_take(path: Path) -> Take:
 
 
 def read_midi_take(path: Path) -> Take:
-    """Return the take in a MIDI file, chords as one onset each, with how long notes were held.
+    """Return the take in a MIDI file, chords as one onset each, with how long their last note was held.
 
     What is damaged in the file is in the take's remarks.
 
@@ -56,9 +57,13 @@ def read_midi_take(path: Path) -> Take:
     if not notes:
         raise TakeError(f"{path} holds no notes")
     heard: list[Heard] = []
+    until_s = 0.0
     for start, stop, loud in sorted(notes):
         if heard and start - heard[-1].time_s <= CHORD_S:
+            until_s = max(until_s, stop)
+            heard[-1] = replace(heard[-1], length_s=until_s - heard[-1].time_s)
             continue
+        until_s = stop
         heard.append(Heard(start, loud, 0.001, stop - start))
     remarks = tuple(f"{path.name}: {warning}" for warning in file.warnings)
     last_s = max(stop for _, stop, _ in notes)

@@ -54,6 +54,17 @@ def test_a_chord_is_one_onset() -> None:
     assert [press.time_s for press in struck(presses(taps))] == [1.0, 1.2]
 
 
+def test_a_chord_lasts_until_its_last_note_ends() -> None:
+    """Whose thumb leaves first has not cut the chord short."""
+    thumb = [Tap(1.0, "60"), Tap(1.2, "60", released=True)]
+    finger = [Tap(1.01, "64"), Tap(1.9, "64", released=True)]
+    (chord,) = struck(presses([*thumb, *finger]))
+    assert (chord.what, chord.time_s) == ("60", 1.0)
+    assert chord.length_s == pytest.approx(0.9)
+    (open_end,) = struck(presses([*thumb, finger[0], Tap(5.0, "64", released=True)][:3]))
+    assert open_end.length_s is None
+
+
 def test_no_taps_make_an_empty_take() -> None:
     """Nobody played: that is for the report to say."""
     assert take_of_taps([], CLOCK, KEYS, duration_s=4).heard == ()

@@ -95,6 +95,31 @@ def test_notes_come_over_tcp_with_their_strength_and_release() -> None:
     assert source.ended.how is How.STOPPED
 
 
+def test_a_note_that_the_pedal_holds_ends_with_the_pedal() -> None:
+    """A pianist who lets a key go and holds with the foot has cut nothing short."""
+    source = midi_over_tcp()
+    for message in (
+        mido.Message("note_on", note=60, velocity=80),
+        mido.Message("control_change", control=64, value=127),
+        mido.Message("note_off", note=60),
+        mido.Message("note_on", note=62, velocity=70),
+        mido.Message("note_on", note=60, velocity=75),
+        mido.Message("note_off", note=62),
+        mido.Message("control_change", control=64, value=0),
+        mido.Message("note_off", note=60),
+    ):
+        source._heard(message)  # noqa: SLF001
+    taps = source.poll()
+    assert [(tap.what, tap.released) for tap in taps] == [
+        ("60", False),
+        ("62", False),
+        ("60", False),
+        ("62", True),
+        ("60", True),
+    ]
+    assert [tap.time_s for tap in taps] == sorted(tap.time_s for tap in taps)
+
+
 def test_a_tcp_port_in_use_is_one_sentence() -> None:
     """Two programs cannot listen at one number."""
     with midi_over_tcp() as first:

@@ -84,6 +84,18 @@ def test_a_chord_is_one_onset(tmp_path: Path) -> None:
     assert len(read_midi_take(_midi(tmp_path, notes)).heard) == 1
 
 
+def test_a_chord_lasts_until_its_last_note_ends(tmp_path: Path) -> None:
+    """Whose thumb leaves first has not cut the chord short."""
+    notes = [
+        mido.Message("note_on", note=60, velocity=80, time=480),
+        mido.Message("note_on", note=64, velocity=80, time=5),
+        mido.Message("note_off", note=60, time=95),
+        mido.Message("note_off", note=64, time=380),
+    ]
+    (chord,) = read_midi_take(_midi(tmp_path, notes)).heard
+    assert chord.length_s == pytest.approx(0.5)
+
+
 def test_damage_of_a_midi_take_is_said(tmp_path: Path) -> None:
     """What is missing at the end was perhaps played."""
     notes = [mido.Message("note_on", note=60, velocity=90, time=480) for _ in range(4)]
