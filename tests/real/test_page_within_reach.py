@@ -139,7 +139,7 @@ def walked(page: Page) -> int:
             continue
         assert focus["at"] > before, focus
         before, turns = focus["at"], turns + 1
-    raise AssertionError(f"the focus is trapped in {focus['what']}")
+    raise AssertionError(f"the focus does not come out of a frame after {inside} turns")
 
 
 def tabbed(page: Page, keys: str = "Tab") -> dict[str, Any]:
