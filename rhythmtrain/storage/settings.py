@@ -89,14 +89,22 @@ def preferences(folder: Path | None = None) -> Preferences:
     )
 
 
-def keep_preferences(wanted: Preferences, folder: Path | None = None) -> None:
-    """Set what a person prefers, from now on.
+def keep_preferences(
+    wanted: Preferences, folder: Path | None = None, *, before: Preferences | None = None
+) -> None:
+    """Set what a person prefers, from now on; with ``before``, only what is other than there.
+
+    So what another program set since ``before`` was read stays set.
 
     Raises:
         FileError: the folder cannot be written to, or the file is damaged.
     """
     said = {LANGUAGE: wanted.language, BRITISH: wanted.british, OWN_VOICE: wanted.own_voice}
-    change_settings(lambda _: said, folder)
+    known = before and {
+        LANGUAGE: before.language, BRITISH: before.british, OWN_VOICE: before.own_voice,
+    }  # fmt: skip
+    new = {key: value for key, value in said.items() if not known or known[key] != value}
+    change_settings(lambda _: new, folder)
 
 
 def practice_numbers(folder: Path | None = None) -> dict[str, Any]:

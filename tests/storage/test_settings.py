@@ -181,3 +181,11 @@ def test_a_damaged_file_that_several_read_at_once_is_set_aside_once(tmp_path: Pa
         assert "was damaged and is now settings-damaged-1.json" in told[0]
         assert told[1:] == ["en"] * 3
         assert [path.name for path in folder.iterdir()] == ["settings-damaged-1.json"]
+
+
+def test_who_sets_one_thing_undoes_nothing_that_was_set_meanwhile(tmp_path: Path) -> None:
+    """Two pages of two programs: one had looked before the other set the names of notes."""
+    before = preferences(tmp_path)
+    keep_preferences(Preferences(british=True), tmp_path)
+    keep_preferences(Preferences("de", own_voice=False), tmp_path, before=before)
+    assert preferences(tmp_path) == Preferences("de", british=True, own_voice=False)

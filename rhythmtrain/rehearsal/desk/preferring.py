@@ -58,7 +58,7 @@ def settings_kept(asked: Asked) -> Document:
             )
         british = asked.truth("british", usual=before.british)
         own_voice = asked.truth("own_voice", usual=before.own_voice)
-        keep_preferences(Preferences(language, british, own_voice))
+        keep_preferences(Preferences(language, british, own_voice), before=before)
     return settings_told()
 
 

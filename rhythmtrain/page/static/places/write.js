@@ -102,8 +102,9 @@ export async function writePlace(main, passage, more) {
     make("div", { class: "row" }, make("button", { class: "main", onclick: keep }, "Keep it and practise")),
   );
   await draw();
-  field.focus();
+  // The cursor stands where the rhythm ends, and is brought into view by the focus.
   const end = field.value.indexOf('"""', field.value.indexOf('"""') + 3);
   if (end > 0) field.setSelectionRange(end - 1, end - 1);
+  field.focus();
   return () => { clearTimeout(waiting); clapped.close(); };
 }
