@@ -6,14 +6,15 @@ places were clapped, may be what was clapped.  Whether it was is asked of the pl
 rhythm differ (see ``evidence``); the rhythm may there be read wrongly throughout, which has a name of its own.
 
 Where nobody said how fast it was played, even claps may be the beat or half of it: they are called
-what asks for the least odd tempo, and every row that fits must speak against the rhythm.  They may
-be an even rhythm at half its tempo as well: where the rhythm, at whatever tempo, fits the claps about as
-well as the row, nothing is told.  A passage that is itself nearly the beat differs from it in too few
+what asks for the least odd tempo.  They may be an even rhythm at half its tempo as well: where the rhythm,
+at whatever tempo, fits the claps about as well as the row, nothing is told.  It is asked of the claps that
+the row fits, too: a row may be shorter than the take, and fit the half in which least is missing.  A passage that is itself nearly the beat differs from it in too few
 places, and is never taken for it.
 """
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from math import log
 
 import numpy as np
@@ -61,12 +62,17 @@ def clapped_instead(
     asked = Asked(timeline, played_s[:MOST_CLAPS], speed_known, start_s, rhythms)
     fits = [fit for row, places in rows_of(timeline) if (fit := fit_of(row, places, asked))]
     best = min(fits, key=_oddness, default=None)
-    if best is None or (not speed_known and rhythm_fits(written, asked) >= AS_WELL * best.well):
+    if best is None or not _passes(best.evidence, LIKELY_ODDS, LIKELY_AGREED):
         return None
-    asked_of = [best.evidence] if speed_known else [fit.evidence for fit in fits]
-    sure = all(_passes(each, LEAST_ODDS, LEAST_AGREED) for each in asked_of)
-    likely = all(_passes(each, LIKELY_ODDS, LIKELY_AGREED) for each in asked_of)
-    return _told(best, asked, sure=sure) if likely else None
+    if not speed_known and _fits_as_well(written, asked, best):
+        return None
+    return _told(best, asked, sure=_passes(best.evidence, LEAST_ODDS, LEAST_AGREED))
+
+
+def _fits_as_well(written: Written, asked: Asked, row: Fit) -> bool:
+    """Return whether the rhythm fits the take, or those of its claps that the row fits, as well."""
+    takes = (asked, replace(asked, played_s=row.claps_s))
+    return any(rhythm_fits(written, each) >= AS_WELL * row.well for each in takes)
 
 
 def _misread(timeline: Timeline, written: Written) -> Iterator[Ints]:

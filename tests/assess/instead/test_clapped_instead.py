@@ -16,6 +16,7 @@ from rhythmtrain.assess.written import written_of
 from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.rehearsal.passages.passages import find_passage
 from rhythmtrain.timing.timeline import Timeline, lay_out
+from tests.simulate.heard import passage_of
 from tests.simulate.instead_trials import (
     ATTEMPTS,
     KNOWN,
@@ -26,7 +27,7 @@ from tests.simulate.instead_trials import (
     drifting_beat,
     heard,
 )
-from tests.simulate.players import careless, clapped
+from tests.simulate.players import careless, clapped, noisy
 from tests.simulate.rhythms import even_passage
 
 TIES, DOTTED, RAG, SIX, ENTRY = (
@@ -119,6 +120,16 @@ def test_an_even_rhythm_at_another_tempo_is_not_another_row(step: Fraction, spee
         times = written_of(timeline).times_s[:many] / speed + rng.normal(START_S, 0.015, many)
         found = check_take(timeline, clapped(times).take(), Settings(speed=None))
         assert found.instead is None
+
+
+@pytest.mark.parametrize("seed", [2, 11])
+def test_even_notes_of_which_many_are_missing_are_no_shorter_row(seed: int) -> None:
+    """Every eighth at double speed is over in half the take: the half in which least is missing."""
+    timeline = lay_out(passage_of("1 e & a 2 e & a |" * 4, "2/4", tempo=60))
+    rng = np.random.default_rng(seed)
+    times = noisy(rng, written_of(timeline).times_s + START_S, fixed_s=0.02)
+    claps = careless(rng, clapped(times), missed=0.25, extra=0.0)
+    assert check_take(timeline, claps.take(), Settings(speed=None)).instead is None
 
 
 @pytest.mark.parametrize("known", KNOWN)
