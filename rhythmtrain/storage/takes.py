@@ -15,6 +15,7 @@ from rhythmtrain.capture.take import Heard, Take
 from rhythmtrain.errors import FileError, TakeError
 from rhythmtrain.score.midi.file import MidiFile
 from rhythmtrain.score.midi.parts import without_clicks
+from rhythmtrain.score.midi.pedal import as_sounded
 from rhythmtrain.storage.midi_files import load_midi
 from rhythmtrain.storage.recordings import checked_file
 
@@ -93,13 +94,14 @@ def _text(path: Path) -> str:
 
 
 def _midi_notes(file: MidiFile) -> list[tuple[float, float, float]]:
-    """Return (start, stop, velocity) of every note that was played, in seconds."""
+    """Return (start, stop, velocity) of every note that was played, in seconds, as long as it sounded."""
     playing = [index for index, track in enumerate(file.tracks) if track.notes]
     if not playing:
         return []
     beside = file.beside(playing[0])
     clock = file.clock(playing[0])
-    notes = without_clicks(tuple(note for track in beside for note in track.notes))
+    played = without_clicks(tuple(note for track in beside for note in track.notes))
+    notes = as_sounded(played, beside)
     return [
         (float(clock.second(note.tick)), float(clock.second(note.end_tick)), float(note.strength))
         for note in notes

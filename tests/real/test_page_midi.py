@@ -58,7 +58,7 @@ BEGUN = """async (start_s) => {
 }"""
 MINE = 'title = "Pads"\nmetre = "4/4"\ntempo = 120\nrhythm = "1 2 3 4 | 1 (2) 3 4"\n'
 PAD, KEYBOARD = "pad", "keyboard"
-ATTEMPTS, MOST_OFF_S = 5, 0.003
+ATTEMPTS, MOST_OFF_S, HELD_S = 5, 0.003, 0.5
 
 
 def clapping(page: Page, here: Served) -> None:
@@ -111,12 +111,13 @@ def _played_on_both(page: Page) -> tuple[dict[str, Any], list[list[Any]], list[f
     for number, at_s in enumerate(notes):
         mine = (PAD, KEYBOARD)[number % 2]
         at_ms = begun_ms + at_s * 1000
-        let_go = [0x90, 60, 0] if number % 3 else [0x81, 60, 64]
+        let_go = [0x90, 60, 0] if number % 3 else [0x80, 60, 64]
         for stamp, message in (
             (at_ms, [0x90, 60, 20 + number]),
             (at_ms + 10, [0xB0, 64, 127]),
             (at_ms + 20, [0xF8]),
             (at_ms + 460, let_go),
+            (at_ms + 500, [0xB0, 64, 0]),
         ):
             played.append([mine, message, stamp])
     with page.expect_response("**/end") as ended:
@@ -143,6 +144,10 @@ def test_two_pads_are_heard_by_the_time_of_their_messages(browser: Browser, here
         onsets = np.array(document["take"]["onsets"])
         assert len(onsets) == len(notes)
         off_s.append(float(np.median(np.abs(onsets - notes))))
+        ends = sorted(at for at, _, _, hard in taps if hard is None)
+        begins = sorted(at for at, _, _, hard in taps if hard)
+        # The finger lets go after 460 ms, the foot after 500.
+        assert np.subtract(ends, begins) == pytest.approx([HELD_S] * len(notes), abs=0.001)
     assert min(off_s) < MOST_OFF_S, off_s
     assert document["tally"]["missed"] == document["tally"]["extra"] == 0
     assert {each["verdict"] for each in document["notes"]} == {"in time"}

@@ -96,6 +96,29 @@ def test_a_chord_lasts_until_its_last_note_ends(tmp_path: Path) -> None:
     assert chord.length_s == pytest.approx(0.5)
 
 
+def test_a_note_that_the_pedal_holds_lasts_until_it_comes_up(tmp_path: Path) -> None:
+    """Who holds long notes with the foot did not cut them short; a key struck again ends its note."""
+    file = mido.MidiFile(ticks_per_beat=100)
+    played = [
+        mido.Message("note_on", note=60, velocity=80, time=0),
+        mido.Message("note_off", note=60, time=50),
+        mido.Message("note_on", note=60, velocity=80, time=150),
+        mido.Message("note_off", note=60, time=50),
+        mido.Message("note_on", note=62, velocity=80, time=150),
+        mido.Message("note_off", note=62, time=50),
+    ]
+    foot = [
+        mido.Message("control_change", control=64, value=100, time=10),
+        mido.Message("control_change", control=64, value=30, time=340),
+        mido.Message("control_change", control=64, value=127, time=60),
+    ]
+    file.tracks += [mido.MidiTrack(played), mido.MidiTrack(foot)]
+    file.save(tmp_path / "foot.mid")
+    lengths = [each.length_s for each in read_midi_take(tmp_path / "foot.mid").heard]
+    # 100 ticks are half a second; the last pedal never comes up, so the finger tells.
+    assert lengths == pytest.approx([1.0, 0.75, 0.25])
+
+
 def test_damage_of_a_midi_take_is_said(tmp_path: Path) -> None:
     """What is missing at the end was perhaps played."""
     notes = [mido.Message("note_on", note=60, velocity=90, time=480) for _ in range(4)]

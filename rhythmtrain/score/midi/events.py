@@ -1,8 +1,8 @@
 """The events of one MIDI track, as far as they are whole.
 
-A track is a row of events, each after so many ticks: notes, program changes, and the *meta* events
-that tell tempo, metre and names are kept, all else is passed over by its length (from mido's table
-of messages).  A status byte that is left out is the one before (running status); a meta or
+A track is a row of events, each after so many ticks: notes, program changes, the pedal, and the
+*meta* events that tell tempo, metre and names are kept, all else is passed over by its length (from
+mido's table of messages).  A status byte that is left out is the one before (running status); a meta or
 system-exclusive event should end that, but many writers let it run on, and so does this reader.
 
 Reading stops at the end-of-track event, at the limit, or where the bytes make no sense; what came
@@ -10,12 +10,15 @@ before is whole.  A note's strength above 127 is taken as 127 where the rest of 
 to its end.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from mido.messages.specs import SPEC_BY_STATUS
 
-NOTE_OFF, NOTE_ON, PROGRAM = 0x80, 0x90, 0xC0
+NOTE_OFF, NOTE_ON, CONTROL, PROGRAM = 0x80, 0x90, 0xB0, 0xC0
+# The controller that holds what is let go, and from which value on it is down.
+PEDAL, PEDAL_DOWN = 64, 64
 SYSEX, SYSEX_GOES_ON, META = 0xF0, 0xF7, 0xFF
 END_OF_TRACK = 0x2F
 STATUS_BIT = 0x80
@@ -82,11 +85,24 @@ def _read(data: bytes, start: int, limit: int, *, loudest: int) -> TrackEvents:
                 _check(body, status, loudest, before)
             if status == META and body[0] == END_OF_TRACK:
                 return TrackEvents(tuple(events), tick, at, ended=True)
-            if status == META or status & 0xF0 in _KEPT:
+            if status == META or status & 0xF0 in _KEPT or _is_pedal(status, body):
                 events.append(Event(tick, status, body))
     except _DamageError as error:
         return TrackEvents(tuple(events), tick, at, ended=False, damage=str(error))
     return TrackEvents(tuple(events), tick, at, ended=False)
+
+
+def pedal_moves(events: Iterable[Event]) -> tuple[tuple[int, int, bool], ...]:
+    """Return when the pedal of which channel moved (channels count from 0), and whether down."""
+    return tuple(
+        (event.tick, event.status & 0x0F, event.data[1] >= PEDAL_DOWN)
+        for event in events
+        if _is_pedal(event.status, event.data)
+    )
+
+
+def _is_pedal(status: int, body: bytes) -> bool:
+    return status & 0xF0 == CONTROL and body[0] == PEDAL
 
 
 def _number(data: bytes, at: int, limit: int) -> tuple[int, int]:

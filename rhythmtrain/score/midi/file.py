@@ -22,6 +22,7 @@ from rhythmtrain.score.midi.events import (
     PROGRAM,
     Event,
     TrackEvents,
+    pedal_moves,
     read_events,
 )
 
@@ -49,7 +50,8 @@ class MidiNote:
 class MidiTrack:
     """One track: its name, what it says of tempo and metre, and its programs by channel.
 
-    ``tempi`` are (tick, microseconds a quarter), ``metres`` (tick, metre), ``markers`` (tick, words).
+    ``tempi`` are (tick, microseconds a quarter), ``metres`` (tick, metre), ``markers`` (tick, words),
+    ``pedal`` (tick, channel, whether it went down).
     """
 
     name: str
@@ -58,6 +60,7 @@ class MidiTrack:
     metres: tuple[tuple[int, Metre], ...]
     markers: tuple[tuple[int, str], ...]
     programs: tuple[tuple[int, int], ...]
+    pedal: tuple[tuple[int, int, bool], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -132,6 +135,7 @@ def _track(index: int, read: TrackEvents) -> tuple[MidiTrack, list[str]]:
         metres=tuple((tick, value) for tick, value in metres if value is not None),
         markers=tuple(_texts(metas, MARKER)),
         programs=_programs(read.events),
+        pedal=pedal_moves(read.events),
     ), left_out[:3]
 
 

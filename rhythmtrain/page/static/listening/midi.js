@@ -1,8 +1,12 @@
 // Notes on the MIDI keyboards and pads that this computer has (W3C Web MIDI), with the time of their
 // message.  All inputs are heard, or those of one name; a key of one does not let go the same key of another.
+// What is let go while the pedal is down sounds, and is told to be let go, when the pedal comes up.
 
 const NOTE_OFF = 0x80;
 const NOTE_ON = 0x90;
+const CONTROL = 0xb0;
+const PEDAL = 64;
+const PEDAL_DOWN = 64;
 const NONE = "No MIDI keyboard or pad is connected: plug it in and try again.";
 const MISSING = "This browser hears no MIDI: clap on keys, or open the page in another browser.";
 const REFUSED = "MIDI was not allowed: allow it for this page in the browser’s address bar, then try again; or clap on keys.";
@@ -76,7 +80,8 @@ export class MidiIn {
     if (this.heard.has(input.id)) return;
     this.many += 1;
     const number = this.many;
-    const onmessage = (event) => this.note(event, number);
+    const pedals = new Map();
+    const onmessage = (event) => this.come(event, number, pedals);
     this.heard.set(input.id, { input, onmessage });
     input.addEventListener("midimessage", onmessage);
     input.open().catch(() => this.forget(input));
@@ -90,11 +95,24 @@ export class MidiIn {
     return true;
   }
 
-  note({ data: [status, note, velocity], timeStamp }, number) {
+  // `pedals` holds, for every channel whose pedal is down, the notes that only it holds.
+  come({ data: [status, what, value], timeStamp }, number, pedals) {
     const kind = status & 0xf0;
-    if (kind !== NOTE_ON && kind !== NOTE_OFF) return;
-    const released = kind === NOTE_OFF || velocity === 0;
-    this.ontap(timeStamp, `${number} ${note}`, released ? null : velocity);
+    const channel = status & 0x0f;
+    const held = pedals.get(channel);
+    const letGo = (note) => this.ontap(timeStamp, `${number} ${note}`, null);
+    if (kind === CONTROL && what === PEDAL) {
+      if (value < PEDAL_DOWN) {
+        pedals.delete(channel);
+        if (held) held.forEach(letGo);
+      } else if (!held) pedals.set(channel, new Set());
+    } else if (kind === NOTE_ON && value > 0) {
+      if (held) held.delete(what);
+      this.ontap(timeStamp, `${number} ${what}`, value);
+    } else if (kind === NOTE_ON || kind === NOTE_OFF) {
+      if (held) held.add(what);
+      else letGo(what);
+    }
   }
 
   close() {
