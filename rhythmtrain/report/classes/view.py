@@ -10,10 +10,11 @@ from dataclasses import dataclass, replace
 from rhythmtrain.assess.findings import Verdict
 from rhythmtrain.report.take.advice import TOO_LITTLE, Advice
 from rhythmtrain.report.take.flags import LITTLE, entries_amiss
+from rhythmtrain.report.take.gone_through import not_played_in_words
 from rhythmtrain.report.take.heard_rows import EXTRA_SHAPE, SHAPES, extras_by_place
 from rhythmtrain.report.take.praise import Heard
 from rhythmtrain.report.take.troubles import troubles
-from rhythmtrain.report.words import bars_in_words, number
+from rhythmtrain.report.words import number
 from rhythmtrain.score.passage import notes_of
 
 RIGHT = "right"
@@ -102,13 +103,11 @@ def cells_of(heard: Heard) -> tuple[Cell, ...]:
 
 
 def said_of(heard: Heard, said: Advice, cells: Sequence[Cell]) -> Advice:
-    """Return what is said to a student: who left off before the end is not sent on to another tempo."""
-    missing = [cell.bar for cell in cells if cell.words == NOT_REACHED]
+    """Return what is said to a student: who left bars out is not sent on to another tempo."""
+    missing = tuple(cell.bar for cell in cells if cell.words == NOT_REACHED)
     if not missing or said.first == TOO_LITTLE or troubles(heard):
         return said
-    were = "was" if len(missing) == 1 else "were"
-    first = f"Go on to the end, whatever happens: {bars_in_words(missing)} {were} not played."
-    return replace(said, first=first, command="")
+    return replace(said, first=not_played_in_words(heard, missing), command="")
 
 
 def columns_of(cells: tuple[Cell, ...]) -> tuple[str, ...]:
