@@ -28,6 +28,8 @@ PATIENCE_MS = 90_000
 ENDS_S = 60.0
 # The place that was asked for is there whole.
 SHOWN = "main:not([aria-busy]) h1"
+# Nothing has to be scrolled for from side to side.
+FITS = "document.documentElement.scrollWidth <= innerWidth"
 # What the thing that has the focus says, if it is one to press.
 PRESSED = """() => {
     const here = document.activeElement;
@@ -132,6 +134,11 @@ def go(page: Page, place: str) -> None:
     """Go to ``place`` of the page that is open, and wait until it is there."""
     page.evaluate(GO, place)
     page.wait_for_selector(SHOWN)
+
+
+def fits_its_width(page: Page) -> None:
+    """Wait until nothing reaches beyond the window's side; notes are drawn anew a little after a turn."""
+    page.wait_for_function(FITS)
 
 
 def settled(here: Served) -> None:

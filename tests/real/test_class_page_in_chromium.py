@@ -9,7 +9,7 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
-from tests.real.pages import PRESSED, Served, go, opened, served
+from tests.real.pages import PRESSED, Served, fits_its_width, go, opened, served
 from tests.simulate.class_takes import RATE, clapped, write_m4a
 
 PASSAGE = "10-off-beats"
@@ -44,7 +44,7 @@ def sound(page: Page) -> None:
     """Look for what hinders whoever sees or reads differently."""
     found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa"]})
     assert not found.response["violations"], found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    fits_its_width(page)
 
 
 @pytest.fixture(scope="module")

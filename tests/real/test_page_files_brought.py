@@ -7,14 +7,14 @@ from playwright.sync_api import Browser, Page
 
 from rhythmtrain.storage.places import drills_folder
 from tests.page.test_cues_at_the_page import piano
-from tests.real.pages import Served, go, opened
+from tests.real.pages import Served, fits_its_width, go, opened
 
 
 def check_within_reach(page: Page) -> None:
     """Fail where a person who hears the page, or has a phone, is shut out."""
     found = Axe().run(page).response["violations"]
     assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    fits_its_width(page)
 
 
 def test_beats_go_and_come_as_a_file(browser: Browser, here: Served, tmp_path: Path) -> None:

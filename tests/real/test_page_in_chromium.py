@@ -15,7 +15,7 @@ from rhythmtrain.cli.main import run
 from rhythmtrain.storage.beat_maps import load_beat_map
 from rhythmtrain.storage.history.history import open_history
 from rhythmtrain.storage.places import drills_folder
-from tests.real.pages import PRESSED, SHOWN, Served, go, opened, served, settled
+from tests.real.pages import PRESSED, SHOWN, Served, fits_its_width, go, opened, served, settled
 
 RAG = "supplied:29-towpath-rag"
 ATTEMPTS = 12
@@ -171,7 +171,7 @@ def test_nothing_hinders_whoever_sees_or_reads_differently(
             go(page, place)
             found = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa"]})
             assert not found.response["violations"], found.generate_report()
-            assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+            fits_its_width(page)
 
 
 def test_the_page_sounds_as_the_file_that_the_command_line_makes(

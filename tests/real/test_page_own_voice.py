@@ -7,7 +7,7 @@ import soundfile
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, ViewportSize
 
-from tests.real.pages import Served, opened
+from tests.real.pages import Served, fits_its_width, opened
 
 RATE = 44_100
 PHONE: ViewportSize = {"width": 390, "height": 844}
@@ -34,7 +34,7 @@ def test_a_folder_of_words_is_brought_and_counted_with(
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
         page.set_viewport_size(PHONE)
-        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        fits_its_width(page)
         page.get_by_text("Take words away").click()
         page.once("dialog", lambda dialog: dialog.accept())
         page.get_by_role("button", name="Take “and” away").click()

@@ -6,7 +6,7 @@ from pathlib import Path
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, ViewportSize
 
-from tests.real.pages import Served, opened
+from tests.real.pages import Served, fits_its_width, opened
 
 PHONE: ViewportSize = {"width": 390, "height": 844}
 
@@ -29,7 +29,7 @@ def test_several_passages_are_ticked_and_taken_away_as_one_pack(
         found = Axe().run(page).response["violations"]
         assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
         page.set_viewport_size(PHONE)
-        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        fits_its_width(page)
         page.get_by_text("Finer: tempi, sound").click()
         page.get_by_label("Tempi at most").fill("1")
         page.get_by_label("What sounds").select_option("tune,click,count")

@@ -6,7 +6,7 @@ from typing import Any
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
-from tests.real.pages import PATIENCE_MS, Served, go, opened
+from tests.real.pages import PATIENCE_MS, Served, fits_its_width, go, opened
 
 RAG = "supplied:29-towpath-rag"
 PHONE = (390, 844)
@@ -28,7 +28,7 @@ def check_within_reach(page: Page) -> None:
     """Fail where a person who hears the page, or has a phone, is shut out."""
     found = Axe().run(page).response["violations"]
     assert [each["id"] for each in found if each["impact"] in ("serious", "critical")] == []
-    assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    fits_its_width(page)
 
 
 def test_a_microphone_and_a_loudspeaker_are_chosen_by_name(browser: Browser, here: Served) -> None:

@@ -9,7 +9,7 @@ from rhythmtrain.page.desk import Desk
 from rhythmtrain.rehearsal.desk.asked import Asked
 from rhythmtrain.report.classes.text import class_json
 from rhythmtrain.report.classes.view import Cell, ClassHeard, StudentRow
-from tests.real.pages import Served, opened
+from tests.real.pages import Served, fits_its_width, opened
 
 PHONE: ViewportSize = {"width": 390, "height": 844}
 
@@ -53,7 +53,7 @@ def test_a_student_is_renamed_on_the_class_and_on_their_own_page(
         page.get_by_role("status").get_by_text("Béla Kis it is.").wait_for()
         link = page.get_by_role("link", name="Béla Kis").first
         page.set_viewport_size(PHONE)
-        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        fits_its_width(page)
         link.click()
         page.frame_locator("iframe").get_by_role("heading", name="Béla Kis").wait_for()
         page.get_by_text("Another name for a student").click()

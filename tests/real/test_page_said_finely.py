@@ -8,7 +8,7 @@ from playwright.sync_api import Browser, Page, ViewportSize
 from rhythmtrain.rehearsal.checking.beside_recording import beside_recording
 from rhythmtrain.rehearsal.checking.check import CheckWish
 from rhythmtrain.rehearsal.passages.passages import whole_passage, wished_passage
-from tests.real.pages import Served, opened
+from tests.real.pages import Served, fits_its_width, opened
 
 RECORDED = "supplied:32-sluice-gate-rag"
 ENTRY = "supplied:28-towpath-entry"
@@ -48,7 +48,7 @@ def test_a_take_with_the_recording_says_where_it_meets_it(
         assert (said["freely"], said["meet"], said["start"]) == (["true"], ["14"], ["1.5"])
         page.wait_for_selector("dl.said")
         page.set_viewport_size(PHONE)
-        assert page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+        fits_its_width(page)
 
 
 def test_a_practice_of_few_tries_is_begun(browser: Browser, here: Served) -> None:

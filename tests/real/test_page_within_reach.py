@@ -14,7 +14,7 @@ from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from rhythmtrain.cli.main import run
-from tests.real.pages import PATIENCE_MS, Served, go, opened, served
+from tests.real.pages import PATIENCE_MS, Served, fits_its_width, go, opened, served
 
 RAG, ENTRY = "supplied:29-towpath-rag", "supplied:28-towpath-entry"
 PLACES = ("choose", f"practise/{RAG}", f"entry/{ENTRY}", "recording", "settings", "class")
@@ -84,7 +84,7 @@ def nothing_hinders(page: Page) -> None:
         page.evaluate(f"document.documentElement.classList.{look}('strong')")
         found = Axe().run(page, options={"runOnly": RULES})
         assert not found.response["violations"], found.generate_report()
-    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    fits_its_width(page)
 
 
 @pytest.fixture(scope="module")
