@@ -29,7 +29,7 @@ ENDS_S = 60.0
 # The place that was asked for is there whole.
 SHOWN = "main:not([aria-busy]) h1"
 # Nothing has to be scrolled for from side to side.
-FITS = "document.documentElement.scrollWidth <= innerWidth"
+FITS = "() => document.documentElement.scrollWidth <= innerWidth"
 # What the thing that has the focus says, if it is one to press.
 PRESSED = """() => {
     const here = document.activeElement;
